@@ -1,0 +1,220 @@
+"""Angle: exact degrees, minutes and seconds; reading and writing them."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import total_ordering
+
+from tapertrig.limits import finite
+
+EXAMPLES = "47°18′, 47 18 30.5, 47-18, 47d18m or 47.3"
+LARGEST_DEGREES = 360
+LONGEST_TEXT = 60
+
+_PART = re.compile(
+    r"(?P<number>\d+(?:\.\d*)?|\.\d+)\s*"
+    r"(?:(?P<degree>°|º|˚|degrees?|deg|d)"
+    r"|(?P<second>″|”|“|\"|''|′′|’’|seconds?|sec|s)"
+    r"|(?P<minute>′|’|‘|'|´|`|minutes?|min|m))?\s*(?P<gap>[:-]?)\s*",
+    re.IGNORECASE | re.ASCII,
+)
+_FIELDS = ("degree", "minute", "second")
+
+
+def _split_parts(body: str) -> dict[str, str] | None:
+    """Degrees, minutes and seconds as written; None when the text is no row of such parts.
+
+    A part without a mark is what follows the part before it, the first one degrees.
+    """
+    parts: dict[str, str] = {}
+    place, field, match = 0, -1, None
+    while place < len(body):
+        match = _PART.match(body, place)
+        if match is None:
+            return None
+        marked = [index for index, name in enumerate(_FIELDS) if match[name]]
+        following = marked[0] if marked else field + 1
+        if following <= field or following > 2:
+            return None
+        field = following
+        parts[_FIELDS[field]] = match["number"]
+        place = match.end()
+    return None if match is None or match["gap"] else parts
+
+
+@total_ordering
+@dataclass(frozen=True, slots=True)
+class Angle:
+    """An angle held exactly, as a fraction of arc-seconds.
+
+    `Angle.parse("47°18'")`, `Angle.from_dms(47, 18)`, `Angle.from_degrees(47.3)` and
+    `Angle.from_radians(0.8255)` make one. Halving, doubling, adding and the complement are
+    exact; only `.degrees` and `.radians` round, to the nearest float.
+    """
+
+    arc_seconds: Fraction
+
+    @classmethod
+    def parse(cls, text: str) -> Angle:
+        """Read an angle as people write it; ValueError, quoting the text, when it is none.
+
+        Degrees, minutes and seconds with typographic or ASCII marks, letters, blanks, hyphens
+        or colons between them; decimals are allowed in the last part only.
+        """
+        if not isinstance(text, str):
+            raise ValueError(f"{text!r} is no angle text; write it as {EXAMPLES}")
+        shown = text if len(text) <= LONGEST_TEXT else text[:LONGEST_TEXT] + "…"
+        if len(text) > LONGEST_TEXT:
+            raise ValueError(f"“{shown}” is too long for an angle; write it as {EXAMPLES}")
+        body = text.strip()
+        sign = -1 if body[:1] in ("-", "−") and body else 1
+        if body[:1] in ("-", "−", "+"):
+            body = body[1:].lstrip()
+        if not body:
+            raise ValueError(f"“{shown}” holds no angle; write it as {EXAMPLES}")
+        if "," in body:
+            raise ValueError(
+                f"“{shown}” has a comma; use a point for decimals and a blank between parts, "
+                f"as in {EXAMPLES}"
+            )
+        parts = _split_parts(body)
+        if parts is None:
+            raise ValueError(f"“{shown}” is no angle I can read; write it as {EXAMPLES}")
+        if any("." in part for part in list(parts.values())[:-1]):
+            raise ValueError(
+                f"“{shown}” has decimals before its last part; only the last part may have them, "
+                f"as in {EXAMPLES}"
+            )
+        degrees, minutes, seconds = (Fraction(parts.get(field, 0)) for field in _FIELDS)
+        for name, value in (("minutes", minutes), ("seconds", seconds)):
+            if value >= 60:
+                raise ValueError(
+                    f"“{shown}” has {float(value):g} {name}; {name} run from 0 to below 60, "
+                    f"as in {EXAMPLES}"
+                )
+        return cls._within(sign * (degrees * 3600 + minutes * 60 + seconds), shown)
+
+    @classmethod
+    def _within(cls, arc_seconds: Fraction, shown: object) -> Angle:
+        if abs(arc_seconds) > LARGEST_DEGREES * 3600:
+            raise ValueError(
+                f"“{shown}” is past a full turn; an angle here lies within ±360°, as in {EXAMPLES}"
+            )
+        return cls(arc_seconds)
+
+    @classmethod
+    def from_dms(cls, degrees: float, minutes: float = 0, seconds: float = 0) -> Angle:
+        """From degrees, minutes and seconds, none negative; minutes and seconds below 60."""
+        parts = []
+        for name, value, limit in (
+            ("degrees", degrees, LARGEST_DEGREES),
+            ("minutes", minutes, 60),
+            ("seconds", seconds, 60),
+        ):
+            number = finite(name, value, 18)
+            if number < 0 or (number >= limit and limit == 60) or number > limit:
+                raise ValueError(
+                    f"{name} is {number:g}; it must be from 0 to "
+                    f"{'below ' if limit == 60 else ''}{limit}, for example 18"
+                )
+            parts.append(Fraction(str(value)) if isinstance(value, float) else Fraction(value))
+        return cls(parts[0] * 3600 + parts[1] * 60 + parts[2])
+
+    @classmethod
+    def from_degrees(cls, degrees: float) -> Angle:
+        """From decimal degrees; the decimal as written is kept, so 47.3 is 47°18′ exactly."""
+        if isinstance(degrees, Fraction):
+            return cls._within(degrees * 3600, degrees)
+        number = finite("degrees", degrees, 47.3)
+        return cls._within(Fraction(repr(number)) * 3600, number)
+
+    @classmethod
+    def from_radians(cls, radians: float) -> Angle:
+        """From radians, to the nearest float of degrees."""
+        number = finite("radians", radians, 0.8255)
+        return cls._within(Fraction(math.degrees(number)) * 3600, f"{number} rad")
+
+    @classmethod
+    def from_arc_seconds(cls, arc_seconds: float) -> Angle:
+        """From seconds of arc."""
+        return cls._within(Fraction(finite("arc-seconds", arc_seconds, 30)), arc_seconds)
+
+    @property
+    def degrees(self) -> float:
+        """Decimal degrees, the nearest float."""
+        return float(self.arc_seconds / 3600)
+
+    @property
+    def minutes(self) -> float:
+        """The whole angle in minutes of arc, the nearest float."""
+        return float(self.arc_seconds / 60)
+
+    @property
+    def radians(self) -> float:
+        """Radians, within two units in the last place."""
+        return math.radians(self.degrees)
+
+    def dms_parts(self, places: int = 0) -> tuple[int, int, int, float]:
+        """Sign (1 or −1), degrees, minutes, seconds, rounded and carried at `places` decimals."""
+        if not isinstance(places, int) or not 0 <= places <= 12:
+            raise ValueError(f"places is {places!r}; it must be a whole number from 0 to 12")
+        scale = 10**places
+        units = round(abs(self.arc_seconds) * scale)
+        sign = -1 if self.arc_seconds < 0 and units else 1
+        minutes, second_units = divmod(units, 60 * scale)
+        degrees, minutes = divmod(minutes, 60)
+        return sign, degrees, minutes, second_units / scale
+
+    def dms(self, places: int = 0) -> str:
+        """Text as 47°18′00″, with `places` decimals in the seconds; `parse` reads it back."""
+        sign, degrees, minutes, seconds = self.dms_parts(places)
+        width = 3 + places if places else 2
+        mark = "-" if sign < 0 else ""
+        return f"{mark}{degrees}°{minutes:02d}′{seconds:0{width}.{places}f}″"
+
+    def dm(self, places: int = 0) -> str:
+        """Text as 47°18′, the minutes rounded to `places` decimals."""
+        if not isinstance(places, int) or not 0 <= places <= 12:
+            raise ValueError(f"places is {places!r}; it must be a whole number from 0 to 12")
+        scale = 10**places
+        units = round(abs(self.arc_seconds) / 60 * scale)
+        degrees, minute_units = divmod(units, 60 * scale)
+        mark = "-" if self.arc_seconds < 0 and units else ""
+        width = 3 + places if places else 2
+        return f"{mark}{degrees}°{minute_units / scale:0{width}.{places}f}′"
+
+    def half(self) -> Angle:
+        """Half of it, exactly: 62°45′ halves to 31°22′30″."""
+        return Angle(self.arc_seconds / 2)
+
+    def double(self) -> Angle:
+        """Twice it, exactly."""
+        return Angle(self.arc_seconds * 2)
+
+    def complement(self) -> Angle:
+        """90° less it, exactly."""
+        return Angle(90 * 3600 - self.arc_seconds)
+
+    def __add__(self, other: Angle) -> Angle:
+        return Angle(self.arc_seconds + other.arc_seconds)
+
+    def __sub__(self, other: Angle) -> Angle:
+        return Angle(self.arc_seconds - other.arc_seconds)
+
+    def __neg__(self) -> Angle:
+        return Angle(-self.arc_seconds)
+
+    def __abs__(self) -> Angle:
+        return Angle(abs(self.arc_seconds))
+
+    def __lt__(self, other: Angle) -> bool:
+        return self.arc_seconds < other.arc_seconds
+
+    def __str__(self) -> str:
+        return self.dms()
+
+    def __repr__(self) -> str:
+        return f"Angle({self.dms(2)})"

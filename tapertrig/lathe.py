@@ -1,0 +1,135 @@
+"""Dial and Lathe: graduations, radius or diameter reading, base zero, reach and backlash."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from tapertrig.angle import Angle
+from tapertrig.limits import Number, finite, half_angle_radians, not_negative, one_of, positive
+
+BASE_ZEROS = ("parallel to bed", "square to bed")
+UNITS = ("in", "mm")
+READS = ("radius", "diameter")
+
+
+class DialReading(NamedTuple):
+    """A reading as a hand turns it: whole turns, whole graduations, and what is left over."""
+
+    turns: int
+    graduations: int
+    remainder: float
+
+
+@dataclass(frozen=True)
+class Dial:
+    """A graduated collar. `graduation` and `per_turn` are what the dial shows, not the slide.
+
+    A radius-reading dial shows slide movement; a diameter-reading one shows twice that.
+    """
+
+    graduation: float
+    per_turn: float
+    reads: str = "radius"
+
+    def __post_init__(self) -> None:
+        positive("dial graduation", self.graduation, 0.001)
+        positive("dial reading per turn", self.per_turn, 0.1)
+        one_of("dial reads", self.reads, READS)
+        count = self.per_turn / self.graduation
+        if count < 1.5 or abs(count - round(count)) > 1e-6 * count:
+            raise ValueError(
+                f"dial graduation {self.graduation:g} does not divide one turn of "
+                f"{self.per_turn:g} into whole graduations; for example 0.001 into 0.100"
+            )
+
+    @property
+    def factor(self) -> int:
+        """What the dial shows per unit of slide movement: 1 (radius) or 2 (diameter)."""
+        return 2 if self.reads == "diameter" else 1
+
+    @property
+    def graduations_per_turn(self) -> int:
+        """How many graduations go round the dial."""
+        return round(self.per_turn / self.graduation)
+
+    @property
+    def movement_per_graduation(self) -> float:
+        """Slide movement for one graduation."""
+        return self.graduation / self.factor
+
+    def reading(self, movement: Number) -> Number:
+        """What the dial shows for a slide movement (float or array)."""
+        return movement * self.factor
+
+    def movement(self, reading: Number) -> Number:
+        """The slide movement for a dial reading (float or array)."""
+        return reading / self.factor
+
+    def split(self, reading: float) -> DialReading:
+        """Whole turns, whole graduations, remainder; a remainder within 1e-6 of a line is zero."""
+        total = finite("dial reading", reading, 1.5) / self.graduation
+        whole = math.floor(total + 1e-6)
+        remainder = (total - whole) * self.graduation
+        if abs(total - whole) <= 1e-6:
+            remainder = 0.0
+        turns, graduations = divmod(whole, self.graduations_per_turn)
+        return DialReading(turns, graduations, remainder)
+
+    def nearest(self, reading: Number) -> Number:
+        """The reading at the nearest whole graduation (float or array)."""
+        return np.round(np.asarray(reading) / self.graduation)[()] * self.graduation
+
+
+@dataclass(frozen=True)
+class Lathe:
+    """A lathe as this job sees it. Lengths in `unit`; backlash is of slide movement.
+
+    `base_zero` says how the compound slide stands when its base reads zero. `base_radius` is
+    the radius of the base's scale, and may be None if nobody has measured it.
+    """
+
+    unit: str
+    compound_reach: float
+    compound_dial: Dial
+    cross_dial: Dial
+    base_zero: str = "parallel to bed"
+    compound_backlash: float = 0.0
+    cross_backlash: float = 0.0
+    base_radius: float | None = None
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        one_of("unit", self.unit, UNITS)
+        positive("compound reach", self.compound_reach, 4.0)
+        one_of("base zero", self.base_zero, BASE_ZEROS)
+        not_negative("compound backlash", self.compound_backlash, 0.008)
+        not_negative("cross backlash", self.cross_backlash, 0.008)
+        if self.base_radius is not None:
+            positive("base radius", self.base_radius, 2.5)
+        for name, dial in (("compound dial", self.compound_dial), ("cross dial", self.cross_dial)):
+            if not isinstance(dial, Dial):
+                raise ValueError(f"{name} is {dial!r}; give a Dial, for example Dial(0.001, 0.1)")
+
+    def base_reading(self, half_angle: Angle) -> Angle:
+        """What the base shows with the slide at the half angle: α, or 90° − α, exactly."""
+        half_angle_radians(half_angle)
+        return half_angle if self.base_zero == "parallel to bed" else half_angle.complement()
+
+    def half_angle_at(self, base_reading: Angle) -> Angle:
+        """The half angle that a base reading stands for: the way back from `base_reading`."""
+        parallel = self.base_zero == "parallel to bed"
+        return base_reading if parallel else base_reading.complement()
+
+    def check_reach(self, compound_travel: float) -> float:
+        """Return the travel; ValueError when the compound slide cannot make it."""
+        travel = positive("compound travel", compound_travel, self.compound_reach)
+        if travel > self.compound_reach * (1 + 1e-9):
+            raise ValueError(
+                f"compound travel is {travel:g} {self.unit}; this slide reaches "
+                f"{self.compound_reach:g} {self.unit}, so choose that or less"
+            )
+        return travel

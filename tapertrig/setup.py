@@ -1,0 +1,187 @@
+"""The setup triangle, whole-graduation setups, the window of readings, the correction.
+
+Compound travel s along the slide is the hypotenuse; cross travel s·sin α stands square to the
+spindle axis; axial travel s·cos α lies along it. Formulas: plane trigonometry.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from tapertrig.angle import Angle
+from tapertrig.lathe import Dial, Lathe
+from tapertrig.limits import AngleOrRadians, Number, half_angle_radians, lengths, positive
+
+ARC_SECONDS_PER_RADIAN = 180 * 3600 / math.pi
+MOST_TRAVELS = 2_000_000
+
+
+def cross_travel(compound_travel: Number, half_angle: AngleOrRadians) -> Number:
+    """Cross travel s·sin α, square to the axis; floats or arrays, unit as the compound travel."""
+    travel = lengths("compound travel", compound_travel, 3.0)
+    return travel * np.sin(half_angle_radians(half_angle))
+
+
+def axial_travel(compound_travel: Number, half_angle: AngleOrRadians) -> Number:
+    """Axial travel s·cos α, along the axis; floats or arrays, unit as the compound travel."""
+    travel = lengths("compound travel", compound_travel, 3.0)
+    return travel * np.cos(half_angle_radians(half_angle))
+
+
+def cross_travel_by_carriage(carriage_travel: Number, half_angle: AngleOrRadians) -> Number:
+    """Cross travel z·tan α when the carriage, not the compound, is moved by z."""
+    travel = lengths("carriage travel", carriage_travel, 3.0)
+    return travel * np.tan(half_angle_radians(half_angle))
+
+
+def _angle_of(name: str, side: Number, hypotenuse: Number, radians_of: np.ufunc):
+    hypotenuse = lengths("compound travel", hypotenuse, 3.0)
+    side = lengths(name, side, 1.5)
+    if np.any(np.asarray(side) >= np.asarray(hypotenuse)):
+        raise ValueError(
+            f"{name} is {np.max(side):g} for a compound travel of {np.max(hypotenuse):g}; "
+            "it must be the shorter of the two, or they make no triangle"
+        )
+    radians = radians_of(np.divide(side, hypotenuse))
+    return Angle.from_radians(float(radians)) if np.ndim(radians) == 0 else radians
+
+
+def half_angle_from(compound_travel: Number, cross_travel: Number):
+    """Half angle asin(cross/s) from two slide movements: an Angle, or radians for arrays."""
+    return _angle_of("cross travel", cross_travel, compound_travel, np.arcsin)
+
+
+def half_angle_from_axial(compound_travel: Number, axial_travel: Number):
+    """Half angle acos(axial/s): the better route past 45°. An Angle, or radians for arrays."""
+    return _angle_of("axial travel", axial_travel, compound_travel, np.arccos)
+
+
+def correction(
+    half_angle: Angle, compound_travel: float, cross_reading: float, cross_dial: Dial
+) -> Angle:
+    """How much further to swing: α − asin(reading/(k s)); negative means swing back."""
+    half_angle_radians(half_angle)
+    movement = cross_dial.movement(positive("cross reading", cross_reading, 1.5))
+    return half_angle - half_angle_from(compound_travel, movement)
+
+
+def arc_at_base(swing: Angle, base_radius: float) -> float:
+    """How far a mark at radius ρ of the base moves for a swing: ρ·Δα, in the unit of ρ."""
+    return positive("base radius", base_radius, 2.5) * swing.radians
+
+
+def angle_per_graduation(
+    compound_travel: Number, half_angle: AngleOrRadians, cross_dial: Dial
+) -> Number:
+    """Arc-seconds of half angle that one cross-dial graduation stands for: g/(k s cos α)."""
+    return (
+        cross_dial.movement_per_graduation
+        / axial_travel(compound_travel, half_angle)
+        * ARC_SECONDS_PER_RADIAN
+    )
+
+
+def cross_reading_window(
+    half_angle: Angle, tolerance: Angle, compound_travel: float, cross_dial: Dial
+) -> tuple[float, float]:
+    """Lowest and highest cross readings that keep the half angle within ±tolerance.
+
+    `tolerance` is that of the half angle, already halved. The window is cut off at 0° and 90°.
+    """
+    if tolerance.arc_seconds <= 0:
+        raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
+    travel = positive("compound travel", compound_travel, 3.0)
+    low = max((half_angle - tolerance).radians, 0.0)
+    high = min((half_angle + tolerance).radians, math.pi / 2)
+    return (
+        cross_dial.reading(travel * math.sin(low)),
+        cross_dial.reading(travel * math.sin(high)),
+    )
+
+
+@dataclass(frozen=True)
+class WholeGraduationSetup:
+    """A compound travel on a line whose cross reading falls on, or within a hair of, a line.
+
+    `angle_error` is what setting to the line leaves, in arc-seconds, signed;
+    `sensitivity` is the arc-seconds that one cross graduation stands for at this travel.
+    """
+
+    compound_travel: float
+    cross_reading: float
+    angle_error: float
+    sensitivity: float
+
+
+def whole_graduation_setups(
+    half_angle: Angle,
+    lathe: Lathe,
+    shortest: float | None = None,
+    count: int = 10,
+    order: str = "angle error",
+) -> list[WholeGraduationSetup]:
+    """Compound travels on whole graduations whose cross reading is nearly whole too.
+
+    `shortest` is the least travel worth using (half the reach when not given). The best `count`
+    by angle error left (the longer travel first where two are equal), or, of those, with
+    order="sensitivity", the longest first.
+    """
+    alpha = half_angle_radians(half_angle)
+    if not isinstance(count, int) or count < 1:
+        raise ValueError(f"count is {count!r}; it must be a whole number of 1 or more, as 10")
+    if order not in ("angle error", "sensitivity"):
+        raise ValueError(f"order is {order!r}; it must be “angle error” or “sensitivity”")
+    least = lathe.compound_reach / 2 if shortest is None else positive("shortest", shortest, 1.0)
+    if least > lathe.compound_reach:
+        raise ValueError(
+            f"shortest travel is {least:g} {lathe.unit}; this slide reaches "
+            f"{lathe.compound_reach:g} {lathe.unit}, so ask for that or less"
+        )
+    step = lathe.compound_dial.movement_per_graduation
+    first = max(1, math.ceil(least / step - 1e-6))
+    last = math.floor(lathe.compound_reach / step + 1e-6)
+    if last - first > MOST_TRAVELS:
+        raise ValueError(
+            f"a compound graduation of {step:g} makes over {MOST_TRAVELS:,} travels in reach; "
+            "check the graduation, for example 0.001 in or 0.02 mm"
+        )
+    travels = np.arange(first, last + 1) * step
+    lines = np.round(travels * (math.sin(alpha) / lathe.cross_dial.movement_per_graduation))
+    sine = lines * lathe.cross_dial.movement_per_graduation / travels
+    possible = (lines > 0) & (sine < 1)
+    travels, lines, sine = travels[possible], lines[possible], sine[possible]
+    error = (np.arcsin(sine) - alpha) * ARC_SECONDS_PER_RADIAN
+    # Equal errors differ by rounding; a thousandth of an arc-second is far below any dial.
+    best = np.lexsort((-travels, np.round(np.abs(error), 3)))[:count]
+    if order == "sensitivity":
+        best = best[np.argsort(-travels[best], kind="stable")]
+    per_line = lathe.cross_dial.movement_per_graduation / (travels * math.cos(alpha))
+    return [
+        WholeGraduationSetup(
+            compound_travel=float(travels[i]),
+            cross_reading=float(lines[i] * lathe.cross_dial.graduation),
+            angle_error=float(error[i]),
+            sensitivity=float(per_line[i] * ARC_SECONDS_PER_RADIAN),
+        )
+        for i in best
+    ]
+
+
+def swing_words(internal: bool) -> str:
+    """Which way to swing the slide from parallel to the bed, tool on the operator's side.
+
+    An internal cone with its large end at the face and an external cone with its small end at
+    the tailstock swing opposite ways.
+    """
+    if internal:
+        return (
+            "clockwise seen from above: the headstock end of the slide goes away from you, "
+            "so that the tool nears the axis as it goes in"
+        )
+    return (
+        "anticlockwise seen from above: the headstock end of the slide comes towards you, "
+        "so that the tool leaves the axis as it nears the headstock"
+    )
