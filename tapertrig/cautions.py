@@ -1,0 +1,25 @@
+"""The cautions shown wherever hands meet the machine."""
+
+from __future__ import annotations
+
+TITLE = "Before your hands go near the machine"
+
+FIRST = (
+    "Your shop's own rules, local codes, the machine's manual and a qualified instructor come "
+    "first; these cautions do not replace them."
+)
+MACHINE = (
+    "Spindle stopped and isolated while you indicate, measure or deburr.",
+    "Chuck key out.",
+    "No indicator, micrometer, ball or hand in the bore with the power on.",
+    "Carriage locked while the angle is set.",
+    "Eye protection on; no gloves and no loose sleeves at a turning spindle.",
+    "Check by hand that the swung compound and the extended quill clear the chuck through the "
+    "whole travel.",
+)
+ALL = (FIRST, *MACHINE)
+
+
+def as_text() -> str:
+    """All of them as one plain paragraph, for a place that shows text only."""
+    return f"{TITLE}. {' '.join(ALL)}"
