@@ -14,6 +14,22 @@ from tapertrig.limits import Number, finite, half_angle_radians, not_negative, o
 BASE_ZEROS = ("parallel to bed", "square to bed")
 UNITS = ("in", "mm")
 READS = ("radius", "diameter")
+MM_PER_INCH = 25.4
+_PLACES = {"in": 4, "mm": 3}
+
+
+def in_unit(length: Number, unit: str, wanted: str) -> Number:
+    """A length of one unit in the other; 1 in is 25.4 mm exactly (ISO 80000-3)."""
+    one_of("unit", unit, UNITS)
+    one_of("unit", wanted, UNITS)
+    if unit == wanted:
+        return length
+    return length * MM_PER_INCH if unit == "in" else length / MM_PER_INCH
+
+
+def length_text(length: float, unit: str, places: int | None = None) -> str:
+    """A length with its unit, to 0.0001 in or 0.001 mm unless `places` says otherwise."""
+    return f"{length:.{_PLACES[one_of('unit', unit, UNITS)] if places is None else places}f} {unit}"
 
 
 class DialReading(NamedTuple):
@@ -78,6 +94,16 @@ class Dial:
             remainder = 0.0
         turns, graduations = divmod(whole, self.graduations_per_turn)
         return DialReading(turns, graduations, remainder)
+
+    def words(self, reading: float, unit: str) -> str:
+        """A reading as a hand turns it: “15 turns + 61 graduations + 0.0005 in”."""
+        turns, graduations, remainder = self.split(reading)
+        parts = [f"{turns} turn{'' if turns == 1 else 's'}"] if turns else []
+        parts.append(f"{graduations} graduation{'' if graduations == 1 else 's'}")
+        least = 0.5 * 10.0 ** -_PLACES[one_of("unit", unit, UNITS)]
+        if remainder >= least:
+            parts.append(length_text(remainder, unit))
+        return " + ".join(parts)
 
     def nearest(self, reading: Number) -> Number:
         """The reading at the nearest whole graduation (float or array)."""

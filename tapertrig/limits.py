@@ -20,7 +20,10 @@ def finite(name: str, value: object, example: object = 2.5) -> float:
     """Return `value` as a float; ValueError if it is no finite number."""
     if isinstance(value, (bool, str)) or not isinstance(value, (Real, np.number)):
         raise ValueError(f"{name} is {value!r}; it must be a number, for example {example}")
-    number = float(value)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
     if not math.isfinite(number):
         raise ValueError(f"{name} is {number}; it must be a finite number, for example {example}")
     return number

@@ -1,0 +1,100 @@
+"""Writing a file so that it is either whole or not there: no half-written file, ever."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+import secrets
+from pathlib import Path
+
+LONGEST_NAME = 120
+_FORBIDDEN = re.compile(r'[/\\:*?"<>|\x00-\x1f\x7f\ud800-\udfff]')
+# Names that Windows keeps for devices, whatever their ending.
+_DEVICES = re.compile(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\..*)?", re.IGNORECASE)
+
+
+def plain_file_name(text: str, ending: str) -> str:
+    """A file name as typed, with `ending` added where it has none; ValueError for a path.
+
+    Refused: any path, characters or names that some system cannot store, a leading or closing
+    point, and names longer than 120 characters.
+    """
+    name = text.strip() if isinstance(text, str) else ""
+    shown = f"“{str(text)[:60]}”"
+    example = f"for example seat-ring{ending}"
+    if not name:
+        raise ValueError(f"{shown} is no file name; type one, {example}")
+    if _FORBIDDEN.search(name):
+        raise ValueError(
+            f"{shown} holds a folder or a character that file names cannot have "
+            f'(/ \\ : * ? " < > |); type the name alone, {example}'
+        )
+    if name.startswith(".") or name.endswith(".") or _DEVICES.fullmatch(name):
+        raise ValueError(f"{shown} is a name some systems keep for themselves; choose, {example}")
+    if not name.lower().endswith(ending.lower()):
+        name += ending
+    if len(name) > LONGEST_NAME or len(name.encode()) > 240:
+        raise ValueError(f"{shown} is too long; {LONGEST_NAME} characters at most, {example}")
+    return name
+
+
+def write_whole(path: str | os.PathLike[str], content: str, *, new: bool = False) -> Path:
+    """Write text (UTF-8) to a file beside the target, flush it to disk, move it into place.
+
+    With `new=True` an existing target is never replaced. ValueError, in plain words, when the
+    file cannot be written; whatever stood there before is then untouched.
+    """
+    target = Path(os.path.realpath(path))
+    part = target.with_name(f".{target.name[:80]}.{secrets.token_hex(6)}.part")
+    try:
+        with part.open("xb") as stream:
+            stream.write(content.encode())
+            stream.flush()
+            os.fsync(stream.fileno())
+        if new:
+            _move_to_free_name(part, target)
+        else:
+            os.replace(part, target)
+        _flush_folder(target.parent)
+    except OSError as error:
+        raise ValueError(
+            f"{target.name} could not be saved in {target.parent}: {_plain_reason(error)}; "
+            "what was there before is untouched"
+        ) from error
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink()
+    return target
+
+
+def _move_to_free_name(part: Path, target: Path) -> None:
+    # A hard link fails if the name is taken, even if it was taken a moment ago.
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        if target.exists():
+            raise FileExistsError(target) from None
+        os.replace(part, target)
+
+
+def _flush_folder(folder: Path) -> None:
+    # The new name itself must reach the disk; some systems cannot open a folder, and need not.
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _plain_reason(error: OSError) -> str:
+    if isinstance(error, FileExistsError):
+        return "a file of that name is there already"
+    if isinstance(error, FileNotFoundError):
+        return "there is no such folder"
+    if isinstance(error, PermissionError):
+        return "you may not write there (read-only folder or file)"
+    return (error.strerror or str(error)).lower()
