@@ -334,14 +334,18 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
         axial_travel=float(axial_travel(travel, alpha)),
         compound_reading=compound_reading,
         cross_reading=cross_reading,
-        compound_split=lathe.compound_dial.split(compound_reading),
-        cross_split=lathe.cross_dial.split(cross_reading),
+        compound_split=_split(lathe.compound_dial, compound_reading, lathe.unit),
+        cross_split=_split(lathe.cross_dial, cross_reading, lathe.unit),
         window=window,
         setups=setups,
         sensitivity=float(angle_per_graduation(travel, alpha, lathe.cross_dial)),
         assumptions=() if assumption is None else (assumption,),
         warnings=tuple(_warnings(cone, tolerance, travel, window, setups, lathe)),
     )
+
+
+def _split(dial: Dial, reading: float, unit: str) -> DialReading:
+    return dial.split(dial.settle(reading, unit))
 
 
 def _swing(cone: Cone, lathe: Lathe, base: Angle) -> str:

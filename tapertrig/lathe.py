@@ -27,9 +27,14 @@ def in_unit(length: Number, unit: str, wanted: str) -> Number:
     return length * MM_PER_INCH if unit == "in" else length / MM_PER_INCH
 
 
+def places_written(unit: str) -> int:
+    """Decimal places of a length as it is written: 4 in inches, 3 in millimetres."""
+    return _PLACES[one_of("unit", unit, UNITS)]
+
+
 def length_text(length: float, unit: str, places: int | None = None) -> str:
     """A length with its unit, to 0.0001 in or 0.001 mm unless `places` says otherwise."""
-    return f"{length:.{_PLACES[one_of('unit', unit, UNITS)] if places is None else places}f} {unit}"
+    return f"{length:.{places_written(unit) if places is None else places}f} {unit}"
 
 
 class DialReading(NamedTuple):
@@ -95,13 +100,20 @@ class Dial:
         turns, graduations = divmod(whole, self.graduations_per_turn)
         return DialReading(turns, graduations, remainder)
 
+    def settle(self, reading: float, unit: str) -> float:
+        """The reading on the line it is as good as on, nearer than half the last place written.
+
+        Without this 0.87799991 on a 0.001 in dial would be a graduation short and 0.0010 in over.
+        """
+        line = float(self.nearest(reading))
+        return line if abs(reading - line) <= 0.5 * 10.0 ** -places_written(unit) else reading
+
     def words(self, reading: float, unit: str) -> str:
         """A reading as a hand turns it: “15 turns + 61 graduations + 0.0005 in”."""
-        turns, graduations, remainder = self.split(reading)
+        turns, graduations, remainder = self.split(self.settle(reading, unit))
         parts = [f"{turns} turn{'' if turns == 1 else 's'}"] if turns else []
         parts.append(f"{graduations} graduation{'' if graduations == 1 else 's'}")
-        least = 0.5 * 10.0 ** -_PLACES[one_of("unit", unit, UNITS)]
-        if remainder >= least:
+        if remainder:
             parts.append(length_text(remainder, unit))
         return " + ".join(parts)
 

@@ -116,6 +116,11 @@ class WholeGraduationSetup:
     sensitivity: float
 
 
+def _clean(length: float) -> float:
+    # 1757 × 0.001 is 1.7570000000000001 in floats; no dial shows the twelfth place.
+    return round(float(length), 12)
+
+
 def whole_graduation_setups(
     half_angle: Angle,
     lathe: Lathe,
@@ -161,8 +166,8 @@ def whole_graduation_setups(
     per_line = lathe.cross_dial.movement_per_graduation / (travels * math.cos(alpha))
     return [
         WholeGraduationSetup(
-            compound_travel=float(travels[i]),
-            cross_reading=float(lines[i] * lathe.cross_dial.graduation),
+            compound_travel=_clean(travels[i]),
+            cross_reading=_clean(lines[i] * lathe.cross_dial.graduation),
             angle_error=float(error[i]),
             sensitivity=float(per_line[i] * ARC_SECONDS_PER_RADIAN),
         )

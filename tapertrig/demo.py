@@ -1,0 +1,82 @@
+"""The invented scenario of the examples: a part, a shop and three lathes that do not exist."""
+
+from __future__ import annotations
+
+from tapertrig.angle import Angle
+from tapertrig.job import Callout, Job
+from tapertrig.lathe import Dial, Lathe
+from tapertrig.limits import one_of
+
+MARK = "Invented example: no such part, shop, drawing or lathe exists."
+
+LATHES: dict[str, Lathe] = {
+    lathe.name: lathe
+    for lathe in (
+        Lathe(
+            name="Bench Four (invented): inch, cross dial reads diameter",
+            unit="in",
+            compound_reach=3.25,
+            compound_dial=Dial(0.001, 0.100, "radius"),
+            cross_dial=Dial(0.001, 0.200, "diameter"),
+            base_zero="parallel to bed",
+            compound_backlash=0.006,
+            cross_backlash=0.009,
+            base_radius=2.125,
+        ),
+        Lathe(
+            name="Window Bay (invented): millimetre, both dials read slide movement",
+            unit="mm",
+            compound_reach=86.0,
+            compound_dial=Dial(0.02, 3.0, "radius"),
+            cross_dial=Dial(0.02, 4.0, "radius"),
+            base_zero="parallel to bed",
+            compound_backlash=0.18,
+            cross_backlash=0.24,
+            base_radius=58.0,
+        ),
+        Lathe(
+            name="Old Grey (invented): inch, base zero square to the bed",
+            unit="in",
+            compound_reach=2.6,
+            compound_dial=Dial(0.001, 0.125, "radius"),
+            cross_dial=Dial(0.001, 0.125, "radius"),
+            base_zero="square to bed",
+            compound_backlash=0.014,
+            cross_backlash=0.018,
+            base_radius=1.875,
+        ),
+    )
+}
+FIRST_LATHE = next(iter(LATHES))
+
+
+def callout() -> Callout:
+    """The seat of the invented part: 41°26′ ± 0°12′ included, bored into its face."""
+    return Callout(
+        kind="included angle",
+        value="41°26′",
+        face_diameter=1.418,
+        unit="in",
+        internal=True,
+        diameter_plus=0.003,
+        diameter_minus=0.0,
+        angle_tolerance=Angle.from_dms(0, 12),
+        tolerance_on="included angle",
+        length=0.64,
+    )
+
+
+def job(lathe: str = FIRST_LATHE) -> Job:
+    """The invented job on one of the invented lathes, each time with an identity of its own."""
+    one_of("invented lathe", lathe, tuple(LATHES))
+    return Job(
+        callout=callout(),
+        lathe=LATHES[lathe],
+        title="Float-valve seat, bored cone",
+        part="Float-valve body, rain-water tank",
+        drawing_number="EX-3108 sheet 2",
+        material="aluminium bronze, cast ring",
+        shop="Millrace evening workshop",
+        notes=MARK,
+        invented=True,
+    )
