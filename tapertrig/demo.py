@@ -77,6 +77,6 @@ def job(lathe: str = FIRST_LATHE) -> Job:
         drawing_number="EX-3108 sheet 2",
         material="aluminium bronze, cast ring",
         shop="Millrace evening workshop",
-        notes=MARK,
+        notes=f"{MARK} Measure the face diameter before any edge break is put on it.",
         invented=True,
     )

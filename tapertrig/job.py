@@ -54,6 +54,7 @@ STEEPEST_FOR_SINE = Angle.from_dms(45)
 FORMAT = "tapertrig job"
 VERSION = 1
 ENDING = ".job.json"
+LONGEST_SIDE_MM = 1e6
 LARGEST_FILE = 1_000_000
 LONGEST_LINE = 200
 LONGEST_NOTES = 4000
@@ -286,7 +287,7 @@ def _shorter_side_mm(cone: Cone, choices: Choices, lathe: Lathe) -> tuple[float,
             f"cone length not given, so the longest it could be, {length_text(side, 'mm', 1)} "
             "along the wall to the point (the strictest reading)"
         )
-    return math.inf, "cone length not given, so the strictest column"
+    return LONGEST_SIDE_MM, "cone length not given, so the strictest column"
 
 
 def _setups(half_angle: Angle, lathe: Lathe, choices: Choices) -> tuple[WholeGraduationSetup, ...]:

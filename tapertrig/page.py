@@ -8,12 +8,19 @@ from __future__ import annotations
 
 import base64
 import html
+import os
 import re
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 from tapertrig.limits import one_of
+from tapertrig.saving import plain_file_name, write_whole
 
 PAPERS = {"A4": "A4", "Letter": "letter", "any": "auto"}
+
+_RECORD = "tapertrig-record"
+_RECORD_LINE = re.compile(rf'<meta name="{_RECORD}" content="([^"]*)">')
+_HEAD_LENGTH = 2000
 
 # What HTML and UTF-8 cannot carry: control characters, lone surrogates, non-characters.
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
@@ -22,35 +29,34 @@ STYLE = """
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
 body { margin: 0; background: #e8e8e8; color: #111;
-  font: 9.5pt/1.32 "Noto Sans", "DejaVu Sans", Arial, Helvetica, sans-serif; }
+  font: 8.5pt/1.25 Arial, Helvetica, "Liberation Sans", "Noto Sans", "DejaVu Sans", sans-serif; }
 main { width: 190mm; margin: 8mm auto; padding: 8mm; background: #fff; }
 header { display: flex; justify-content: space-between; align-items: flex-end; gap: 6mm;
-  border-bottom: 0.5mm solid #111; margin-bottom: 2.5mm; padding-bottom: 1mm; }
-h1 { font-size: 15pt; line-height: 1.15; margin: 0; }
-h2 { font-size: 10.5pt; margin: 2.6mm 0 0.8mm; }
-p { margin: 0.8mm 0; }
+  border-bottom: 0.5mm solid #111; margin-bottom: 1.6mm; padding-bottom: 0.8mm; }
+h1 { font-size: 13pt; line-height: 1.15; margin: 0; }
+h2 { font-size: 9.5pt; margin: 1.6mm 0 0.5mm; }
+p { margin: 0.6mm 0; }
 h1, h2, p, li, td, th, figcaption { overflow-wrap: anywhere; }
-.aside { font-size: 8.5pt; text-align: right; max-width: 70mm; }
+.aside { font-size: 8pt; text-align: right; max-width: 85mm; }
 .columns { display: flex; gap: 5mm; align-items: flex-start; }
 .columns > div { flex: 1 1 0; min-width: 0; }
-table { border-collapse: collapse; width: 100%; margin: 0.8mm 0; }
-caption { text-align: left; font-size: 8.5pt; padding-bottom: 0.5mm; }
-td, th { border: 0.2mm solid #777; padding: 0.4mm 1.4mm; text-align: left; vertical-align: top;
+table { border-collapse: collapse; width: 100%; margin: 0.5mm 0; }
+caption { text-align: left; font-size: 8pt; padding-bottom: 0.4mm; }
+td, th { border: 0.2mm solid #777; padding: 0.2mm 1.2mm; text-align: left; vertical-align: top;
   font-weight: normal; }
-thead th { background: #eee; font-size: 8.5pt; }
+thead th { background: #eee; font-size: 8pt; }
 td { font-variant-numeric: tabular-nums; }
-table.boxes td { height: 6.6mm; }
-table.boxes th { height: 6.6mm; vertical-align: middle; }
-ol, ul { margin: 0.6mm 0; padding-left: 6mm; }
-li { margin: 0.35mm 0; }
+table.boxes tbody th { height: 6mm; vertical-align: middle; }
+ol, ul { margin: 0.4mm 0; padding-left: 5.5mm; }
+li { margin: 0.2mm 0; }
 figure { margin: 0; text-align: center; }
-figure img { display: block; max-width: 100%; max-height: 78mm; margin: 0 auto; }
-figcaption { font-size: 8.5pt; }
-.notice { border: 0.5mm solid #111; padding: 1mm 2mm; margin: 1.4mm 0; }
-.caution { border: 0.5mm solid #111; border-left-width: 3mm; padding: 0.8mm 2mm;
-  margin: 1.6mm 0 0; font-size: 8.5pt; }
-.caution p { margin: 0.3mm 0; }
-footer { border-top: 0.2mm solid #777; margin-top: 2mm; padding-top: 0.6mm; font-size: 7.5pt; }
+figure img { display: block; max-width: 100%; max-height: 58mm; margin: 0 auto; }
+figcaption { font-size: 8pt; }
+.notice { border: 0.4mm solid #111; padding: 0.4mm 1.6mm; margin: 1mm 0; }
+.caution { border: 0.5mm solid #111; border-left-width: 3mm; padding: 0.5mm 2mm;
+  margin: 1.2mm 0 0; font-size: 8pt; }
+.caution p { margin: 0.2mm 0; }
+footer { border-top: 0.2mm solid #777; margin-top: 1.2mm; padding-top: 0.4mm; font-size: 7pt; }
 tr, figure, .notice, .caution { break-inside: avoid; }
 @media print {
   body { background: #fff; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
@@ -195,11 +201,13 @@ def page(
     footer: object = "",
     paper: str = "any",
     style: str = "",
+    record: str = "",
 ) -> str:
     """A whole HTML document that prints on A4 and on Letter.
 
     `aside` stands at the right of the title (part, drawing number, date); `paper` asks the
-    printer for A4 or Letter, or leaves it to the printer ("any"); `style` is further CSS.
+    printer for A4 or Letter, or leaves it to the printer ("any"); `style` is further CSS;
+    `record` says which page this is, so that `save_page` replaces its own kind only.
     Nothing in the page can fetch or run anything: its content security policy forbids both.
     """
     one_of("paper", paper, tuple(PAPERS))
@@ -213,6 +221,7 @@ def page(
 <meta http-equiv="Content-Security-Policy"
  content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">
 <meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="{_RECORD}" content="{escape(record)}">
 <title>{escape(title)}</title>
 <style>{size}{STYLE}{style}</style>
 </head>
@@ -225,3 +234,41 @@ def page(
 </body>
 </html>
 """
+
+
+def page_file_name(text: str) -> str:
+    """A page's file name as typed, “.html” added where it has none; a path is refused."""
+    return plain_file_name(text, ".html")
+
+
+def shorten(text: str, longest: int) -> str:
+    """Text on one line, cut to fit a printed page; the cut shows as “…”."""
+    line = " ".join(text.split())
+    return line if len(line) <= longest else line[: longest - 1].rstrip() + "…"
+
+
+def save_page(path: str | os.PathLike[str], text: str, *, replace: bool = False) -> Path:
+    """Write a page to a file, whole or not at all; returns where it is.
+
+    An earlier page of the same `record` is replaced. ValueError, with the file untouched, when
+    anything else stands there, unless `replace` is True; and when the disk refuses.
+    """
+    target = Path(path)
+    new = not replace and not os.path.lexists(target)
+    if not replace and not new:
+        mark = _RECORD_LINE.search(text[:_HEAD_LENGTH])
+        if not mark or not mark[1] or mark[0] not in _head_of(target):
+            raise ValueError(
+                f"{target.name} is another page or another file; save under another name, "
+                "or say that it shall be replaced"
+            )
+    return write_whole(target, text, new=new)
+
+
+def _head_of(target: Path) -> str:
+    try:
+        with target.open("rb") as stream:
+            return stream.read(_HEAD_LENGTH).decode("utf-8", "replace")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise ValueError(f"{target.name} is in the way and cannot be read: {reason}") from error

@@ -1,0 +1,242 @@
+"""The setup sheet: one printed page to carry to the lathe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tapertrig import cautions
+from tapertrig.job import Job, Plan
+from tapertrig.lathe import length_text, places_written
+from tapertrig.page import (
+    Html,
+    bold,
+    boxes,
+    caution,
+    columns,
+    join,
+    notice,
+    numbered,
+    page,
+    paragraph,
+    picture,
+    section,
+    sentence,
+    shorten,
+    table,
+)
+from tapertrig.setup import arc_at_base, cross_travel_by_carriage
+
+MOST_PASSES = 12
+ROOM_FOR_PASSES = 6
+FEWEST_PASSES = 3
+SETUPS_SHOWN = 4
+UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
+
+
+def setup_sheet(
+    job: Job,
+    drawing: str | bytes | None = None,
+    drawing_words: str = "",
+    *,
+    paper: str = "any",
+    passes: int | None = None,
+) -> str:
+    """The setup sheet of a job as one HTML page for A4 or Letter.
+
+    `drawing` is SVG text, PNG bytes or a PNG data string, and `drawing_words` says what it
+    shows. `passes` is the number of blank rows before the proving row; when None, as many as
+    the page has room for beside the warnings. Text of the job is escaped and cut to what one
+    page holds.
+    """
+    plan = job.plan()
+    marks = list(_marks(job, plan))
+    if passes is None:
+        passes = max(FEWEST_PASSES, ROOM_FOR_PASSES - len(marks))
+    if not isinstance(passes, int) or not 1 <= passes <= MOST_PASSES:
+        raise ValueError(f"passes is {passes!r}; it must be a whole number from 1 to {MOST_PASSES}")
+    left = join(
+        section("Set the slide to", table(_number_rows(plan))),
+        section("From the print", table(_print_rows(job, plan))),
+    )
+    right: list[object] = [_setups(plan), section("This lathe", table(_lathe_rows(plan)))]
+    if drawing is not None:
+        words = drawing_words or "Plan view of the compound slide and the setup triangle."
+        right.insert(0, picture(drawing, words))
+    return page(
+        f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
+        *marks,
+        columns(left, join(*right)),
+        section("At the lathe", numbered(_steps(plan))),
+        _passes(plan, passes),
+        _notes(job),
+        caution(cautions.TITLE, cautions.ALL),
+        aside=_aside(job),
+        footer=f"tapertrig setup sheet · job {job.identity} · {UNIT_WORDS[plan.lathe.unit]}",
+        paper=paper,
+        record=f"setup sheet {job.identity}",
+    )
+
+
+def _aside(job: Job) -> Html:
+    lines = (
+        shorten(job.part, 60),
+        shorten(" · ".join(filter(None, (job.drawing_number, job.material))), 80),
+        shorten(" · ".join(filter(None, (job.shop, job.made_by, job.date))), 80),
+    )
+    return Html("<br>".join(sentence(line) for line in lines if line))
+
+
+def _marks(job: Job, plan: Plan) -> Iterator[Html]:
+    if job.invented:
+        yield notice(sentence(bold("Invented example. "), "No such part, shop or lathe exists."))
+    for assumption in plan.assumptions:
+        yield notice(sentence(bold("Assumed. "), assumption))
+    for warning in plan.warnings:
+        yield notice(sentence(bold("Look out. "), warning))
+
+
+def _print_rows(job: Job, plan: Plan) -> Iterator[tuple[object, object]]:
+    callout, cone = job.callout, plan.cone
+    yield "Callout", f"{shorten(callout.words(), 60)}, {'in' if callout.internal else 'ex'}ternal"
+    tolerance = callout.angle_tolerance
+    if tolerance is not None:
+        yield "Angle tolerance", f"± {tolerance} on the {callout.tolerance_on}"
+    else:
+        yield "Angle tolerance", "none on the print: see “Assumed”"
+    yield "Face diameter, sharp", _face_diameter(job, plan)
+    if cone.length is not None:
+        yield "Cone length", length_text(cone.length, plan.lathe.unit)
+
+
+def _face_diameter(job: Job, plan: Plan) -> str:
+    callout, unit = job.callout, plan.lathe.unit
+    text = length_text(callout.face_diameter, callout.unit)
+    if callout.diameter_plus is not None and callout.diameter_minus is not None:
+        places = places_written(callout.unit)
+        text = f"{text} +{callout.diameter_plus:.{places}f} / −{callout.diameter_minus:.{places}f}"
+    if callout.unit != unit:
+        text += f" (is {length_text(plan.cone.face_diameter, unit)})"
+    return text
+
+
+def _lathe_rows(plan: Plan) -> Iterator[tuple[object, object]]:
+    lathe = plan.lathe
+    unit = lathe.unit
+    if lathe.name:
+        yield "Lathe", shorten(lathe.name, 70)
+    for name, dial, backlash in (
+        ("Compound dial", lathe.compound_dial, lathe.compound_backlash),
+        ("Cross dial", lathe.cross_dial, lathe.cross_backlash),
+    ):
+        lost = f"; lost motion {dial.reading(backlash):g} on it" if backlash else ""
+        yield (
+            name,
+            f"{dial.graduation:g} {unit} a line, {dial.per_turn:g} a turn, {dial.reads}{lost}",
+        )
+
+
+def _number_rows(plan: Plan) -> Iterator[tuple[object, object]]:
+    strong = {"Half angle", "Cross dial must show", "which is", "Compound dial"}
+    for name, value in plan.rows():
+        yield name, (bold(value) if name in strong else value)
+    if plan.lathe.base_radius is not None:
+        arc = arc_at_base(plan.half_angle.from_dms(0, 1), plan.lathe.base_radius)
+        yield "One minute at the base's edge", length_text(arc, plan.lathe.unit)
+
+
+def _setups(plan: Plan) -> Html:
+    if not plan.setups:
+        return Html("")
+    unit = plan.lathe.unit
+    places = places_written(unit)
+    rows = [
+        (
+            f"{plan.lathe.compound_dial.reading(row.compound_travel):.{places}f}",
+            f"{row.cross_reading:.{places}f}",
+            f"{round(row.angle_error, 2) + 0.0:+.2f}″",
+        )
+        for row in plan.setups[:SETUPS_SHOWN]
+    ]
+    head = (f"Compound dial, {unit}", f"Cross dial, {unit}", "Angle left over")
+    return section("Other travels on whole graduations", table(rows, head))
+
+
+def _steps(plan: Plan) -> Iterator[object]:
+    lathe, unit = plan.lathe, plan.lathe.unit
+    # The slide is always run the way that takes the indicator off the quill, so that nothing
+    # is crushed and the cross slide can come in, towards the axis, at both ends.
+    away, back = "towards the headstock", "towards the tailstock"
+    if plan.cone.internal:
+        away, back = back, away
+    compound = lathe.compound_dial.words(plan.compound_reading, unit)
+    low, high = (length_text(reading, unit) for reading in plan.window)
+    must = length_text(plan.cross_reading, unit)
+    yield f"{plan.swing} Nip the base bolts so that taps still move it."
+    yield (
+        "Spindle stopped. Extend the quill more than "
+        f"{length_text(plan.axial_travel, unit, 2)} and lock it; lock the carriage. Wind the slide "
+        "through the whole travel by hand: nothing may touch chuck, quill or tailstock."
+    )
+    yield (
+        "Hold the indicator on the tool post, square to the axis, its tip on the near side of the "
+        "quill at centre height."
+    )
+    yield sentence(
+        f"Compound: wind well {back}, then {away} for at least half a turn to take up the lost "
+        "motion. Stop on a line and set the dial to zero."
+    )
+    yield (
+        "Cross slide: wind out, then in towards the axis until the indicator reads null. Set the "
+        "indicator and the cross dial to zero."
+    )
+    yield sentence(
+        f"Compound: go on {away}, never back, by ",
+        bold(compound),
+        "; the indicator leaves the quill.",
+    )
+    yield sentence(
+        "Cross slide: wind in, counting turns, until the indicator is null again. Gone past? Wind "
+        "out half a turn and come in again. It must show ",
+        bold(must),
+        f"; in tolerance from {low} to {high}. Write it in the next box.",
+    )
+    yield (
+        "More than that: the slide is swung too far, so swing back towards parallel. Less: swing "
+        f"further. One graduation is {plan.sensitivity:.0f}″. Tap the base, then repeat from 4."
+    )
+    yield (
+        "Tighten the base bolts and repeat from 4 once more, to prove that nothing moved. Write it "
+        "in the last box."
+    )
+    thousandth = 0.001 if unit == "in" else 0.01
+    dial = lathe.cross_dial.reading(thousandth / 2)
+    carriage = thousandth / 2 / float(cross_travel_by_carriage(1.0, plan.half_angle))
+    yield (
+        f"{'Bore' if plan.cone.internal else 'Turn'} the cone. Sneak up on the face diameter by "
+        f"cross slide or carriage ({thousandth:g} {unit} of diameter is {dial:g} on the cross dial "
+        f"or {carriage:.{places_written(unit)}f} of carriage); feeding the compound only follows "
+        "the cone."
+    )
+
+
+def _passes(plan: Plan, passes: int) -> Html:
+    factor = plan.lathe.cross_dial.factor
+    below = f"({factor} × travel)" if factor == 2 else "travel"
+    return boxes(
+        [*(str(number) for number in range(1, passes + 1)), "Proof, bolts tight"],
+        (
+            "Pass",
+            "Compound dial shows",
+            "Cross dial at null",
+            "Half angle it tells",
+            "Swing further / back",
+            "Initials",
+        ),
+        f"Half angle = inverse sine of (cross reading ÷ {below}); travel is slide movement, "
+        "calculator in degrees.",
+    )
+
+
+def _notes(job: Job) -> Html:
+    notes = shorten(job.notes, 220)
+    return paragraph(sentence(bold("Notes: "), notes)) if notes else Html("")
