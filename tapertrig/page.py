@@ -31,12 +31,14 @@ STYLE = """
 body { margin: 0; background: #e8e8e8; color: #111;
   font: 8.5pt/1.25 Arial, Helvetica, "Liberation Sans", "Noto Sans", "DejaVu Sans", sans-serif; }
 main { width: 190mm; margin: 8mm auto; padding: 8mm; background: #fff; }
+header > * { min-width: 0; }
 header { display: flex; justify-content: space-between; align-items: flex-end; gap: 6mm;
   border-bottom: 0.5mm solid #111; margin-bottom: 1.6mm; padding-bottom: 0.8mm; }
 h1 { font-size: 13pt; line-height: 1.15; margin: 0; }
 h2 { font-size: 9.5pt; margin: 1.6mm 0 0.5mm; }
 p { margin: 0.6mm 0; }
-h1, h2, p, li, td, th, figcaption { overflow-wrap: anywhere; }
+body { overflow-wrap: anywhere; }
+tbody th { white-space: nowrap; }
 .aside { font-size: 8pt; text-align: right; max-width: 85mm; }
 .columns { display: flex; gap: 5mm; align-items: flex-start; }
 .columns > div { flex: 1 1 0; min-width: 0; }
@@ -50,7 +52,7 @@ table.boxes tbody th { height: 6mm; vertical-align: middle; }
 ol, ul { margin: 0.4mm 0; padding-left: 5.5mm; }
 li { margin: 0.2mm 0; }
 figure { margin: 0; text-align: center; }
-figure img { display: block; max-width: 100%; max-height: 58mm; margin: 0 auto; }
+figure img { display: block; max-width: 100%; max-height: 54mm; margin: 0 auto; }
 figcaption { font-size: 8pt; }
 .notice { border: 0.4mm solid #111; padding: 0.4mm 1.6mm; margin: 1mm 0; }
 .caution { border: 0.5mm solid #111; border-left-width: 3mm; padding: 0.5mm 2mm;
@@ -211,7 +213,7 @@ def page(
     Nothing in the page can fetch or run anything: its content security policy forbids both.
     """
     one_of("paper", paper, tuple(PAPERS))
-    size = f"@page {{ size: {PAPERS[paper]}; margin: 10mm; }}"
+    size = f"@page {{ size: {PAPERS[paper]}; margin: 8mm; }}"
     beside = f'<div class="aside">{escape(aside)}</div>' if aside else ""
     bottom = f"<footer>{escape(footer)}</footer>" if footer else ""
     return f"""<!DOCTYPE html>

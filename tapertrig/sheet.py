@@ -58,7 +58,7 @@ def setup_sheet(
         section("Set the slide to", table(_number_rows(plan))),
         section("From the print", table(_print_rows(job, plan))),
     )
-    right: list[object] = [_setups(plan), section("This lathe", table(_lathe_rows(plan)))]
+    right: list[object] = [_setups(plan)]
     if drawing is not None:
         words = drawing_words or "Plan view of the compound slide and the setup triangle."
         right.insert(0, picture(drawing, words))
@@ -66,6 +66,7 @@ def setup_sheet(
         f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
         *marks,
         columns(left, join(*right)),
+        _lathe(plan),
         section("At the lathe", numbered(_steps(plan))),
         _passes(plan, passes),
         _notes(job),
@@ -119,20 +120,19 @@ def _face_diameter(job: Job, plan: Plan) -> str:
     return text
 
 
-def _lathe_rows(plan: Plan) -> Iterator[tuple[object, object]]:
-    lathe = plan.lathe
-    unit = lathe.unit
-    if lathe.name:
-        yield "Lathe", shorten(lathe.name, 70)
+def _lathe(plan: Plan) -> Html:
+    lathe, unit = plan.lathe, plan.lathe.unit
+    parts: list[object] = [bold("Lathe: "), shorten(lathe.name, 70) or "as described", ". "]
     for name, dial, backlash in (
         ("Compound dial", lathe.compound_dial, lathe.compound_backlash),
         ("Cross dial", lathe.cross_dial, lathe.cross_backlash),
     ):
-        lost = f"; lost motion {dial.reading(backlash):g} on it" if backlash else ""
-        yield (
-            name,
-            f"{dial.graduation:g} {unit} a line, {dial.per_turn:g} a turn, {dial.reads}{lost}",
+        lost = f", lost motion {dial.reading(backlash):g} on it" if backlash else ""
+        parts.append(
+            f"{name}: {dial.graduation:g} {unit} a line, {dial.per_turn:g} a turn, "
+            f"{dial.reads}-reading{lost}. "
         )
+    return paragraph(sentence(*parts))
 
 
 def _number_rows(plan: Plan) -> Iterator[tuple[object, object]]:
