@@ -24,7 +24,7 @@ LATHES: dict[str, Lathe] = {
             base_radius=2.125,
         ),
         Lathe(
-            name="Window Bay (invented): millimetre, both dials read slide movement",
+            name="Window Bay (invented): mm, both dials read slide movement",
             unit="mm",
             compound_reach=86.0,
             compound_dial=Dial(0.02, 3.0, "radius"),

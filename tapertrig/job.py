@@ -368,7 +368,8 @@ def _warnings(
     if cone.half_angle > STEEPEST_FOR_SINE:
         yield (
             f"The half angle is {cone.half_angle.dm()}, past 45°: the cross reading loses its "
-            "grip on the angle. Measure the axial travel instead."
+            "grip on the angle. Measure the axial travel instead: the half angle is the inverse "
+            "cosine of axial ÷ compound travel."
         )
     if tolerance >= cone.half_angle:
         yield (

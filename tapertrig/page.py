@@ -29,7 +29,8 @@ STYLE = """
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
 body { margin: 0; background: #e8e8e8; color: #111;
-  font: 8.5pt/1.25 Arial, Helvetica, "Liberation Sans", "Noto Sans", "DejaVu Sans", sans-serif; }
+  font: 8.5pt/1.25 Arial, Helvetica, "Liberation Sans", "Noto Sans", "DejaVu Sans", sans-serif;
+  font-size-adjust: 0.519; }
 main { width: 190mm; margin: 8mm auto; padding: 8mm; background: #fff; }
 header > * { min-width: 0; }
 header { display: flex; justify-content: space-between; align-items: flex-end; gap: 6mm;
@@ -42,7 +43,7 @@ tbody th { white-space: nowrap; }
 .aside { font-size: 8pt; text-align: right; max-width: 85mm; }
 .columns { display: flex; gap: 5mm; align-items: flex-start; }
 .columns > div { flex: 1 1 0; min-width: 0; }
-table { border-collapse: collapse; width: 100%; margin: 0.5mm 0; }
+table { border-collapse: collapse; width: calc(100% - 0.3mm); margin: 0.5mm 0; }
 caption { text-align: left; font-size: 8pt; padding-bottom: 0.4mm; }
 td, th { border: 0.2mm solid #777; padding: 0.2mm 1.2mm; text-align: left; vertical-align: top;
   font-weight: normal; }
@@ -52,13 +53,14 @@ table.boxes tbody th { height: 6mm; vertical-align: middle; }
 ol, ul { margin: 0.4mm 0; padding-left: 5.5mm; }
 li { margin: 0.2mm 0; }
 figure { margin: 0; text-align: center; }
-figure img { display: block; max-width: 100%; max-height: 54mm; margin: 0 auto; }
+figure img { display: block; max-width: 100%; max-height: 51mm; margin: 0 auto; }
 figcaption { font-size: 8pt; }
 .notice { border: 0.4mm solid #111; padding: 0.4mm 1.6mm; margin: 1mm 0; }
 .caution { border: 0.5mm solid #111; border-left-width: 3mm; padding: 0.5mm 2mm;
   margin: 1.2mm 0 0; font-size: 8pt; }
 .caution p { margin: 0.2mm 0; }
 footer { border-top: 0.2mm solid #777; margin-top: 1.2mm; padding-top: 0.4mm; font-size: 7pt; }
+.lines { display: -webkit-box; -webkit-box-orient: vertical; overflow: hidden; }
 tr, figure, .notice, .caution { break-inside: avoid; }
 @media print {
   body { background: #fff; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
@@ -101,6 +103,11 @@ def sentence(*parts: object) -> Html:
 def paragraph(text: object) -> Html:
     """A paragraph."""
     return Html(f"<p>{escape(text)}</p>")
+
+
+def clamp(text: object, lines: int) -> Html:
+    """Text that takes at most so many printed lines; what is over is cut with “…”."""
+    return Html(f'<div class="lines" style="-webkit-line-clamp: {int(lines)}">{escape(text)}</div>')
 
 
 def section(title: object, *blocks: object) -> Html:
@@ -229,7 +236,7 @@ def page(
 </head>
 <body>
 <main>
-<header><h1>{escape(title)}</h1>{beside}</header>
+<header><h1>{clamp(title, 2)}</h1>{beside}</header>
 {join(*blocks)}
 {bottom}
 </main>

@@ -12,12 +12,12 @@ from tapertrig.page import (
     bold,
     boxes,
     caution,
+    clamp,
     columns,
     join,
     notice,
     numbered,
     page,
-    paragraph,
     picture,
     section,
     sentence,
@@ -27,7 +27,7 @@ from tapertrig.page import (
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
 
 MOST_PASSES = 12
-ROOM_FOR_PASSES = 6
+ROOM_FOR_PASSES = 5
 FEWEST_PASSES = 3
 SETUPS_SHOWN = 4
 UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
@@ -49,7 +49,7 @@ def setup_sheet(
     page holds.
     """
     plan = job.plan()
-    marks = list(_marks(job, plan))
+    marks = _marks(job, plan)
     if passes is None:
         passes = max(FEWEST_PASSES, ROOM_FOR_PASSES - len(marks))
     if not isinstance(passes, int) or not 1 <= passes <= MOST_PASSES:
@@ -64,7 +64,7 @@ def setup_sheet(
         right.insert(0, picture(drawing, words))
     return page(
         f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
-        *marks,
+        notice(Html("<br>".join(marks))) if marks else "",
         columns(left, join(*right)),
         _lathe(plan),
         section("At the lathe", numbered(_steps(plan))),
@@ -84,16 +84,17 @@ def _aside(job: Job) -> Html:
         shorten(" · ".join(filter(None, (job.drawing_number, job.material))), 80),
         shorten(" · ".join(filter(None, (job.shop, job.made_by, job.date))), 80),
     )
-    return Html("<br>".join(sentence(line) for line in lines if line))
+    return join(*(clamp(line, 1) for line in lines if line))
 
 
-def _marks(job: Job, plan: Plan) -> Iterator[Html]:
+def _marks(job: Job, plan: Plan) -> list[Html]:
+    marks = [
+        *(("Assumed. ", assumption) for assumption in plan.assumptions),
+        *(("Look out. ", warning) for warning in plan.warnings),
+    ]
     if job.invented:
-        yield notice(sentence(bold("Invented example. "), "No such part, shop or lathe exists."))
-    for assumption in plan.assumptions:
-        yield notice(sentence(bold("Assumed. "), assumption))
-    for warning in plan.warnings:
-        yield notice(sentence(bold("Look out. "), warning))
+        marks.insert(0, ("Invented example. ", "No such part, shop or lathe exists."))
+    return [sentence(bold(word), text) for word, text in marks]
 
 
 def _print_rows(job: Job, plan: Plan) -> Iterator[tuple[object, object]]:
@@ -122,7 +123,7 @@ def _face_diameter(job: Job, plan: Plan) -> str:
 
 def _lathe(plan: Plan) -> Html:
     lathe, unit = plan.lathe, plan.lathe.unit
-    parts: list[object] = [bold("Lathe: "), shorten(lathe.name, 70) or "as described", ". "]
+    parts: list[object] = [bold("Lathe: "), shorten(lathe.name, 60) or "as described", ". "]
     for name, dial, backlash in (
         ("Compound dial", lathe.compound_dial, lathe.compound_backlash),
         ("Cross dial", lathe.cross_dial, lathe.cross_backlash),
@@ -132,7 +133,7 @@ def _lathe(plan: Plan) -> Html:
             f"{name}: {dial.graduation:g} {unit} a line, {dial.per_turn:g} a turn, "
             f"{dial.reads}-reading{lost}. "
         )
-    return paragraph(sentence(*parts))
+    return clamp(sentence(*parts), 3)
 
 
 def _number_rows(plan: Plan) -> Iterator[tuple[object, object]]:
@@ -155,8 +156,9 @@ def _setups(plan: Plan) -> Html:
             f"{row.cross_reading:.{places}f}",
             f"{round(row.angle_error, 2) + 0.0:+.2f}″",
         )
-        for row in plan.setups[:SETUPS_SHOWN]
-    ]
+        for row in plan.setups
+        if row.compound_travel != plan.compound_travel
+    ][:SETUPS_SHOWN]
     head = (f"Compound dial, {unit}", f"Cross dial, {unit}", "Angle left over")
     return section("Other travels on whole graduations", table(rows, head))
 
@@ -174,16 +176,16 @@ def _steps(plan: Plan) -> Iterator[object]:
     yield f"{plan.swing} Nip the base bolts so that taps still move it."
     yield (
         "Spindle stopped. Extend the quill more than "
-        f"{length_text(plan.axial_travel, unit, 2)} and lock it; lock the carriage. Wind the slide "
-        "through the whole travel by hand: nothing may touch chuck, quill or tailstock."
+        f"{length_text(plan.axial_travel, unit, 2)} and lock it; lock the carriage; wind the slide "
+        "through its whole travel by hand: nothing may touch."
     )
     yield (
         "Hold the indicator on the tool post, square to the axis, its tip on the near side of the "
         "quill at centre height."
     )
-    yield sentence(
-        f"Compound: wind well {back}, then {away} for at least half a turn to take up the lost "
-        "motion. Stop on a line and set the dial to zero."
+    yield (
+        f"Compound: wind well {back}, then {away} at least half a turn to take up the lost motion; "
+        "stop on a line; zero its dial."
     )
     yield (
         "Cross slide: wind out, then in towards the axis until the indicator reads null. Set the "
@@ -201,8 +203,8 @@ def _steps(plan: Plan) -> Iterator[object]:
         f"; in tolerance from {low} to {high}. Write it in the next box.",
     )
     yield (
-        "More than that: the slide is swung too far, so swing back towards parallel. Less: swing "
-        f"further. One graduation is {plan.sensitivity:.0f}″. Tap the base, then repeat from 4."
+        "More than that: swung too far, so swing back towards parallel. Less: swing further. One "
+        f"graduation is {plan.sensitivity:.0f}″. Tap; repeat from 4."
     )
     yield (
         "Tighten the base bolts and repeat from 4 once more, to prove that nothing moved. Write it "
@@ -212,10 +214,9 @@ def _steps(plan: Plan) -> Iterator[object]:
     dial = lathe.cross_dial.reading(thousandth / 2)
     carriage = thousandth / 2 / float(cross_travel_by_carriage(1.0, plan.half_angle))
     yield (
-        f"{'Bore' if plan.cone.internal else 'Turn'} the cone. Sneak up on the face diameter by "
-        f"cross slide or carriage ({thousandth:g} {unit} of diameter is {dial:g} on the cross dial "
-        f"or {carriage:.{places_written(unit)}f} of carriage); feeding the compound only follows "
-        "the cone."
+        f"{'Bore' if plan.cone.internal else 'Turn'} the cone. For {thousandth:g} {unit} of face "
+        f"diameter move the cross slide {dial:g} on its dial, or the carriage "
+        f"{length_text(carriage, unit)}; feeding the compound only follows the cone."
     )
 
 
@@ -238,5 +239,5 @@ def _passes(plan: Plan, passes: int) -> Html:
 
 
 def _notes(job: Job) -> Html:
-    notes = shorten(job.notes, 220)
-    return paragraph(sentence(bold("Notes: "), notes)) if notes else Html("")
+    notes = shorten(job.notes, 300)
+    return clamp(sentence(bold("Notes: "), notes), 2) if notes else Html("")
