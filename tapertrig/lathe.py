@@ -106,7 +106,8 @@ class Dial:
         Without this 0.87799991 on a 0.001 in dial would be a graduation short and 0.0010 in over.
         """
         line = float(self.nearest(reading))
-        return line if abs(reading - line) <= 0.5 * 10.0 ** -places_written(unit) else reading
+        half_a_place = 0.5 * 10.0 ** -places_written(unit)
+        return line if abs(reading - line) <= half_a_place * (1 + 1e-6) else reading
 
     def words(self, reading: float, unit: str) -> str:
         """A reading as a hand turns it: “15 turns + 61 graduations + 0.0005 in”."""

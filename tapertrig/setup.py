@@ -156,7 +156,8 @@ def whole_graduation_setups(
     travels = np.arange(first, last + 1) * step
     lines = np.round(travels * (math.sin(alpha) / lathe.cross_dial.movement_per_graduation))
     sine = lines * lathe.cross_dial.movement_per_graduation / travels
-    possible = (lines > 0) & (sine < 1)
+    # A cross travel as long as the compound travel may come out a hair below 1 in floats.
+    possible = (lines > 0) & (sine < 1 - 1e-9)
     travels, lines, sine = travels[possible], lines[possible], sine[possible]
     error = (np.arcsin(sine) - alpha) * ARC_SECONDS_PER_RADIAN
     # Equal errors differ by rounding; a thousandth of an arc-second is far below any dial.
