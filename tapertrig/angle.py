@@ -186,6 +186,12 @@ class Angle:
         width = 3 + places if places else 2
         return f"{mark}{degrees}°{minute_units / scale:0{width}.{places}f}′"
 
+    def brief(self) -> str:
+        """Text as 47°18′, with seconds only when there are any, to a hundredth at most."""
+        if round(self.arc_seconds * 100) % 6000 == 0:
+            return self.dm()
+        return self.dms(0 if round(self.arc_seconds * 100) % 100 == 0 else 2)
+
     def half(self) -> Angle:
         """Half of it, exactly: 62°45′ halves to 31°22′30″."""
         return Angle(self.arc_seconds / 2)

@@ -1,0 +1,1 @@
+"""Pictures of the trade: one scene a file, drawn once and then only moved."""

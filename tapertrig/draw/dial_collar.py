@@ -1,0 +1,69 @@
+"""A graduated collar seen from the front: graduations pass an index line."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tapertrig.draw.picture import Scene
+from tapertrig.lathe import Dial
+
+SHOWN = 24
+NUMBERED = 10
+
+
+class DialCollar:
+    """Part of a scene: a dial's collar at a place, its graduations moving past the index.
+
+    `x`, `y` is the middle of the collar in board units. Numbers rise to the left, so a growing
+    reading carries the collar to the right past the index line.
+    """
+
+    def __init__(self, scene: Scene, x: float, y: float, width: float, height: float) -> None:
+        self.scene, self.x, self.y, self.width, self.height = scene, x, y, width, height
+        half, up = width / 2, height / 2
+        scene.area(
+            "metal",
+            [(x - half, y - up), (x + half, y - up), (x + half, y + up), (x - half, y + up)],
+            moving=False,
+            clear=True,
+        )
+        self.ticks = scene.line("ink", weight=0.5, clear=False, zorder=6)
+        scene.line(
+            "cross",
+            [x, x],
+            [y + up * 0.94, y + up * 1.3],
+            weight=1.6,
+            moving=False,
+            clear=False,
+            zorder=7,
+            linestyle="solid",
+        )
+        self.name = scene.label(size="small", free=False)
+        self.numbers = [scene.label(size="small", free=False) for _ in range(4)]
+
+    def move(self, dial: Dial, reading: float, caption: str) -> None:
+        """Turn the collar to a reading, in what the dial shows."""
+        spacing = self.width / SHOWN
+        place = reading / dial.graduation
+        marks = np.arange(np.ceil(place - SHOWN / 2 + 0.2), np.floor(place + SHOWN / 2 - 0.2) + 1)
+        x = self.x + (place - marks) * spacing
+        on_dial = np.round(marks).astype(int) % dial.graduations_per_turn
+        reach = np.where(on_dial % 10 == 0, 0.55, np.where(on_dial % 5 == 0, 0.42, 0.3))
+        top = self.y + self.height / 2
+        gap = np.full_like(x, np.nan)
+        self.ticks.set_data(
+            np.column_stack([x, x, gap]).ravel(),
+            np.column_stack([np.full_like(x, top), top - reach * self.height, gap]).ravel(),
+        )
+        numbered = [
+            (number, number_x)
+            for number, number_x in zip(on_dial, x, strict=True)
+            if number % NUMBERED == 0 and abs(number_x - self.x) < self.width / 2 - 0.42
+        ]
+        for index, wish in enumerate(self.numbers):
+            if index < len(numbered):
+                number, number_x = numbered[index]
+                self.scene.put(wish, str(number), number_x, self.y - self.height / 2, 0.5, 0.0)
+            else:
+                wish.label.set_visible(False)
+        self.scene.put(self.name, caption, self.x, top + self.height * 0.2, 0.5, 0.0)

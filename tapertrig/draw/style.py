@@ -1,0 +1,102 @@
+"""How a picture looks: desk and projector styles, colour by role, never a global setting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+import matplotlib
+
+from tapertrig.limits import one_of
+
+STYLE_NAMES = ("desk", "projector")
+
+# Each role has one colour and one line in every picture. All are at least 7:1 on white
+# (WCAG 2.1, contrast) and differ in lightness and line as well as hue.
+COLOURS = {
+    "paper": "#ffffff",
+    "ink": "#1a1a1a",
+    "axis": "#4a4a4a",
+    "compound": "#0a3f8f",
+    "cross": "#8f2a00",
+    "axial": "#00563f",
+    "angle": "#6b1a7a",
+    "guide": "#8a8a8a",
+    "metal": "#ebf0f4",
+    "metal edge": "#5a6772",
+    "brass": "#f7ead0",
+    "band": "#cfe9dd",
+}
+
+# Centre lines are chain lines (ISO 128); the three sides of the setup triangle tell apart in
+# black and white too.
+DASHES: dict[str, Any] = {
+    "axis": (0, (14, 3, 2.5, 3)),
+    "compound": "solid",
+    "cross": (0, (6, 2.2)),
+    "axial": (0, (2, 1.6)),
+    "angle": "solid",
+    "guide": (0, (4, 3)),
+    "ink": "solid",
+}
+
+
+@dataclass(frozen=True)
+class Style:
+    """Pixel size of a frame and the sizes of what is drawn on it, in pixels."""
+
+    name: str
+    width: int
+    height: int
+    sizes: dict[str, int]
+    line: float
+    colours: dict[str, str] = field(default_factory=lambda: dict(COLOURS))
+
+    @property
+    def scale(self) -> float:
+        """Size of a mark beside its size in the desk style."""
+        return self.line / DESK_LINE
+
+    def colour(self, role: str) -> str:
+        """The colour of a role; KeyError when there is none of that name."""
+        return self.colours[role]
+
+    def stroke(self, role: str, weight: float = 1.0) -> dict[str, Any]:
+        """Keyword arguments of a matplotlib line for a role, `weight` times the usual width."""
+        return {
+            "color": self.colour(role),
+            "linestyle": DASHES.get(role, "solid"),
+            "linewidth": self.line * weight,
+            "solid_capstyle": "round",
+            "dash_capstyle": "butt",
+        }
+
+    @contextmanager
+    def context(self) -> Iterator[None]:
+        """Matplotlib settings while a picture is built; the reader's own are back afterwards."""
+        settings = {
+            "font.family": "DejaVu Sans",
+            "font.size": self.sizes["label"],
+            "lines.linewidth": self.line,
+            "path.simplify": True,
+            "savefig.facecolor": COLOURS["paper"],
+            "figure.facecolor": COLOURS["paper"],
+        }
+        with matplotlib.rc_context(settings):
+            yield
+
+
+DESK_LINE = 2.6
+STYLES = {
+    "desk": Style("desk", 1280, 720, {"label": 28, "small": 25, "large": 38}, DESK_LINE),
+    # On a 1920-pixel screen the panel shows this frame about 1,320 pixels wide, beside its
+    # controls. Cap height is 0.73 of the size in DejaVu Sans, so 35 px comes out at 21 px there.
+    "projector": Style("projector", 1600, 900, {"label": 42, "small": 35, "large": 54}, 4.6),
+}
+
+
+def style_named(name: str) -> Style:
+    """The style of that name; ValueError when there is none."""
+    return STYLES[one_of("style", name, STYLE_NAMES)]

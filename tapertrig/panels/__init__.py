@@ -1,0 +1,24 @@
+"""Panels of the lessons, each one line in a notebook: `panels.setup_triangle()`."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+# The line to add for a new panel: its name in a notebook, its file, its class.
+PANELS = {
+    "setup_triangle": ("setup_triangle", "SetupTriangle"),
+}
+
+__all__ = sorted(PANELS)
+
+
+def __getattr__(name: str) -> Any:
+    if name in PANELS:
+        file, panel = PANELS[name]
+        return getattr(import_module(f"tapertrig.panels.{file}_panel"), panel)
+    raise AttributeError(f"there is no panel {name!r}; there are {', '.join(sorted(PANELS))}")
+
+
+def __dir__() -> list[str]:
+    return __all__
