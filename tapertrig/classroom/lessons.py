@@ -1,0 +1,167 @@
+"""Finding the lessons, and giving each learner a copy that is never overwritten once changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import tempfile
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+
+MARK = "tapertrig"
+MOST_FRESH_COPIES = 99
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """One lesson of the kit: its number ("04"), its title, and the notebook that holds it."""
+
+    number: str
+    title: str
+    path: Path
+
+
+@dataclass(frozen=True)
+class LessonCopy:
+    """A learner's copy of a lesson, and a sentence when there is something to know about it."""
+
+    path: Path
+    note: str = ""
+
+
+def lessons_folder() -> Path:
+    """Where the lessons are: inside the installed package, or beside it in a checkout.
+
+    The environment variable TAPERTRIG_LESSONS names another folder, for a school with its own.
+    """
+    if own := os.environ.get("TAPERTRIG_LESSONS"):
+        return Path(own)
+    package = Path(__file__).parents[1]
+    for folder in (package / "notebooks", package.parent / "notebooks"):
+        if folder.is_dir():
+            return folder
+    raise FileNotFoundError(
+        f"no lessons found at {package / 'notebooks'}; install the kit again: "
+        "python -m pip install -r requirements.txt"
+    )
+
+
+def lessons(folder: Path | None = None) -> list[Lesson]:
+    """All lessons in order: notebooks whose name starts with two digits and a hyphen."""
+    found = (folder or lessons_folder()).glob("[0-9][0-9]-*.ipynb")
+    return [Lesson(path.name[:2], _title(path), path) for path in sorted(found)]
+
+
+def find_lesson(text: str, folder: Path | None = None) -> Lesson:
+    """The lesson meant by "4", "04", its file name or its name; ValueError when there is none."""
+    wanted = text.strip().removesuffix(".ipynb")
+    number = wanted.zfill(2) if re.fullmatch(r"\d{1,2}", wanted, re.ASCII) else None
+    all_lessons = lessons(folder)
+    for lesson in all_lessons:
+        if number == lesson.number or wanted == lesson.path.stem:
+            return lesson
+    names = "\n".join(f"  {lesson.number}  {lesson.title}" for lesson in all_lessons)
+    raise ValueError(f"there is no lesson “{text}”; the lessons are:\n{names or '  (none)'}")
+
+
+def default_folder() -> Path:
+    """Where a learner's copies go unless another folder is named."""
+    return Path.home() / "tapertrig-lessons"
+
+
+def fingerprint(notebook: dict) -> str:
+    """A short hash of what a person wrote in a notebook: kinds and sources of its cells.
+
+    Outputs, run counts and metadata do not count: running a lesson does not change it.
+    """
+    written = [(cell["cell_type"], _source(cell)) for cell in notebook["cells"]]
+    return hashlib.sha256(json.dumps(written).encode()).hexdigest()[:16]
+
+
+def copy_lesson(lesson: Lesson, folder: Path, version: str | None = None) -> LessonCopy:
+    """Put a copy of the lesson into `folder`, unless the learner has changed one there.
+
+    A copy nobody changed is renewed when the kit is newer. A changed copy stays as it is: it is
+    handed back while the lesson it was made from is still the kit's, and otherwise a fresh copy
+    goes beside it under a name with the kit's version. OSError when the folder takes no file.
+    """
+    version = version or import_module("tapertrig").__version__
+    original = json.loads(lesson.path.read_text(encoding="utf-8"))
+    mark = {"lesson": lesson.number, "version": version, "fingerprint": fingerprint(original)}
+    original["metadata"][MARK] = mark
+    folder.mkdir(parents=True, exist_ok=True)
+    kept: list[str] = []
+    for name in _names(lesson.path.stem, version):
+        target = folder / name
+        if not target.exists():
+            _write(original, target)
+            return LessonCopy(target, _about(kept, name))
+        made = _mark_of(target)
+        if made and made["now"] == made["fingerprint"]:
+            if {key: made[key] for key in mark} != mark:
+                _write(original, target)
+                return LessonCopy(target, f"{name} was renewed from version {made['version']}.")
+            return LessonCopy(target, _about(kept, name))
+        if made and made["fingerprint"] == mark["fingerprint"]:
+            return LessonCopy(target, f"{name} is opened as you left it, with your changes.")
+        kept.append(f"{name} ({made['version']})" if made else name)
+    raise FileExistsError(f"{folder} holds too many changed copies of {lesson.path.name}")
+
+
+def _names(stem: str, version: str):
+    yield f"{stem}.ipynb"
+    yield f"{stem}-{version}.ipynb"
+    for count in range(2, MOST_FRESH_COPIES):
+        yield f"{stem}-{version}-{count}.ipynb"
+
+
+def _about(kept: list[str], name: str) -> str:
+    if not kept:
+        return ""
+    return f"You changed {' and '.join(kept)}: kept untouched. The kit's lesson is in {name}."
+
+
+def _mark_of(path: Path) -> dict | None:
+    """The mark a copy was made with, and its fingerprint now; None when it is no copy of ours."""
+    try:
+        notebook = json.loads(path.read_text(encoding="utf-8"))
+        made = {key: str(notebook["metadata"][MARK][key]) for key in ("lesson", "version")}
+        made["fingerprint"] = str(notebook["metadata"][MARK]["fingerprint"])
+        return {**made, "now": fingerprint(notebook)}
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return None
+
+
+def _title(path: Path) -> str:
+    """The first heading of a notebook, or its file name when it has none or cannot be read."""
+    try:
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        for cell in cells:
+            heading = re.match(r"#\s+(.+)", _source(cell))
+            if cell["cell_type"] == "markdown" and heading:
+                return heading[1].strip()
+    except (ValueError, KeyError, TypeError):
+        pass
+    return path.stem
+
+
+def _source(cell: dict) -> str:
+    source = cell["source"]
+    return source if isinstance(source, str) else "".join(source)
+
+
+def _write(notebook: dict, target: Path) -> None:
+    """Write beside the target and move into place: never half a lesson."""
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".lesson-", suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            json.dump(notebook, stream, indent=1, ensure_ascii=False)
+            stream.write("\n")
+        os.chmod(name, 0o644)
+        os.replace(name, target)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
