@@ -506,8 +506,8 @@ class Job:
             )
         try:
             return _job_from_plain(whole["job"], whole["identity"])
-        except (KeyError, TypeError) as error:
-            raise ValueError(f"{name} is damaged: {error} does not belong there") from error
+        except (KeyError, TypeError, ValueError) as error:
+            raise ValueError(f"{name} holds no sound job: {error}") from error
 
 
 def job_file_name(text: str) -> str:
@@ -535,6 +535,8 @@ def _to_plain(value: Any) -> Any:
 
 def _job_from_plain(plain: Any, identity: Any) -> Job:
     values = dict(plain)
+    if "identity" in values:
+        raise KeyError("identity")
     callout = dict(values["callout"])
     if callout["angle_tolerance"] is not None:
         callout["angle_tolerance"] = _exact_angle(callout["angle_tolerance"])
@@ -557,7 +559,7 @@ def _whole(kind: type, values: Any) -> Any:
 
 
 def _exact_angle(text: Any) -> Angle:
-    if not isinstance(text, str) or not re.fullmatch(r"\d{1,60}(/\d{1,60})?", text, re.ASCII):
+    if not isinstance(text, str) or not re.fullmatch(r"\d{1,60}(/[1-9]\d{0,59})?", text, re.ASCII):
         raise ValueError(f"an angle tolerance of {text!r} arc-seconds does not belong in a job")
     return Angle(Fraction(text))
 
