@@ -6,6 +6,8 @@ import hashlib
 import json
 import os
 import re
+import site
+import sysconfig
 import tempfile
 from dataclasses import dataclass
 from importlib import import_module
@@ -33,18 +35,21 @@ class LessonCopy:
 
 
 def lessons_folder() -> Path:
-    """Where the lessons are: inside the installed package, or beside it in a checkout.
+    """Where the lessons are: beside the package in a checkout, else where pip put them.
 
     The environment variable TAPERTRIG_LESSONS names another folder, for a school with its own.
     """
     if own := os.environ.get("TAPERTRIG_LESSONS"):
         return Path(own)
-    package = Path(__file__).parents[1]
-    for folder in (package / "notebooks", package.parent / "notebooks"):
+    checkout = Path(__file__).parents[2]
+    folders = [checkout / "notebooks"] if (checkout / "pyproject.toml").is_file() else []
+    for root in (sysconfig.get_path("data"), site.getuserbase()):
+        folders.append(Path(root, "share", "tapertrig", "notebooks"))
+    for folder in folders:
         if folder.is_dir():
             return folder
     raise FileNotFoundError(
-        f"no lessons found at {package / 'notebooks'}; install the kit again: "
+        "the lessons were not installed with the kit; install it again: "
         "python -m pip install -r requirements.txt"
     )
 

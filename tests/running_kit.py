@@ -1,0 +1,68 @@
+"""Starting and ending `python -m tapertrig` for the tests, as a person would."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass
+class Kit:
+    """A running `python -m tapertrig`: where it answers, and the folder of the copies."""
+
+    start: str
+    token: str
+    folder: Path
+    process: subprocess.Popen
+
+    def address(self, path: str) -> str:
+        """The whole address of a path on this server, with its token."""
+        mark = "&" if "?" in path else "?"
+        return f"{self.start}/{path.lstrip('/')}{mark}token={self.token}"
+
+
+def start_kit(folder: Path, settings: Path, *arguments: str, **environment: str) -> Kit:
+    """Start the kit with Jupyter settings of its own and wait until its lesson is live."""
+    settings.mkdir(parents=True, exist_ok=True)
+    (settings / "jupyter_lab_config.json").write_text(
+        '{"LabApp": {"expose_app_in_browser": true}}', encoding="utf-8"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tapertrig", "--no-browser", "--folder", str(folder), *arguments],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        env={
+            **os.environ,
+            "JUPYTER_CONFIG_DIR": str(settings),
+            "JUPYTER_DATA_DIR": str(settings / "share"),
+            "JUPYTER_RUNTIME_DIR": str(settings / "runtime"),
+            **environment,
+        },
+    )
+    printed: list[str] = []
+    for line in process.stdout:
+        printed.append(line)
+        found = re.match(r"Open now: (http://127\.0\.0\.1:\d+)/\S*token=(\w+)", line)
+        if found:
+            return Kit(found[1], found[2], folder, process)
+    process.wait(10)
+    raise AssertionError("the kit did not start:\n" + "".join(printed))
+
+
+def stop_kit(kit: Kit) -> None:
+    """End the kit as Ctrl-C does."""
+    kit.process.send_signal(signal.SIGINT)
+    try:
+        kit.process.wait(20)
+    except subprocess.TimeoutExpired:
+        kit.process.kill()
+        raise
+    finally:
+        kit.process.stdout.close()
