@@ -163,8 +163,8 @@ class Placer:
 
     def __init__(self, width: int, height: int, scale: float) -> None:
         self.frame = (4.0, 4.0, width - 4.0, height - 4.0)
-        turns = np.radians(np.arange(0, 360, 15))
-        rings = np.array([8.0, 18.0, 32.0, 52.0, 80.0, 120.0, 170.0]) * scale
+        turns = np.radians(np.arange(0, 360, 18))
+        rings = np.array([8.0, 20.0, 38.0, 64.0, 100.0, 150.0, 210.0, 280.0]) * scale
         self.turns = np.tile(turns, len(rings))
         self.rings = np.repeat(rings, len(turns))
         self.cos, self.sin = np.cos(self.turns), np.sin(self.turns)

@@ -7,6 +7,7 @@ from typing import Any
 
 # The line to add for a new panel: its name in a notebook, its file, its class.
 PANELS = {
+    "job_sheet": ("job_sheet", "JobSheet"),
     "setup_triangle": ("setup_triangle", "SetupTriangle"),
 }
 

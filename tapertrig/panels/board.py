@@ -43,6 +43,7 @@ class Board(anywidget.AnyWidget):
     size = traitlets.List([1280, 720]).tag(sync=True)
     words = traitlets.Dict({"alt": "", "sentence": "", "rows": []}).tag(sync=True)
     notice = traitlets.Unicode("").tag(sync=True)
+    news = traitlets.Unicode("").tag(sync=True)
     turn = traitlets.Int(0).tag(sync=True)
 
     def show(self, frame: bytes, size: tuple[int, int], words: Words, hide: bool, title: str):

@@ -98,6 +98,10 @@ class Panel(ipywidgets.Box):
         """What the state means, as text."""
         raise NotImplementedError
 
+    def scene_state(self, state: Any) -> Any:
+        """What the scene draws of a state; the state itself unless a panel says otherwise."""
+        return state
+
     def arrange(self) -> list[ipywidgets.Widget]:
         """The widgets of the control side, top to bottom."""
         switches = [self.answers_switch] if self.can_hide else []
@@ -161,7 +165,7 @@ class Panel(ipywidgets.Box):
             words = self.words(state)
             picture = self.picture()
             picture.scene.hide_answers = self.hiding
-            frame = picture.frame(state)
+            frame = picture.frame(self.scene_state(state))
         except ValueError as wrong:
             if isinstance(cause, Quantity):
                 cause.message = str(wrong)
@@ -178,8 +182,14 @@ class Panel(ipywidgets.Box):
         self.last_state = state
         self.renders += 1
 
+    def tell(self, words: str) -> None:
+        """Say that something is done, above the picture."""
+        self.board.news = words
+
     def guard(self, action: Callable[[], None]) -> None:
         """Run an action of the learner's; show whatever goes wrong and keep the picture."""
+        self.board.news = ""
+        self.board.notice = ""
         try:
             action()
         except ValueError as wrong:

@@ -12,6 +12,9 @@ function render({ model, el }) {
   const notice = document.createElement("div");
   notice.className = "tapertrig-notice";
   notice.setAttribute("role", "alert");
+  const news = document.createElement("div");
+  news.className = "tapertrig-news";
+  news.setAttribute("role", "status");
   const spoken = document.createElement("div");
   spoken.className = "tapertrig-spoken";
   spoken.setAttribute("role", "status");
@@ -19,7 +22,10 @@ function render({ model, el }) {
   const wordSide = document.createElement("div");
   wordSide.className = "tapertrig-words";
   wordSide.append(sentence, rows, spoken);
-  el.append(notice, image, wordSide);
+  const above = document.createElement("div");
+  above.className = "tapertrig-above";
+  above.append(notice, news);
+  el.append(above, image, wordSide);
 
   let shownUrl = null;
   let newest = 0;
@@ -64,9 +70,12 @@ function render({ model, el }) {
     el.dataset.turn = String(model.get("turn"));
     showWords(words);
   };
-  const showNotice = () => { notice.textContent = model.get("notice"); };
+  const showNotice = () => {
+    notice.textContent = model.get("notice");
+    news.textContent = model.get("news");
+  };
   model.on("change:turn", showFrame);
-  model.on("change:notice", showNotice);
+  model.on("change:notice change:news", showNotice);
   showNotice();
   showFrame();
   return () => { clearTimeout(waiting); if (shownUrl) URL.revokeObjectURL(shownUrl); };
