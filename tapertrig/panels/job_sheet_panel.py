@@ -61,6 +61,8 @@ class JobSheet(Panel):
 
     title = "From print to setup"
     scene = PlanViewScene
+    main = "included_angle"
+    main_span = (0.02, 0.5)
     can_hide = False
     folder: Path | None = None
 

@@ -37,11 +37,14 @@ class Panel(ipywidgets.Box):
 
     `unit` is "in" or "mm", `style` "desk" or "projector" (or set TAPERTRIG_STYLE for all), and
     `hide_answers=True` keeps results out of sight until the class has worked them out. Further
-    keyword arguments are the starting values of controls, by name.
+    keyword arguments are the starting values of controls, by name. `main` names the slider that
+    handouts step through and benchmarks drag, over the part `main_span` of its length.
     """
 
     title: ClassVar[str] = ""
     scene: ClassVar[type[Scene]]
+    main: ClassVar[str] = ""
+    main_span: ClassVar[tuple[float, float]] = (0.02, 0.98)
     can_hide: ClassVar[bool] = True
 
     def __init__(

@@ -28,6 +28,7 @@ class SetupTriangle(Panel):
 
     title = "Setup triangle"
     scene = SetupTriangleScene
+    main = "half_angle"
 
     def make_controls(self) -> dict[str, Control]:
         inch = self.unit == "in"

@@ -1,0 +1,137 @@
+"""Time from a slider's message to a new frame, for every panel, beside the plain way.
+
+    python tests/bench/frames.py [--json] [--moves 200] [panel ...]
+
+Ours: the message a browser sends when the main slider moves goes to the control; the time runs
+until the new frame and its words are on the board, at 1280 by 720 pixels. Plain: the same scene
+at the same states, with ordinary text, on a new figure for each move, through
+`ipywidgets.interactive` and the PNG that an inline figure makes. Both in one run, turn about.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import io
+import json
+import statistics
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import ipywidgets
+from IPython.core.pylabtools import print_figure
+
+from tapertrig import panels
+from tapertrig.draw.label import Label
+from tapertrig.panels.panel import Panel
+
+
+def slider_message(value: float) -> dict[str, Any]:
+    """What the browser sends when a slider is at a value."""
+    update = {"method": "update", "state": {"value": value}, "buffer_paths": []}
+    return {"content": {"data": update}, "buffers": []}
+
+
+def plain_picture(panel: Panel) -> bytes:
+    """The panel's present picture on a new figure, with ordinary text, as inline figures are."""
+    scene = panel.make_scene("desk")
+    scene.hide_answers = panel.hiding
+    scene.move(panel.scene_state(panel.last_state))
+    for artist in scene.moving:
+        artist.set_animated(False)
+        if isinstance(artist, Label):
+            left, bottom, *_ = artist.box
+            scene.figure.text(
+                left / scene.style.width,
+                bottom / scene.style.height,
+                artist.text,
+                color=artist.colour,
+                fontsize=artist.size * 72 / scene.figure.dpi,
+                fontweight="bold" if artist.bold else "normal",
+                visible=artist.get_visible(),
+            )
+    return print_figure(scene.figure, "png", bbox_inches="tight")
+
+
+def sweep(panel: Panel, moves: int) -> Iterator[float]:
+    """Values up and down the main slider, no two neighbours alike, inside what is drawable."""
+    control = panel.controls[panel.main]
+    length = control.maximum - control.minimum
+    low, high = (control.minimum + part * length for part in panel.main_span)
+    for index in range(moves):
+        part = 2 * index / moves
+        part = part if part <= 1 else 2 - part
+        steps = round((low + part * (high - low) - control.minimum) / control.step)
+        value = control.minimum + (steps - index % 2) * control.step
+        yield min(max(value, control.minimum), control.maximum)
+
+
+def percentile(times: list[float], share: float) -> float:
+    """A percentile in milliseconds."""
+    return 1000 * statistics.quantiles(times, n=100, method="inclusive")[round(share * 100) - 1]
+
+
+def measure(name: str, moves: int, plain_moves: int) -> dict[str, Any]:
+    """Frame times of one panel, ours and the plain way's, turn about."""
+    panel: Panel = getattr(panels, name)(style="desk")
+    control = panel.controls[panel.main]
+    plain = ipywidgets.interactive(
+        lambda **_: plain_picture(panel),
+        value=ipywidgets.FloatSlider(min=control.minimum, max=control.maximum),
+    )
+    times: list[float] = []
+    plain_times: list[float] = []
+    most_bytes = 0
+    for index, value in enumerate(sweep(panel, moves)):
+        before = panel.board.turn
+        start = time.perf_counter()
+        control._handle_msg(slider_message(value))
+        took = time.perf_counter() - start
+        if panel.board.turn == before:
+            continue
+        times.append(took)
+        most_bytes = max(most_bytes, len(panel.board.frame))
+        if index % max(1, moves // plain_moves) == 0:
+            start = time.perf_counter()
+            with contextlib.redirect_stdout(io.StringIO()):
+                plain.update()
+            plain_times.append(time.perf_counter() - start)
+    if len(times) < 0.9 * moves:
+        raise SystemExit(f"{name}: only {len(times)} of {moves} moves made a frame")
+    return {
+        "panel": name,
+        "p50_ms": round(percentile(times, 0.50), 2),
+        "p95_ms": round(percentile(times, 0.95), 2),
+        "bytes": most_bytes,
+        "plain_p50_ms": round(percentile(plain_times, 0.50), 2),
+        "plain_p95_ms": round(percentile(plain_times, 0.95), 2),
+    }
+
+
+def main() -> None:
+    """Print a table, or JSON."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("panel", nargs="*", help="panels to time; all of them if none is named")
+    parser.add_argument("--json", action="store_true", help="print a list of records")
+    parser.add_argument("--moves", type=int, default=200)
+    parser.add_argument("--plain-moves", type=int, default=40)
+    asked = parser.parse_args()
+    names = asked.panel or [
+        name for name in panels.__all__ if getattr(getattr(panels, name), "main", "")
+    ]
+    rows = [measure(name, asked.moves, asked.plain_moves) for name in names]
+    if asked.json:
+        print(json.dumps(rows, indent=1))
+        return
+    print(f"{'panel':<22}{'p50 ms':>8}{'p95 ms':>8}{'bytes':>8}{'plain p50':>11}{'p95':>8}{'×':>6}")
+    for row in rows:
+        ratio = row["plain_p95_ms"] / row["p95_ms"]
+        print(
+            f"{row['panel']:<22}{row['p50_ms']:>8.1f}{row['p95_ms']:>8.1f}{row['bytes']:>8}"
+            f"{row['plain_p50_ms']:>11.1f}{row['plain_p95_ms']:>8.1f}{ratio:>6.1f}"
+        )
+
+
+if __name__ == "__main__":
+    main()
