@@ -29,8 +29,9 @@ def _font(size: int, bold: bool) -> ImageFont.FreeTypeFont:
 def _glyphs(text: str, size: int, bold: bool) -> tuple[NDArray[np.uint16], int, int]:
     mask, (left, top) = _font(size, bold).getmask2(text, "L")
     width, height = mask.size
-    alpha = np.frombuffer(bytes(mask), np.uint8).reshape(height, width, 1).astype(np.uint16)
-    return alpha, int(left), int(top)
+    cover = np.frombuffer(bytes(mask), np.uint8).reshape(height, width, 1).astype(np.uint16)
+    # From 255 parts to 256, so that blending shifts instead of dividing.
+    return cover + (cover >> 7), int(left), int(top)
 
 
 class Label(Artist):
@@ -54,6 +55,8 @@ class Label(Artist):
 
     def set_text(self, text: str) -> None:
         """Change the words; the place stays until it is placed again."""
+        if text == self.text and text:
+            return
         self.text = text
         font = _font(self.size, self.bold)
         self.width = math.ceil(font.getlength(text)) if text else 0
@@ -106,13 +109,12 @@ class Label(Artist):
         cover = alpha[y0 - y : y1 - y, x0 - x : x1 - x]
         ink = np.array([round(255 * part) for part in colors.to_rgb(self.colour)], np.uint16)
         area = pixels[y0:y1, x0:x1, :3]
-        area[...] = (area * (255 - cover) + ink * cover) // 255
+        area[...] = (area * (256 - cover) + ink * cover) >> 8
 
 
-def segments_of(x: Sequence[float], y: Sequence[float]) -> Segments:
-    """A polyline in pixels as segments, shape (n − 1, 4)."""
-    points = np.column_stack([np.asarray(x, float), np.asarray(y, float)])
-    return np.hstack([points[:-1], points[1:]])
+def segments_of(points: NDArray[np.float64]) -> Segments:
+    """A polyline of pixel points, shape (n, 2), as segments, shape (n − 1, 4)."""
+    return np.concatenate([points[:-1], points[1:]], axis=1)
 
 
 def boxes_cross_segments(boxes: NDArray[np.float64], segments: Segments) -> NDArray[np.bool_]:

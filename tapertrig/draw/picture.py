@@ -46,6 +46,8 @@ class Scene:
         self.labels: list[Label] = []
         self.wishes: list[Wish] = []
         self.obstacles: list[Line2D | Polygon] = []
+        self._still_segments: Segments | None = None
+        self._moving_obstacles: list[Line2D | Polygon] = []
         with style.context():
             self.figure = Figure(
                 figsize=(style.width / DOTS_PER_INCH, style.height / DOTS_PER_INCH),
@@ -159,6 +161,26 @@ class Scene:
             self.wishes.append(wish)
         return wish
 
+    def caption(
+        self,
+        text: str,
+        x: float,
+        y: float,
+        across: float = 0.5,
+        up: float = 0.5,
+        *,
+        role: str = "ink",
+        size: str = "small",
+        bold: bool = False,
+    ) -> Wish:
+        """A label that never moves or changes: drawn once, with the still part."""
+        wish = self.label(role=role, size=size, bold=bold, free=False)
+        self.put(wish, text, x, y, across, up)
+        wish.label.set_animated(False)
+        self.moving.remove(wish.label)
+        self.figure.add_artist(wish.label)
+        return wish
+
     def say(
         self, wish: Wish, text: str, x: float, y: float, direction: float | None = None
     ) -> None:
@@ -181,18 +203,25 @@ class Scene:
 
     def obstacle_segments(self) -> Segments:
         """Every visible obstacle as pixel segments, shape (n, 4)."""
-        pieces = []
-        for artist in self.obstacles:
+        if self._still_segments is None:
+            still = [artist for artist in self.obstacles if not artist.get_animated()]
+            self._still_segments = self._segments(still)
+            self._moving_obstacles = [one for one in self.obstacles if one.get_animated()]
+        return np.concatenate([self._still_segments, self._segments(self._moving_obstacles)])
+
+    def _segments(self, artists: Sequence[Line2D | Polygon]) -> Segments:
+        pieces = [np.zeros((0, 4))]
+        for artist in artists:
             if not artist.get_visible():
                 continue
             if isinstance(artist, Polygon):
                 points = artist.get_xy()
             else:
-                points = np.column_stack(artist.get_data(orig=False))
+                points = np.column_stack(artist.get_data(orig=True))
             if len(points) > 1:
-                piece = segments_of(*(points * self.pixels_per_unit).T)
-                pieces.append(piece[np.isfinite(piece).all(axis=1)])
-        return np.concatenate(pieces) if pieces else np.zeros((0, 4))
+                pieces.append(segments_of(points * self.pixels_per_unit))
+        segments = np.concatenate(pieces)
+        return segments[np.isfinite(segments).all(axis=1)]
 
     def place_labels(self) -> None:
         """Give every free label a clear place; call at the end of `move`."""

@@ -109,20 +109,19 @@ class PlanViewScene(Scene):
         self.compound_words = self.label(role="compound", bold=True, leader=True)
         self.cross_words = self.label(role="cross", bold=True, leader=True)
         self.axial_words = self.label(role="axial", bold=True, leader=True)
-        self.fixed = {
-            name: self.label(size="small", free=False)
-            for name in ("headstock", "part", "quill", "spindle axis", "operator's side")
-        }
+        for words, x, y, across in (
+            ("headstock", 0.1, AXIS_Y + 1.76, 0),
+            ("part", FACE_X - 0.1, AXIS_Y + 1.4, 0.5),
+            ("quill", QUILL_RIGHT - 0.1, AXIS_Y + QUILL_HALF + 0.06, 1),
+            ("spindle axis", 3.85, AXIS_Y + 0.62, 0),
+            ("operator's side", 0.2, 0.15, 0),
+        ):
+            self.caption(words, x, y, across, 0)
 
     def move(self, state: PlanViewState) -> None:
         self._move_part(state)
         self._move_slide(state)
         self._move_triangle(state)
-        self.put(self.fixed["headstock"], "headstock", 0.1, AXIS_Y + 1.76, 0, 0)
-        self.put(self.fixed["part"], "part", FACE_X - 0.1, AXIS_Y + 1.4, 0.5, 0)
-        self.put(self.fixed["quill"], "quill", QUILL_RIGHT - 0.1, AXIS_Y + QUILL_HALF + 0.06, 1, 0)
-        self.put(self.fixed["spindle axis"], "spindle axis", 3.85, AXIS_Y + 0.62, 0, 0)
-        self.put(self.fixed["operator's side"], "operator's side", 0.2, 0.15, 0, 0)
         self.place_labels()
 
     def _move_part(self, state: PlanViewState) -> None:

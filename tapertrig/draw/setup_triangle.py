@@ -76,8 +76,8 @@ class SetupTriangleScene(Scene):
         self.compound_words = self.label(role="compound", bold=True)
         self.cross_words = self.label(role="cross", bold=True)
         self.axial_words = self.label(role="axial", bold=True)
-        self.axis_words = self.label(role="axis", size="small", free=False)
-        self.quill_words = self.label(size="small", free=False)
+        self.caption("quill", right - 0.08, low + 0.03, 1, 0)
+        self.caption("spindle axis", 0.2, axis_y + 0.06, 0, 0, role="axis")
         self._build_band()
         self.compound_dial = DialCollar(self, 13.15, 6.55, 5.3, 1.3)
         self.cross_dial = DialCollar(self, 13.15, 2.6, 5.3, 1.3)
@@ -90,7 +90,7 @@ class SetupTriangleScene(Scene):
         for minute in range(SCALE_MINUTES + 1):
             x = SCALE_X + SCALE_UNITS * minute / SCALE_MINUTES
             self.line("ink", [x, x], [SCALE_Y - 0.1, SCALE_Y + 0.1], weight=0.6, moving=False)
-        self.minute_words = [self.label(size="small", free=False) for _ in range(SCALE_MINUTES + 1)]
+            self.caption(f"{minute}′", x, SCALE_Y - 0.14, 0.5, 1.0)
         self.band = self.area("band", edge="axial", clear=True, zorder=4)
         self.band_words = self.label(size="small", free=False, role="axial", bold=True)
 
@@ -156,8 +156,6 @@ class SetupTriangleScene(Scene):
             *((foot + start) / 2),
             270,
         )
-        self.put(self.quill_words, "quill", 10.22, START_Y + 0.03, 1.0, 0.0)
-        self.put(self.axis_words, "spindle axis", 0.2, START_Y + QUILL_WIDTH / 2 + 0.06, 0, 0)
 
     def _move_band(self, state: TriangleState) -> None:
         seconds = float(
@@ -175,9 +173,6 @@ class SetupTriangleScene(Scene):
         size = f"{seconds:.0f}″" if seconds < 120 else f"{seconds / 60:.1f}′"
         size = "?" if self.hide_answers else size
         self.put(self.band_words, f"one cross graduation = {size}", SCALE_X, SCALE_Y + 0.5, 0, 0)
-        for minute, words in enumerate(self.minute_words):
-            x = SCALE_X + SCALE_UNITS * minute / SCALE_MINUTES
-            self.put(words, f"{minute}′", x, SCALE_Y - 0.14, 0.5, 1.0)
 
     def _turn_dials(self, state: TriangleState) -> None:
         lathe, unit = state.lathe, state.lathe.unit
