@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
 import secrets
 import signal
 import socket
 import sys
+import webbrowser
 from pathlib import Path
 from typing import Any
+from urllib.request import urlopen
 
 from tapertrig.classroom import jupyter_settings_folder
 from tapertrig.classroom.lessons import Lesson, default_folder, find_lesson, lessons
@@ -32,9 +35,8 @@ def main(arguments: list[str] | None = None) -> int:
             return 0
         lesson = _lesson(choice.lesson)
         folder = _folder(choice.folder)
-        port = _free_port(choice.port)
         style = "projector" if choice.projector else "desk"
-        return _serve(lesson, folder, port, style, browser=not choice.no_browser)
+        return _serve(lesson, folder, choice.port, style, browser=not choice.no_browser)
     except StartError as reason:
         print(f"tapertrig: {reason}", file=sys.stderr)
         return 1
@@ -51,7 +53,7 @@ def _read(arguments: list[str] | None) -> argparse.Namespace:
     reader.add_argument("lesson", nargs="?", default="00", help="its number, for example 04")
     reader.add_argument("--list", action="store_true", help="list the lessons and stop")
     reader.add_argument("--projector", action="store_true", help="large letters and lines")
-    reader.add_argument("--port", type=int, help="port on this machine; a free one when left out")
+    reader.add_argument("--port", type=_port, help="port on this machine; a free one when left out")
     reader.add_argument("--no-browser", action="store_true", help="print the address only")
     reader.add_argument(
         "--folder", type=Path, help=f"where your copies go; {default_folder()} when left out"
@@ -78,9 +80,15 @@ def _folder(wanted: Path | None) -> Path:
     return folder
 
 
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text) <= 65535):
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is no port; give one from 1 to 65535, for example 8890"
+        )
+    return int(text)
+
+
 def _free_port(wanted: int | None) -> int:
-    if wanted is not None and not 1 <= wanted <= 65535:
-        raise StartError(f"port is {wanted}; it must be from 1 to 65535, for example --port 8890")
     with socket.socket() as listener:
         if os.name == "posix":
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -94,7 +102,9 @@ def _free_port(wanted: int | None) -> int:
         return listener.getsockname()[1]
 
 
-def _serve(lesson: Lesson, folder: Path, port: int, style: str, *, browser: bool) -> int:
+def _serve(
+    lesson: Lesson, folder: Path, wanted_port: int | None, style: str, *, browser: bool
+) -> int:
     settings = [str(jupyter_settings_folder()), os.environ.get("JUPYTER_CONFIG_PATH", "")]
     os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, settings))
     print(f"Starting JupyterLab for lesson {lesson.number}: {lesson.title}", flush=True)
@@ -104,6 +114,9 @@ def _serve(lesson: Lesson, folder: Path, port: int, style: str, *, browser: bool
         raise StartError(
             f"JupyterLab is missing from this Python ({sys.executable}); install the kit: {INSTALL}"
         ) from error
+    if (running := _running_in(folder)) is not None:
+        return _join(running, lesson, style, browser=browser)
+    port = _free_port(wanted_port)
     server = LabApp.initialize_server(
         argv=[
             f"--ServerApp.root_dir={folder}",
@@ -126,6 +139,29 @@ def _serve(lesson: Lesson, folder: Path, port: int, style: str, *, browser: bool
     server.start()
     print(f"\nClosed. Your copies are in {folder}", flush=True)
     return opening.exit_code
+
+
+def _running_in(folder: Path) -> str | None:
+    """The tokened address of the lesson list of a kit already running on these copies."""
+    from jupyter_server.serverapp import list_running_servers
+
+    for server in list_running_servers():
+        if Path(server["root_dir"]) == folder:
+            address = f"{server['url']}tapertrig/?token={server['token']}"
+            with contextlib.suppress(OSError), urlopen(address, timeout=5) as answer:
+                if answer.status == 200:
+                    return address
+    return None
+
+
+def _join(running: str, lesson: Lesson, style: str, *, browser: bool) -> int:
+    lesson_page = f"/tapertrig/lesson/{lesson.number}?style={style}&"
+    address = running.replace("/tapertrig/?", lesson_page)
+    print("The kit is running already, in another window; the lesson opens there.")
+    print(f"Open now: {address}", flush=True)
+    if browser:
+        webbrowser.open(address)
+    return 0
 
 
 def _is_root() -> bool:

@@ -1,0 +1,387 @@
+"""`python -m tapertrig`: a real server on 127.0.0.1, a lesson live on it, and a clean end."""
+
+from __future__ import annotations
+
+import html
+import json
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from urllib.error import HTTPError
+from urllib.request import Request, urlopen
+
+import nbformat
+import psutil
+import pytest
+from running_kit import Kit, start_kit, stop_kit
+
+pytestmark = pytest.mark.slow
+
+SLIDER = "import ipywidgets; ipywidgets.IntSlider(3)"
+WHOSE = "import os; (os.environ['TAPERTRIG_STYLE'], os.getpid())"
+COUNT = "open('runs.txt', 'a').write('x')"
+
+
+def write_lesson(folder: Path, name: str, *lines: str) -> None:
+    cells = [nbformat.v4.new_markdown_cell(f"# {name}")]
+    cells += [nbformat.v4.new_code_cell(line) for line in lines]
+    folder.mkdir(exist_ok=True)
+    nbformat.write(nbformat.v4.new_notebook(cells=cells), folder / f"{name}.ipynb")
+
+
+@pytest.fixture(scope="module")
+def lessons(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("lessons")
+    write_lesson(folder, "00-first", SLIDER, WHOSE, COUNT)
+    write_lesson(folder, "01-second", SLIDER, WHOSE)
+    write_lesson(folder, "02-raises", "1 / 0", SLIDER)
+    write_lesson(folder, "03-sleeps", "import time; time.sleep(60)")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def kit(tmp_path_factory: pytest.TempPathFactory, lessons: Path):
+    settings = tmp_path_factory.mktemp("settings")
+    running = start_kit(tmp_path_factory.mktemp("copies"), settings, TAPERTRIG_LESSONS=str(lessons))
+    yield running
+    stop_kit(running)
+
+
+def ask(kit: Kit, path: str, method: str = "GET", body: dict | None = None) -> str:
+    request = Request(kit.address(path), method=method)
+    if body is not None:
+        request.data = json.dumps(body).encode()
+    with urlopen(request, timeout=60) as answer:
+        return answer.read().decode()
+
+
+def outputs(kit: Kit, name: str) -> list:
+    content = json.loads(ask(kit, f"/api/contents/{name}.ipynb"))["content"]
+    return [cell["outputs"] for cell in content["cells"] if cell["cell_type"] == "code"]
+
+
+def shown_text(output: list) -> str:
+    return output[0]["data"]["text/plain"]
+
+
+def kernel_of(kit: Kit, name: str) -> str:
+    found = [s for s in json.loads(ask(kit, "/api/sessions")) if s["path"] == f"{name}.ipynb"]
+    assert len(found) == 1, found
+    return found[0]["kernel"]["id"]
+
+
+def run(*arguments: str, code: str | None = None, **environment: str):
+    what = ["-c", code] if code else ["-m", "tapertrig"]
+    return subprocess.run(
+        [sys.executable, *what, *arguments],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env={**os.environ, **environment},
+        check=False,
+    )
+
+
+# -- a lesson live ---------------------------------------------------------------------------
+
+
+def test_the_lesson_has_been_run_on_its_own_kernel(kit):
+    slider, whose, _ = outputs(kit, "00-first")
+    assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
+    style, process = re.fullmatch(r"\('(\w+)', (\d+)\)", shown_text(whose)).groups()
+    assert style == "desk"
+    children = {child.pid for child in psutil.Process(kit.process.pid).children(recursive=True)}
+    assert int(process) in children
+    kernel_of(kit, "00-first")
+
+
+def test_the_copy_is_trusted_so_that_its_panels_show(kit):
+    content = json.loads(ask(kit, "/api/contents/00-first.ipynb"))["content"]
+    assert all(c["metadata"]["trusted"] for c in content["cells"] if c["cell_type"] == "code")
+
+
+def test_it_answers_on_this_machine_only_and_only_with_the_token(kit):
+    listening = {
+        connection.laddr.ip
+        for process in [
+            psutil.Process(kit.process.pid),
+            *psutil.Process(kit.process.pid).children(recursive=True),
+        ]
+        for connection in process.net_connections()
+        if connection.status == psutil.CONN_LISTEN
+    }
+    assert listening == {"127.0.0.1"}
+    for path in ("/api/contents", "/tapertrig/lesson/00", "/tapertrig/"):
+        request = Request(kit.start + path, headers={"Accept": "application/json"})
+        assert _served_to(request) in (403, "login"), path
+
+
+def _served_to(request: Request) -> int | str:
+    try:
+        with urlopen(request, timeout=20) as answer:
+            return "login" if "/login?" in answer.url else answer.status
+    except HTTPError as refused:
+        return refused.code
+
+
+def test_no_news_is_asked_for_and_no_user_setting_is_written(kit):
+    answer = json.loads(ask(kit, "/lab/api/settings/@jupyterlab%2Fapputils-extension:notification"))
+    properties = answer["schema"]["properties"]
+    assert properties["fetchNews"]["default"] == "false"
+    assert properties["checkForUpdates"]["default"] is False
+    assert answer["raw"].strip() in ("", "{}")
+    settings = Path(kit.folder.parent).glob("settings*/*")
+    assert not [path for path in settings if path.name == "lab"]
+
+
+def test_the_page_of_lessons_lists_all(kit):
+    page = html.unescape(ask(kit, "/tapertrig/"))
+    assert re.findall(r'href="lesson/(\d\d)">(.+?)</a>', page) == [
+        ("00", "00 00-first"),
+        ("01", "01 01-second"),
+        ("02", "02 02-raises"),
+        ("03", "03 03-sleeps"),
+    ]
+
+
+def test_the_page_of_a_lesson_runs_it_in_the_style_asked_for(kit):
+    page = ask(kit, "/tapertrig/lesson/01?style=projector")
+    assert "running cell 2 of 2" in page
+    assert 'url=/doc/tree/01-second.ipynb"' in page
+    assert shown_text(outputs(kit, "01-second")[1]).startswith("('projector', ")
+
+
+def test_a_live_lesson_is_joined_and_not_run_again(kit):
+    before = outputs(kit, "00-first")
+    page = ask(kit, "/tapertrig/lesson/00")
+    assert "running" not in page
+    assert outputs(kit, "00-first") == before
+    assert (kit.folder / "runs.txt").read_text() == "x"
+
+
+def test_two_tabs_at_once_run_it_once(kit, lessons):
+    write_lesson(lessons, "05-twice", SLIDER, "open('twice.txt', 'a').write('x')")
+    with ThreadPoolExecutor() as pool:
+        pages = list(pool.map(lambda _: ask(kit, "/tapertrig/lesson/05"), range(2)))
+    assert all("05-twice.ipynb" in page for page in pages)
+    assert (kit.folder / "twice.txt").read_text() == "x"
+    kernel_of(kit, "05-twice")
+
+
+def test_a_restarted_kernel_gets_the_lesson_run_again(kit, lessons):
+    write_lesson(lessons, "06-restarted", SLIDER, "open('restarted.txt', 'a').write('x')")
+    ask(kit, "/tapertrig/lesson/06")
+    kernel = kernel_of(kit, "06-restarted")
+    ask(kit, f"/api/kernels/{kernel}/restart", "POST", {})
+    page = ask(kit, "/tapertrig/lesson/06")
+    assert "running cell 2 of 2" in page
+    assert kernel_of(kit, "06-restarted") == kernel
+    assert (kit.folder / "restarted.txt").read_text() == "xx"
+
+
+def test_a_cell_that_fails_does_not_stop_the_others(kit):
+    ask(kit, "/tapertrig/lesson/02")
+    failed, slider = outputs(kit, "02-raises")
+    assert failed[0]["ename"] == "ZeroDivisionError"
+    assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
+
+
+def test_a_changed_copy_keeps_its_words_when_opened(kit, lessons):
+    write_lesson(lessons, "07-mine", SLIDER)
+    ask(kit, "/tapertrig/lesson/07")
+    copy = kit.folder / "07-mine.ipynb"
+    mine = nbformat.read(copy, as_version=4)
+    mine.cells[0].source = "# My own words"
+    nbformat.write(mine, copy)
+    assert "as you left it" in ask(kit, "/tapertrig/lesson/07")
+    assert nbformat.read(copy, as_version=4).cells[0].source == "# My own words"
+    write_lesson(lessons, "07-mine", SLIDER, "'a newer lesson'")
+    page = ask(kit, "/tapertrig/lesson/07")
+    assert "kept untouched" in page
+    assert nbformat.read(copy, as_version=4).cells[0].source == "# My own words"
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("/tapertrig/lesson/99", "there is no lesson “99”"),
+        ("/tapertrig/lesson/%3Cscript%3Ealert(1)%3C%2Fscript%3E", "&lt;script&gt;"),
+        ("/tapertrig/lesson/00?style=huge", "it must be desk or projector"),
+    ],
+)
+def test_a_page_that_does_not_exist_says_what_does(kit, path, words):
+    with pytest.raises(HTTPError) as refused:
+        ask(kit, path)
+    assert refused.value.code == 404
+    page = refused.value.read().decode()
+    assert words in page
+    assert "<script>" not in page
+
+
+def test_started_again_on_the_same_copies_it_joins_the_one_running(kit, lessons):
+    settings = next(Path(kit.folder.parent).glob("settings*"))
+    again = run(
+        "1",
+        "--no-browser",
+        "--folder",
+        str(kit.folder),
+        TAPERTRIG_LESSONS=str(lessons),
+        JUPYTER_CONFIG_DIR=str(settings),
+        JUPYTER_DATA_DIR=str(settings / "share"),
+        JUPYTER_RUNTIME_DIR=str(settings / "runtime"),
+    )
+    assert again.returncode == 0, again.stderr
+    assert "running already" in again.stdout
+    address = re.search(r"Open now: (\S+)", again.stdout)[1]
+    assert address.startswith(f"{kit.start}/tapertrig/lesson/01?style=desk&token=")
+    with urlopen(address, timeout=60) as answer:
+        assert b"Open the lesson" in answer.read()
+
+
+# -- the end ---------------------------------------------------------------------------------
+
+
+def everything_of(process: subprocess.Popen) -> list[psutil.Process]:
+    started = psutil.Process(process.pid)
+    return [started, *started.children(recursive=True)]
+
+
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM"])
+def test_the_end_takes_everything_along(tmp_path, lessons, name):
+    kit = start_kit(tmp_path / "copies", tmp_path / "settings", "1", TAPERTRIG_LESSONS=str(lessons))
+    started = everything_of(kit.process)
+    assert len(started) >= 2, "no kernel was running"
+    kit.process.send_signal(getattr(signal, name))
+    assert kit.process.wait(20) == 0
+    printed = kit.process.stdout.read()
+    kit.process.stdout.close()
+    assert f"Your copies are in {tmp_path / 'copies'}" in printed
+    assert "Traceback" not in printed
+    _, alive = psutil.wait_procs(started, timeout=10)
+    assert not alive
+    with pytest.raises(OSError, match="refused"):
+        socket.create_connection(("127.0.0.1", int(kit.start.rsplit(":", 1)[1])), 2)
+    assert list((tmp_path / "settings" / "runtime").glob("jpserver-*")) == []
+
+
+def test_ctrl_c_while_a_cell_runs_ends_it_too(tmp_path, lessons):
+    settings = tmp_path / "settings"
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tapertrig", "3", "--no-browser", "--folder", tmp_path / "copies"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        env={
+            **os.environ,
+            "TAPERTRIG_LESSONS": str(lessons),
+            "JUPYTER_CONFIG_DIR": str(settings),
+            "JUPYTER_DATA_DIR": str(settings / "share"),
+            "JUPYTER_RUNTIME_DIR": str(settings / "runtime"),
+        },
+    )
+    for line in process.stdout:
+        if "running cell 1 of 1" in line:
+            break
+    time.sleep(0.5)
+    started = everything_of(process)
+    process.send_signal(signal.SIGINT)
+    assert process.wait(20) == 0
+    process.stdout.close()
+    _, alive = psutil.wait_procs(started, timeout=10)
+    assert not alive
+
+
+# -- what cannot be started ------------------------------------------------------------------
+
+
+def test_a_taken_port_is_said(tmp_path, lessons):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        tried = run(
+            "--no-browser",
+            "--port",
+            str(port),
+            "--folder",
+            str(tmp_path),
+            TAPERTRIG_LESSONS=str(lessons),
+            JUPYTER_RUNTIME_DIR=str(tmp_path / "runtime"),
+        )
+    assert tried.returncode == 1
+    assert f"port {port} cannot be used" in tried.stderr
+    assert f"--port {port + 1}" in tried.stderr
+    assert "Traceback" not in tried.stderr
+
+
+@pytest.mark.parametrize("port", ["70000", "0", "-1", "eight"])
+def test_a_port_that_is_none_is_said(port):
+    tried = run(f"--port={port}")
+    assert tried.returncode == 2
+    assert f"“{port}” is no port; give one from 1 to 65535, for example 8890" in tried.stderr
+
+
+def test_an_unknown_lesson_is_said(lessons):
+    tried = run("42", TAPERTRIG_LESSONS=str(lessons))
+    assert tried.returncode == 1
+    assert "there is no lesson “42”" in tried.stderr
+    assert "00  00-first" in tried.stderr
+
+
+def test_a_folder_that_cannot_be_made_is_said(tmp_path, lessons):
+    (tmp_path / "file").write_text("")
+    tried = run("--folder", str(tmp_path / "file" / "copies"), TAPERTRIG_LESSONS=str(lessons))
+    assert tried.returncode == 1
+    assert "cannot be made" in tried.stderr
+    assert "Traceback" not in tried.stderr
+
+
+def test_a_lesson_that_cannot_be_copied_is_said_and_the_server_ends(tmp_path, lessons):
+    """A folder that takes no file: for root too, since a folder stands where the file should."""
+    (tmp_path / "00-first.ipynb").mkdir()
+    tried = run(
+        "--no-browser",
+        "--folder",
+        str(tmp_path),
+        TAPERTRIG_LESSONS=str(lessons),
+        JUPYTER_RUNTIME_DIR=str(tmp_path / "runtime"),
+    )
+    assert tried.returncode == 1
+    assert "the lesson cannot be opened" in tried.stderr
+    assert "Traceback" not in tried.stderr
+
+
+def test_missing_jupyterlab_is_said(tmp_path, lessons):
+    code = (
+        "import sys; sys.modules['jupyterlab'] = None\n"
+        "from tapertrig.classroom.launcher import main; sys.exit(main(sys.argv[1:]))"
+    )
+    tried = run("--folder", str(tmp_path), code=code, TAPERTRIG_LESSONS=str(lessons))
+    assert tried.returncode == 1
+    assert "JupyterLab is missing" in tried.stderr
+    assert "pip install -r requirements.txt" in tried.stderr
+
+
+@pytest.mark.parametrize(
+    ("before", "words"),
+    [
+        ("sys.version_info = (3, 9, 2)", "needs Python 3.11 or newer"),
+        ("sys.modules['numpy'] = None", "numpy is not installed"),
+    ],
+)
+def test_a_python_that_will_not_do_is_said(before, words):
+    tried = run(code=f"import sys; {before}; import tapertrig")
+    assert tried.returncode == 1
+    assert words in tried.stderr.splitlines()[-1]
+
+
+def test_the_lessons_are_listed(lessons):
+    listed = run("--list", TAPERTRIG_LESSONS=str(lessons))
+    assert listed.returncode == 0
+    assert listed.stdout.splitlines()[:2] == ["00  00-first", "01  01-second"]
