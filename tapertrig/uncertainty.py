@@ -234,7 +234,8 @@ def monte_carlo(
         drawn = [draw(item, random, count) for item in inputs]
         if joint is not None:
             _correlate(drawn, inputs, joint, random)
-        values[start : start + count] = model(*drawn)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            values[start : start + count] = model(*drawn)
     if not np.isfinite(values).all():
         wrong = int((~np.isfinite(values)).sum())
         raise ValueError(
