@@ -65,6 +65,7 @@ class Panel(ipywidgets.Box):
         self.renders = 0
         self.last_state: Any = None
         self._quiet = 0
+        self._blamed: tuple[Quantity | None, str] = None, ""
         self._pictures: dict[str, Picture] = {}
         self.style_switch = switch(
             "Projector style", style_named(style_at_start(style)).name == "projector"
@@ -170,20 +171,31 @@ class Panel(ipywidgets.Box):
             picture.scene.hide_answers = self.hiding
             frame = picture.frame(self.scene_state(state))
         except ValueError as wrong:
-            if isinstance(cause, Quantity):
-                cause.message = str(wrong)
-            else:
-                self.board.notice = str(wrong)
+            self._blame(cause, str(wrong))
             return
-        for control in self.controls.values():
-            if isinstance(control, Quantity) and control.message and control is cause:
-                control.message = ""
+        self._blame(None, "")
         style = picture.scene.style
         for name in ("desk", "projector"):
             (self.add_class if name == style.name else self.remove_class)(f"tapertrig-{name}")
         self.board.show(frame, (style.width, style.height), words, self.hiding, self.title)
         self.last_state = state
         self.renders += 1
+
+    def _blame(self, cause: Control | None, words: str) -> None:
+        """Show why there is no picture, in one place; a complaint before it is over.
+
+        What a control says of its own typed text is not touched.
+        """
+        blamed, said = self._blamed
+        if blamed is not None and blamed.message == said:
+            blamed.message = ""
+        if isinstance(cause, Quantity):
+            cause.message = words
+            self._blamed = cause, words
+            words = ""
+        else:
+            self._blamed = None, ""
+        self.board.notice = words
 
     def tell(self, words: str) -> None:
         """Say that something is done, above the picture."""

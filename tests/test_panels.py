@@ -1,0 +1,216 @@
+"""The machinery of panels: one way from control to picture, and nothing lost on the way."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import ipywidgets
+import pytest
+
+from tapertrig import Angle, panels
+from tapertrig.panels.controls import AngleQuantity, Quantity, angle, quantity
+
+NAMES = list(panels.__all__)
+UNITS = ("in", "mm")
+
+
+@pytest.fixture
+def triangle():
+    return panels.setup_triangle()
+
+
+def message(**state):
+    """What a browser sends when a trait of a view changes."""
+    update = {"method": "update", "state": state, "buffer_paths": []}
+    return {"content": {"data": update}, "buffers": []}
+
+
+def every_value(control):
+    """Least, middle and most of a control, or each of its options."""
+    if isinstance(control, Quantity):
+        middle = (control.minimum + control.maximum) / 2
+        return [control.minimum, middle, control.maximum]
+    if isinstance(control, ipywidgets.Dropdown):
+        return [value for _label, value in control._options_full]
+    if isinstance(control, ipywidgets.Checkbox):
+        return [True, False]
+    return []
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("name", NAMES)
+def test_each_control_of_each_panel_draws_or_says_why_not(name, unit):
+    panel = getattr(panels, name)(unit=unit)
+    for key, control in panel.controls.items():
+        start = getattr(control, "value", None)
+        for value in every_value(control):
+            before = panel.renders, panel.board.frame
+            control.value = value
+            said = panel.board.notice or getattr(control, "message", "")
+            assert "fault" not in said, f"{key} = {value}: {said}"
+            assert panel.board.frame, key
+            if said and panel.renders == before[0]:
+                assert panel.board.frame == before[1], "the last good picture is gone"
+        if start is not None and control.value != start:
+            control.value = start
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_unit_and_style_and_start_are_checked(name):
+    make = getattr(panels, name)
+    with pytest.raises(ValueError, match="unit is 'cm'"):
+        make(unit="cm")
+    with pytest.raises(ValueError, match="style is 'poster'"):
+        make(style="poster")
+    with pytest.raises(ValueError, match="no control of this panel"):
+        make(no_such_control=1)
+
+
+def test_one_move_is_one_render_and_one_change_of_words(triangle):
+    changes = []
+    triangle.board.observe(lambda change: changes.append(change["name"]))
+    before = triangle.renders
+    triangle.controls["half_angle"].value = 40.0
+    assert triangle.renders == before + 1
+    assert changes.count("frame") == changes.count("words") == changes.count("turn") == 1
+
+
+def test_a_slider_message_moves_the_typed_entry_and_back(triangle):
+    control = triangle.controls["half_angle"]
+    control._handle_msg(message(value=47.3))
+    assert control.text == "47°18′"
+    control._hear(control, {"typed": "12 30"}, [])
+    assert control.value == 12.5
+    assert triangle.last_state.half_angle == Angle.parse("12°30′")
+
+
+@pytest.mark.parametrize("typed", ["", "nonsense", "47 61", "nan", "91", "0", "-5", "47.3.1"])
+def test_wrong_typing_says_so_beside_the_control_and_keeps_all(triangle, typed):
+    control = triangle.controls["half_angle"]
+    before = control.value, triangle.board.frame, triangle.board.words
+    control.enter(typed)
+    assert control.message
+    assert (control.value, triangle.board.frame, triangle.board.words) == before
+    control.enter("30")
+    assert control.message == ""
+    assert control.value == 30
+
+
+def test_retyping_the_same_good_text_clears_the_message(triangle):
+    control = triangle.controls["half_angle"]
+    control.enter("30")
+    control.enter("nonsense")
+    control.enter("30")
+    assert control.message == ""
+
+
+def test_a_state_that_cannot_be_speaks_beside_the_control_that_caused_it(triangle):
+    triangle.controls["moved_by"].value = "carriage (tangent)"
+    frame = triangle.board.frame
+    triangle.controls["half_angle"].value = 85.0
+    assert "cross travel" in triangle.controls["half_angle"].message
+    assert triangle.controls["compound_travel"].message == ""
+    assert triangle.board.frame == frame
+    triangle.controls["compound_travel"].value = 0.25
+    assert triangle.controls["half_angle"].message == "", "the complaint outlived its cause"
+    assert triangle.board.frame != frame
+
+
+def test_a_fault_is_shown_and_the_picture_kept(triangle, monkeypatch):
+    frame = triangle.board.frame
+    monkeypatch.setattr(triangle, "words", lambda state: 1 / 0)
+    triangle.controls["half_angle"].value = 44.0
+    assert "ZeroDivisionError" in triangle.board.notice
+    assert triangle.board.frame == frame
+    monkeypatch.undo()
+    triangle.controls["half_angle"].value = 45.0
+    assert triangle.board.notice == ""
+
+
+def test_a_fault_in_a_button_is_shown(triangle):
+    button = triangle.on_press("Try", lambda: {}["missing"])
+    button.click()
+    assert "KeyError" in triangle.board.notice
+
+
+def test_style_is_switched_without_restarting(triangle):
+    small = triangle.board.frame
+    triangle.style_switch.value = True
+    assert triangle.board.size == [1600, 900]
+    assert "tapertrig-projector" in triangle._dom_classes
+    triangle.style_switch.value = False
+    assert triangle.board.frame == small
+
+
+def test_style_of_the_whole_notebook(monkeypatch):
+    monkeypatch.setenv("TAPERTRIG_STYLE", "projector")
+    assert panels.setup_triangle().board.size == [1600, 900]
+    assert panels.setup_triangle(style="desk").board.size == [1280, 720]
+
+
+def test_a_panel_without_a_kernel_is_a_picture_and_a_sentence(triangle):
+    bundle, _metadata = triangle._repr_mimebundle_()
+    assert bundle["image/png"].startswith(b"\x89PNG")
+    assert "31°20′" in bundle["text/plain"]
+    assert "Cross travel: 1.5600 in" in bundle["text/plain"]
+
+
+def test_starting_values_are_taken_as_typed_or_as_numbers():
+    panel = panels.setup_triangle(half_angle="30°", compound_travel=2.0)
+    assert "Cross travel: 1.0000 in" in panel.still()[1]
+    assert panels.setup_triangle(half_angle=Angle.parse("30°")).last_state.half_angle.degrees == 30
+    with pytest.raises(ValueError, match="no angle"):
+        panels.setup_triangle(half_angle="thirty")
+
+
+def test_whole_graduation_setups_can_be_picked(triangle):
+    triangle.list_setups()
+    options = dict(triangle.controls["whole"].options)
+    words, travel = next(item for item in options.items() if item[1] is not None)
+    triangle.controls["whole"].value = travel
+    assert triangle.controls["compound_travel"].value == pytest.approx(travel)
+    assert words.split(" → ")[0] == f"{travel:.3f}"
+    triangle.controls["half_angle"].value = 12.0
+    assert len(triangle.controls["whole"].options) == 1, "setups of another angle still listed"
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [("1.25", 1.25), (" 1 1/4 ", 1.25), ("5/16", 0.3125), (".5", 0.5), ("2.", 2.0)],
+)
+def test_lengths_are_read_as_people_write_them(typed, value):
+    control = quantity("Length", 1.0, 0.0, 3.0, 0.001, "in")
+    control.enter(typed)
+    assert control.message == ""
+    assert control.value == value
+
+
+@pytest.mark.parametrize("typed", ["", "1/0", "1,25", "1e3", "inf", "1 2 3", "٣", "0x1", "4"])
+def test_lengths_that_are_none_are_refused_by_name(typed):
+    control = quantity("Length", 1.0, 0.0, 3.0, 0.001, "in")
+    control.enter(typed)
+    assert control.message.startswith("Length")
+    assert control.value == 1.0
+
+
+def test_an_angle_control_keeps_seconds_exactly():
+    control = angle("Angle", "62°45′", "1°", "90°")
+    assert isinstance(control, AngleQuantity)
+    assert control.angle.half().dms() == "31°22′30″"
+    control.enter("16 35 39.44")
+    assert control.text == "16°35′39.44″"
+
+
+def test_a_value_past_the_ends_is_refused_by_name():
+    control = quantity("Travel", 1.0, 0.5, 3.0, 0.001, "in")
+    with pytest.raises(ValueError, match=r"Travel is 3.500; it must lie between 0.500 and 3.000"):
+        control.value = 3.5
+
+
+def test_importing_panels_opens_no_figure_of_pyplot():
+    code = (
+        "import sys; from tapertrig import panels; panels.setup_triangle(); "
+        "sys.exit('matplotlib.pyplot' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
