@@ -96,7 +96,7 @@ class Callout:
     def __post_init__(self) -> None:
         one_of("callout", self.kind, CALLOUT_KINDS)
         if isinstance(self.value, Angle):
-            object.__setattr__(self, "value", self.value.dms(6))
+            object.__setattr__(self, "value", _shortest_text(self.value))
         _text(self.kind, self.value)
         one_of("print unit", self.unit, ("in", "mm"))
         if not isinstance(self.internal, bool):
@@ -170,6 +170,12 @@ class Callout:
                 f"{self.length:g} {self.unit} apart"
             )
         return f"{self.kind} {self.value.strip()}"
+
+
+def _shortest_text(angle: Angle) -> str:
+    """The shortest text that gives the angle back, to a millionth of an arc-second at most."""
+    forms = (angle.dm(), angle.dms(), angle.dms(2), angle.dms(4))
+    return next((text for text in forms if Angle.parse(text) == angle), angle.dms(6))
 
 
 def _number(name: str, text: str) -> float:

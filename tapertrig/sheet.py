@@ -27,7 +27,7 @@ from tapertrig.page import (
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
 
 MOST_PASSES = 12
-ROOM_FOR_PASSES = 5
+ROOM_FOR_PASSES = 6
 FEWEST_PASSES = 3
 SETUPS_SHOWN = 4
 UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
@@ -154,7 +154,7 @@ def _setups(plan: Plan) -> Html:
         (
             f"{plan.lathe.compound_dial.reading(row.compound_travel):.{places}f}",
             f"{row.cross_reading:.{places}f}",
-            f"{round(row.angle_error, 2) + 0.0:+.2f}″",
+            f"{round(row.angle_error, 2) + 0.0:+.2f}″".replace("-", "−"),
         )
         for row in plan.setups
         if row.compound_travel != plan.compound_travel

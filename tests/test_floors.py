@@ -92,8 +92,8 @@ def _modules_after(code: str) -> set[str]:
         capture_output=True,
         text=True,
         timeout=60,
-        check=True,
     )
+    assert run.returncode == 0, run.stderr
     return {name.split(".")[0] for name in run.stdout.split()}
 
 

@@ -66,6 +66,8 @@ def test_every_callout_of_a_print_gives_its_half_angle(callout, half_angle):
 def test_an_angle_itself_may_stand_for_its_text():
     callout = Callout("half angle", Angle.parse("31°22'30.5″"), 1.25)
     assert callout.cone().half_angle == Angle.parse("31°22'30.5″")
+    assert callout.value == "31°22′30.50″"
+    assert Callout("half angle", Angle.from_dms(31, 22), 1.25).value == "31°22′"
 
 
 def test_face_diameter_limits():
