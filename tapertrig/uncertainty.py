@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from statistics import NormalDist
 
 import numpy as np
@@ -32,8 +31,7 @@ COVERAGE = 0.95
 FEWEST_TRIALS = 1000
 MOST_TRIALS = 20_000_000
 _BLOCK = 1 << 15
-# Above this Student's t and the normal distribution agree to six figures.
-_MANY_DEGREES = 1_000_000
+_MANY_DEGREES = 200
 
 
 @dataclass(frozen=True)
@@ -249,6 +247,25 @@ def monte_carlo(
     return Simulated(mean, deviation, shortest, symmetric, probability, values)
 
 
+def first_order_holds(propagated: Propagated, simulated: Simulated, digits: int = 2) -> bool:
+    """Whether the trials bear the law of propagation out: JCGM 101 clause 8.
+
+    The ends of y ± U and of the symmetric interval must agree to half a unit in the last of
+    the `digits` figures (1 or 2) that the standard uncertainty would be written with.
+    """
+    if digits not in (1, 2):
+        raise ValueError(f"digits is {digits!r}; a standard uncertainty is written with 1 or 2")
+    standard = propagated.standard_uncertainty
+    if standard == 0:
+        return simulated.standard_uncertainty == 0
+    # Rounded first, because 0.0996 is written 0.10 and its last place is the hundredth.
+    last_place = math.floor(math.log10(float(f"{standard:.{digits - 1}e}"))) - digits + 1
+    reach = propagated.expanded(simulated.probability)
+    low, high = simulated.symmetric
+    off = max(abs(propagated.estimate - reach - low), abs(propagated.estimate + reach - high))
+    return off <= 0.5 * 10.0**last_place
+
+
 def draw(item: Input, random: np.random.Generator, count: int) -> NDArray[np.float64]:
     """Random values of one input: JCGM 101 clauses 6.4.2, 6.4.5, 6.4.6 and 6.4.7."""
     if item.spread == 0:
@@ -395,37 +412,43 @@ def _probability(value: float) -> float:
 def student_t(probability: float, degrees_of_freedom: float) -> float:
     """The t that holds a two-sided probability; the degrees of freedom are cut to a whole number.
 
-    JCGM 100 table G.2. The integral for a whole number of degrees of freedom is closed: angle
-    θ = atan(t/√ν), then a finite series in cos θ.
+    JCGM 100 table G.2. For few degrees of freedom the integral is a finite series in the angle
+    θ = atan(t/√ν) (Abramowitz and Stegun 26.7.3, 26.7.4), for many the expansion about the
+    normal quantile (26.7.5); both to nine figures.
     """
     _probability(probability)
     if not degrees_of_freedom >= 1:
         raise ValueError(f"degrees of freedom is {degrees_of_freedom}; it must be 1 or more")
-    if degrees_of_freedom > _MANY_DEGREES:
-        return NormalDist().inv_cdf((1 + probability) / 2)
-    # A float a hair below a whole number is that whole number.
-    return _t_of_whole(probability, math.floor(degrees_of_freedom + 1e-9))
-
-
-@cache
-def _t_of_whole(probability: float, whole: int) -> float:
-    low, high = 0.0, math.pi / 2
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if _held(middle, whole) < probability else (low, middle)
-    return math.sqrt(whole) * math.tan((low + high) / 2)
-
-
-def _held(theta: float, whole: int) -> float:
-    """Probability within ±t for t = √ν tan θ and whole ν."""
-    if whole == 1:
-        return 2 * theta / math.pi
-    cosine, odd = math.cos(theta), whole % 2
-    # Terms cos^k θ of the series, each from the one before; k = 1, 3, 5… or 0, 2, 4….
-    factors = np.ones((whole - 2 + odd) // 2 if odd else whole // 2)
-    steps = np.arange(1, len(factors))
-    factors[1:] = (2 * steps / (2 * steps + 1) if odd else (2 * steps - 1) / (2 * steps)) * (
-        cosine * cosine
+    if degrees_of_freedom < _MANY_DEGREES:
+        # A float a hair below a whole number is that whole number.
+        return _t_by_series(probability, math.floor(degrees_of_freedom + 1e-9))
+    x = NormalDist().inv_cdf((1 + probability) / 2)
+    terms = (
+        (x**3 + x) / 4,
+        (5 * x**5 + 16 * x**3 + 3 * x) / 96,
+        (3 * x**7 + 19 * x**5 + 17 * x**3 - 15 * x) / 384,
+        (79 * x**9 + 776 * x**7 + 1482 * x**5 - 1920 * x**3 - 945 * x) / 92160,
     )
-    series = float(np.cumprod(factors).sum()) * math.sin(theta)
-    return 2 * (theta + cosine * series) / math.pi if odd else series
+    whole = degrees_of_freedom // 1 if math.isfinite(degrees_of_freedom) else math.inf
+    return x + sum(term / whole**power for power, term in enumerate(terms, 1))
+
+
+def _t_by_series(probability: float, whole: int) -> float:
+    odd = whole % 2
+    # Of cos^k θ, k = 1, 3, 5… or 0, 2, 4…; each coefficient from the one before.
+    steps = np.arange(1, (whole - 1) // 2 if odd else whole // 2)
+    ratios = 2 * steps / (2 * steps + 1) if odd else (2 * steps - 1) / (2 * steps)
+    coefficients = np.concatenate(([1.0], np.cumprod(ratios)))
+    powers = 2 * np.arange(len(coefficients)) + odd
+    scale = 2 / math.sqrt(math.pi) * math.exp(math.lgamma((whole + 1) / 2) - math.lgamma(whole / 2))
+    theta = 0.0
+    # The probability within ±θ rises ever more slowly, so Newton's steps never overshoot.
+    for _ in range(60):
+        cosine = math.cos(theta)
+        series = 0.0 if whole == 1 else float(coefficients @ cosine**powers) * math.sin(theta)
+        held = 2 * (theta + series) / math.pi if odd else series
+        step = (probability - held) / (scale * cosine ** (whole - 1))
+        theta += step
+        if abs(step) < 1e-15:
+            break
+    return math.sqrt(whole) * math.tan(theta)

@@ -18,6 +18,7 @@ from tapertrig.uncertainty import (
     covariance,
     coverage_intervals,
     draw,
+    first_order_holds,
     monte_carlo,
     numerical_sensitivities,
     propagate,
@@ -220,6 +221,8 @@ def test_jcgm_101_sum_of_four_rectangular_inputs(standard, first_order, trials_f
     shortest = trials.shortest[1] - trials.shortest[0]
     assert shortest <= trials.symmetric[1] - trials.symmetric[0]
     assert shortest == pytest.approx(2 * exact, abs=8 * error)
+    # JCGM 101 clause 8 as the clauses apply it, from memory: holds in 9.2.3, not in 9.2.4.
+    assert first_order_holds(result, trials) == (standard == (1, 1, 1, 1))
     if standard == (1, 1, 1, 1):
         row = check_value("jcgm101-9.2.3")["expected"]
         assert (row["mcm"], row["gum"], row["u"]) == (trials_find, first_order, 2.0)
@@ -254,7 +257,7 @@ def test_intervals_by_full_sort_and_trying_every_one(count, probability, seed):
     assert symmetric == every[int(middle) - 1]
 
 
-@pytest.mark.parametrize("degrees", [1, 2, 3, 4, 5, 8, 10, 16, 16.7, 31, 100, 2501])
+@pytest.mark.parametrize("degrees", [1, 2, 3, 4, 5, 8, 10, 16.7, 31, 100, 199, 200.9, 2501, 1e9])
 def test_student_t_against_scipy(degrees):
     # General library: scipy.stats.t. JCGM 100 table G.2 (from memory) has 2.23 for ten at 95 %.
     for probability in (0.5, 0.6827, 0.95, 0.9545, 0.99, 0.9973):
@@ -391,6 +394,12 @@ AB = (Input("a", 1.0, 0.2, "normal"), Input("b", 3.0, 0.2))
         ),
         (lambda: monte_carlo(lambda a, b: np.arcsin(a), AB, 5000), "gave no finite value"),
         (lambda: coverage_intervals(np.arange(5.0), 0.99), "too few"),
+        (
+            lambda: first_order_holds(
+                propagate(lambda a, b: a, AB), monte_carlo(lambda a, b: a, AB, 5000), 3
+            ),
+            "digits is 3",
+        ),
         (lambda: student_t(0.95, 0.5), "degrees of freedom is 0.5"),
     ],
 )
