@@ -32,6 +32,7 @@ FEWEST_TRIALS = 1000
 MOST_TRIALS = 20_000_000
 _BLOCK = 1 << 15
 _MANY_DEGREES = 200
+_SINE_TERMS = [(-1) ** k / math.factorial(2 * k + 1) for k in range(8)]
 
 
 @dataclass(frozen=True)
@@ -280,11 +281,26 @@ def draw(item: Input, random: np.random.Generator, count: int) -> NDArray[np.flo
         elif item.distribution == "triangular":
             values -= random.random(count)
         else:
-            values *= math.pi
-            np.cos(values, out=values)
+            _sine_of_half_turn(values)
     values *= item.spread
     values += item.estimate
     return values
+
+
+def _sine_of_half_turn(values: NDArray[np.float64]) -> None:
+    """Turn uniform values of 0 to 1 into sin(π(v − ½)), in place, within 1e-11.
+
+    Eight terms of the sine's own series: numpy's sine takes over twice as long, and would alone
+    make eight arcsine inputs miss four times the cost of drawing their numbers.
+    """
+    values -= 0.5
+    values *= math.pi
+    square = values * values
+    series = np.full_like(values, _SINE_TERMS[-1])
+    for term in reversed(_SINE_TERMS[:-1]):
+        series *= square
+        series += term
+    values *= series
 
 
 def coverage_intervals(
