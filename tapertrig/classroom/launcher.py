@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 from urllib.request import urlopen
 
-from tapertrig.classroom import jupyter_settings_folder
+from tapertrig.classroom import jupyter_settings_folder, skip_slow_library
 from tapertrig.classroom.lessons import Lesson, default_folder, find_lesson, lessons
 
 INSTALL = "python -m pip install -r requirements.txt"
@@ -108,6 +108,7 @@ def _serve(
     settings = [str(jupyter_settings_folder()), os.environ.get("JUPYTER_CONFIG_PATH", "")]
     os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, settings))
     print(f"Starting JupyterLab for lesson {lesson.number}: {lesson.title}", flush=True)
+    skip_slow_library()
     try:
         from jupyterlab.labapp import LabApp
     except ImportError as error:

@@ -1,0 +1,58 @@
+"""JupyterHub settings for a school that serves the lessons to many learners.
+
+Load it from the school's own `jupyterhub_config.py`, then choose how learners log in:
+
+    from tapertrig.classroom import hub_settings_file
+
+    load_subconfig(str(hub_settings_file()))
+    c.JupyterHub.authenticator_class = "pam"
+    c.Authenticator.allowed_users = {"the", "class"}
+
+By itself it lets nobody in and answers on this machine only.
+"""
+
+import sys
+
+MINUTE = 60
+HOUR = 60 * MINUTE
+
+c = get_config()  # noqa: F821 (JupyterHub gives it to every settings file)
+
+# Loopback until the school says otherwise, best behind a web server that has its certificate.
+c.JupyterHub.bind_url = "http://127.0.0.1:8000"
+c.JupyterHub.hub_ip = "127.0.0.1"
+
+# No password of ours: with this one nobody can log in until the school names its own.
+c.JupyterHub.authenticator_class = "null"
+
+# A learner's own server: it makes the folder of the copies and opens on the list of lessons.
+c.Spawner.cmd = [sys.executable, "-m", "tapertrig.classroom.learner"]
+c.Spawner.notebook_dir = "~/tapertrig-lessons"
+c.Spawner.default_url = "/tapertrig/"
+c.Spawner.start_timeout = 3 * MINUTE
+c.Spawner.http_timeout = 2 * MINUTE
+
+# Told to every spawner. Containers and systemd hold a learner to it as a whole; the plain
+# spawner's servers hold each of their own processes to it.
+c.Spawner.mem_limit = "1G"
+
+# One thread each: thirty kernels with a thread for every core only get in each other's way.
+c.Spawner.environment = {
+    "OPENBLAS_NUM_THREADS": "1",
+    "OMP_NUM_THREADS": "1",
+    "MKL_NUM_THREADS": "1",
+}
+
+# A kernel nobody used for two hours goes, open tab or not; a server without kernels soon after.
+# A learner who comes back finds the copy as it was left and opens it anew.
+c.Spawner.args = [
+    f"--MappingKernelManager.cull_idle_timeout={2 * HOUR}",
+    f"--MappingKernelManager.cull_interval={5 * MINUTE}",
+    "--MappingKernelManager.cull_connected=True",
+    f"--ServerApp.shutdown_no_activity_timeout={30 * MINUTE}",
+    "--ServerApp.terminals_enabled=False",
+]
+
+# A class arrives all at once.
+c.JupyterHub.concurrent_spawn_limit = 60
+c.JupyterHub.cleanup_servers = True

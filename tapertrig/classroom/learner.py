@@ -1,0 +1,50 @@
+"""One learner's server on a school's JupyterHub: `python -m tapertrig.classroom.learner`.
+
+It runs as the learner, with the learner's rights: it sets the memory limit, makes the folder of
+the copies, and becomes the ordinary single-user server. A lesson is copied when it is opened.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from tapertrig.classroom import jupyter_settings_folder, skip_slow_library
+from tapertrig.classroom.lessons import default_folder
+
+
+def main() -> None:
+    """Prepare, then run the single-user server with the arguments the hub gave."""
+    limit_memory(os.environ.get("MEM_LIMIT"))
+    folder = Path(os.environ.get("JUPYTERHUB_ROOT_DIR") or default_folder()).expanduser()
+    folder.mkdir(parents=True, exist_ok=True)
+    settings = [str(jupyter_settings_folder()), os.environ.get("JUPYTER_CONFIG_PATH", "")]
+    os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, settings))
+    skip_slow_library()
+    from jupyterhub.singleuser import main as serve
+
+    sys.exit(serve())
+
+
+def limit_memory(limit: str | None) -> None:
+    """Hold this process and each one it starts to `limit` bytes, where the system can.
+
+    A container or systemd limits all of a learner's processes together, and does it itself; this
+    is for the plain spawner, which only tells the limit.
+    """
+    if not limit:
+        return
+    try:
+        import resource
+    except ImportError:
+        return
+    _, most = resource.getrlimit(resource.RLIMIT_DATA)
+    wanted = int(limit)
+    if most not in (resource.RLIM_INFINITY, -1):
+        wanted = min(wanted, most)
+    resource.setrlimit(resource.RLIMIT_DATA, (wanted, most))
+
+
+if __name__ == "__main__":
+    main()
