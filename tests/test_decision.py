@@ -1,0 +1,135 @@
+"""Decision rules and the coverage of few readings."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from reference import check_value
+from scipy import stats
+
+from tapertrig.gauging import (
+    CONFORMS,
+    DOES_NOT_CONFORM,
+    GUARD_BAND,
+    NOT_PROVEN,
+    Rule,
+    coverage_factor,
+    decide,
+    guard_factor,
+    judge,
+)
+
+
+def test_zones_of_the_guard_band():
+    # ISO 14253-1 zones, from memory; U there is what the guard band is here.
+    row = check_value("14253-zones")
+    low, high, guard = (row["given"][name] for name in ("LSL", "USL", "U"))
+    judgement = judge(10.0, low, high, guard / 1.65)
+    assert judgement.accept == pytest.approx(row["expected"]["accept"])
+    assert judgement.reject == pytest.approx(row["expected"]["reject_outside"])
+    for zone in row["expected"]["uncertain"]:
+        assert judge(sum(zone) / 2, low, high, guard / 1.65).verdict == NOT_PROVEN
+
+
+def test_guard_factor_of_the_standard():
+    # ISO 14253-1:2017, from memory: 1.65 for 95 % where one limit is in play.
+    row = check_value("14253-2017")
+    assert guard_factor() == row["expected"]["g_over_u"]
+    assert stats.norm.cdf(guard_factor()) == pytest.approx(row["given"]["p"], abs=6e-4)
+
+
+@pytest.mark.parametrize("measured", [1.2481, 1.2519, 1.25])
+def test_conforms_up_to_the_guard_band(measured):
+    assert decide(measured, 1.25, 0.003, 0.0006) == CONFORMS
+
+
+def test_three_outcomes_on_both_sides():
+    u, tolerance = 0.0002, 0.001
+    guard = 1.65 * u
+    for side in (-1, 1):
+        for away, verdict in (
+            (0.0, CONFORMS),
+            (tolerance - guard - 1e-6, CONFORMS),
+            (tolerance - guard + 1e-6, NOT_PROVEN),
+            (tolerance, NOT_PROVEN),
+            (tolerance + guard - 1e-6, NOT_PROVEN),
+            (tolerance + guard + 1e-6, DOES_NOT_CONFORM),
+        ):
+            assert decide(1.25 + side * away, 1.25, tolerance, u) == verdict
+
+
+@given(st.floats(-3, 3), st.floats(0.05, 3.0))
+def test_a_verdict_is_given_only_when_proved_with_95_percent(measured, u):
+    # Scipy: the probability that the true value lies within ±1, from the normal distribution.
+    inside = stats.norm.cdf(1, measured, u) - stats.norm.cdf(-1, measured, u)
+    verdict = decide(measured, 0.0, 1.0, u)
+    if verdict == CONFORMS:
+        assert inside >= 0.95 - 1e-9
+    elif verdict == DOES_NOT_CONFORM:
+        assert 1 - inside >= 0.95 - 1e-9
+    else:
+        # 1.65 is 1.645 rounded up, and a value inside never fails: a hair of caution is left.
+        assert inside < 0.9506
+        assert 1 - inside < 0.9506 or abs(measured) < 1 + 1.65 * u
+
+
+def test_a_tolerance_too_narrow_for_the_uncertainty_accepts_nothing():
+    judgement = judge(0.0, -1.0, 1.0, 0.6)
+    assert judgement.verdict == NOT_PROVEN
+    assert judgement.accept is None
+    assert "too large" in judgement.reason
+    # 1.65 u alone would leave this one an accepted zone; 95 % is not proved at its ends.
+    narrow = judge(0.0, -1.0, 1.0, 0.5)
+    assert narrow.verdict == CONFORMS
+    assert narrow.accept[1] < 1.0 - 1.65 * 0.5
+    ends = stats.norm.cdf(1, narrow.accept[1], 0.5) - stats.norm.cdf(-1, narrow.accept[1], 0.5)
+    assert ends == pytest.approx(0.95, abs=1e-6)
+
+
+def test_without_uncertainty_the_limits_decide():
+    assert decide(1.001, 1.0, 0.001, 0.0) == CONFORMS
+    assert decide(1.0011, 1.0, 0.001, 0.0) == DOES_NOT_CONFORM
+
+
+def test_simple_acceptance_at_a_ratio():
+    # ASME B89.7.3.1-2001, the definition applied: ±5′ against U = 2′ is 2.5:1 and fails 4:1.
+    row = check_value("b89-4to1-fail")
+    tolerance, expanded = row["given"]["tolerance_pm_min"], row["given"]["U_min"]
+    four, looser = Rule("simple acceptance", 4), Rule("simple acceptance", 2.5)
+    failed = judge(0.0, -tolerance, tolerance, expanded / 2, four)
+    assert failed.verdict == NOT_PROVEN
+    assert f"{row['expected']['ratio']:g} times U" in failed.reason
+    assert judge(0.0, -tolerance, tolerance, expanded / 2, looser).verdict == CONFORMS
+    assert judge(4.99, -tolerance, tolerance, 0.5, four).verdict == CONFORMS
+    assert judge(5.01, -tolerance, tolerance, 0.5, four).verdict == DOES_NOT_CONFORM
+    assert judge(5.01, -tolerance, tolerance, 0.5).verdict == NOT_PROVEN
+
+
+@pytest.mark.parametrize("degrees", [1, 2, 3, 4, 5, 9, 10, 20, 50, 100])
+def test_factors_for_few_readings_against_scipy(degrees):
+    assert coverage_factor(degrees) == pytest.approx(max(2, stats.t.ppf(0.975, degrees)))
+    assert guard_factor(degrees) == pytest.approx(max(1.65, stats.t.ppf(0.95, degrees)))
+
+
+def test_few_readings_widen_the_guard_band():
+    assert judge(1.2506, 1.249, 1.251, 0.0002).verdict == CONFORMS
+    few = judge(1.2506, 1.249, 1.251, 0.0002, GUARD_BAND, degrees_of_freedom=2)
+    assert few.verdict == NOT_PROVEN
+    assert few.reject[1] == pytest.approx(1.251 + stats.t.ppf(0.95, 2) * 0.0002)
+
+
+BAD = [
+    (lambda: decide(math.nan, 1.0, 0.1, 0.01), "finite"),
+    (lambda: decide(1.0, 1.0, 0.0, 0.01), "more than zero"),
+    (lambda: decide(1.0, 1.0, 0.1, -0.01), "zero or more"),
+    (lambda: judge(1.0, 1.1, 0.9, 0.01), "lower one"),
+    (lambda: Rule("by eye"), "guard band"),
+    (lambda: Rule("simple acceptance", 0), "more than zero"),
+]
+
+
+@pytest.mark.parametrize(("call", "words"), BAD)
+def test_bad_input_is_refused_in_words(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()
