@@ -105,16 +105,46 @@ def test_retyping_the_same_good_text_clears_the_message(triangle):
     assert control.message == ""
 
 
-def test_a_state_that_cannot_be_speaks_beside_the_control_that_caused_it(triangle):
-    triangle.controls["moved_by"].value = "carriage (tangent)"
-    frame = triangle.board.frame
-    triangle.controls["half_angle"].value = 85.0
-    assert "cross travel" in triangle.controls["half_angle"].message
-    assert triangle.controls["compound_travel"].message == ""
-    assert triangle.board.frame == frame
-    triangle.controls["compound_travel"].value = 0.25
-    assert triangle.controls["half_angle"].message == "", "the complaint outlived its cause"
-    assert triangle.board.frame != frame
+def test_a_state_that_cannot_be_speaks_beside_the_control_that_caused_it():
+    panel = panels.job_sheet()
+    frame = panel.board.frame
+    panel.controls["included_angle"].value = 150.0
+    assert "comes to a point" in panel.controls["included_angle"].message
+    assert panel.board.stale
+    assert panel.board.frame == frame
+    panel.style_switch.value = True
+    assert panel.board.size == [1600, 900], "the style cannot be switched meanwhile"
+    assert "comes to a point" in panel.controls["included_angle"].message
+    panel.controls["length"].value = 0.1
+    assert panel.controls["included_angle"].message == "", "the complaint outlived its cause"
+    assert not panel.board.stale
+
+
+def test_retyping_a_value_that_makes_no_state_keeps_the_complaint():
+    panel = panels.job_sheet()
+    control = panel.controls["included_angle"]
+    control.enter("150")
+    control.enter("150")
+    assert "comes to a point" in control.message
+
+
+def test_set_takes_all_or_nothing(triangle):
+    before = triangle.last_state
+    with pytest.raises(ValueError, match="Compound travel is 99"):
+        triangle.set(half_angle=20.0, compound_travel=99.0)
+    assert triangle.controls["half_angle"].angle == before.half_angle
+    with pytest.raises(ValueError, match="cross_dial cannot be 'sideways'; it can be 'radius'"):
+        triangle.set(cross_dial="sideways")
+
+
+def test_an_error_while_drawing_is_a_fault_not_the_learners(triangle, monkeypatch):
+    def broken(state):
+        raise ValueError("shapes do not match")
+
+    monkeypatch.setattr(triangle.picture().scene, "move", broken)
+    triangle.controls["half_angle"].value = 44.0
+    assert "This panel has a fault" in triangle.board.notice
+    assert triangle.controls["half_angle"].message == ""
 
 
 def test_a_fault_is_shown_and_the_picture_kept(triangle, monkeypatch):
@@ -166,11 +196,14 @@ def test_starting_values_are_taken_as_typed_or_as_numbers():
 
 def test_whole_graduation_setups_can_be_picked(triangle):
     triangle.list_setups()
-    options = dict(triangle.controls["whole"].options)
-    words, travel = next(item for item in options.items() if item[1] is not None)
-    triangle.controls["whole"].value = travel
-    assert triangle.controls["compound_travel"].value == pytest.approx(travel)
+    words = triangle.controls["whole"].options[1]
+    triangle.controls["whole"].value = words
+    travel = triangle.controls["compound_travel"].value
     assert words.split(" → ")[0] == f"{travel:.3f}"
+    reading = triangle.last_state.lathe.cross_dial.reading(triangle.last_state.cross)
+    assert words.split(" → ")[1].startswith(f"{reading:.3f}")
+    triangle.controls["compound_travel"].value = 1.0
+    assert triangle.controls["whole"].value == "choose one", "a setup not in use stays named"
     triangle.controls["half_angle"].value = 12.0
     assert len(triangle.controls["whole"].options) == 1, "setups of another angle still listed"
 

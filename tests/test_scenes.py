@@ -60,15 +60,13 @@ def test_labels_stay_in_the_frame_and_off_each_other(panel):
             assert apart, f"“{one}” over “{other}” at {state}"
 
 
-def test_labels_that_look_for_a_place_find_one_clear_of_lines(panel):
+def test_no_line_runs_through_a_label(panel):
     scene = panel.picture().scene
     for state in states(panel):
         segments = scene.obstacle_segments()
-        for wish in scene.wishes:
-            label = wish.label
-            if label.get_visible() and label.text:
-                touched = boxes_cross_segments(np.array([label.box]), segments).any()
-                assert not touched, f"a line through “{label.text}” at {state}"
+        for label in shown_labels(panel):
+            touched = boxes_cross_segments(np.array([label.box]), segments).any()
+            assert not touched, f"a line through “{label.text}” at {state}"
 
 
 def test_equal_aspect_and_fixed_limits(panel):

@@ -29,7 +29,7 @@ class DialCollar:
         )
         self.ticks = scene.line("ink", weight=0.5, clear=False, zorder=6)
         scene.line(
-            "cross",
+            "ink",
             [x, x],
             [y + up * 0.94, y + up * 1.3],
             weight=1.6,
@@ -39,6 +39,8 @@ class DialCollar:
             linestyle="solid",
         )
         self.name = scene.label(size="small", free=False)
+        # Half of a three-figure number, and a little air, inside the collar's ends.
+        self.edge = scene.style.sizes["small"] / scene.pixels_per_unit + 0.06
         self.numbers = [scene.label(size="small", free=False) for _ in range(4)]
 
     def move(self, dial: Dial, reading: float, caption: str) -> None:
@@ -58,7 +60,7 @@ class DialCollar:
         numbered = [
             (number, number_x)
             for number, number_x in zip(on_dial, x, strict=True)
-            if number % NUMBERED == 0 and abs(number_x - self.x) < self.width / 2 - 0.42
+            if number % NUMBERED == 0 and abs(number_x - self.x) < self.width / 2 - self.edge
         ]
         for index, wish in enumerate(self.numbers):
             if index < len(numbered):

@@ -153,7 +153,7 @@ class Wish:
     anchor: tuple[float, float] = (0.0, 0.0)
     direction: float = 90.0  # degrees, anticlockwise from right
     leader: Line2D | None = None
-    last: int = field(default=-1, repr=False)
+    last: tuple[float, float] | None = field(default=None, repr=False)
 
 
 class Placer:
@@ -197,16 +197,25 @@ class Placer:
             cost = self.rings / self.rings[0] + 3.0 * off
             cost += 1000.0 * boxes_cross_segments(grown, segments).sum(axis=1)
             if taken:
-                cost += 1500.0 * boxes_overlap(grown, np.array(taken)).sum(axis=1)
+                others = np.array(taken)
+                cost += 1500.0 * boxes_overlap(grown, others).sum(axis=1)
+                if wish.leader is not None:
+                    leads = np.column_stack([np.tile(wish.anchor, (len(x), 1)), x, y])
+                    cost += 400.0 * boxes_cross_segments(others, leads).sum(axis=0)
             cost += 5000.0 * (
                 (spots[:, 0] < self.frame[0])
                 | (spots[:, 1] < self.frame[1])
                 | (spots[:, 2] > self.frame[2])
                 | (spots[:, 3] > self.frame[3])
             )
+            if wish.last is not None:
+                moved = np.hypot(
+                    self.cos * (self.rings + reach) - wish.last[0],
+                    self.sin * (self.rings + reach) - wish.last[1],
+                )
+                cost += np.where(moved > 4.0 * self.margin, 2.5, 0.0) + moved / self.rings[-1] * 4
             best = int(np.argmin(cost))
-            if wish.last >= 0 and cost[wish.last] < cost[best] + 2.5:
-                best = wish.last
-            wish.last = best
+            far = self.rings[best] + reach[best]
+            wish.last = (float(self.cos[best] * far), float(self.sin[best] * far))
             label.left, label.bottom = float(spots[best, 0]), float(spots[best, 1])
             taken.append(tuple(spots[best]))

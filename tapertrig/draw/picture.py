@@ -259,9 +259,10 @@ class Picture:
         self._place = np.empty(shape, np.intp)
         self._index = np.empty(shape, np.uint8)
 
-    def frame(self, state: Any) -> bytes:
+    def frame(self, state: Any, hide_answers: bool = False) -> bytes:
         """The picture of a state as PNG bytes, at the style's pixel size."""
         scene = self.scene
+        scene.hide_answers = hide_answers
         scene.move(state)
         canvas = scene.canvas
         if self._still is None:

@@ -9,12 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
+from tapertrig.draw.machine import Compound, Quill
 from tapertrig.draw.picture import Scene
 
 AXIS_Y = 6.0
 FACE_X = 3.7
 PART_DEPTH = 1.7
-QUILL_LEFT, QUILL_RIGHT, QUILL_HALF = 5.55, 9.75, 0.5
+QUILL_LEFT, QUILL_RIGHT, QUILL_HALF = 5.55, 9.3, 0.5
 PIVOT = np.array([7.1, 2.75])
 SLIDE_LENGTH, SLIDE_WIDTH = 4.3, 0.9
 BASE_RADIUS = 1.35
@@ -63,21 +64,8 @@ class PlanViewScene(Scene):
         self.area("metal", _box(1.0, AXIS_Y - 1.35, 2.0, AXIS_Y + 1.35), moving=False, clear=True)
         self.wall_far = self.area("brass", clear=True)
         self.wall_near = self.area("brass", clear=True)
-        self.line("axis", [0.1, 9.9], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
-        self.area(
-            "metal",
-            [
-                (QUILL_LEFT + 0.2, AXIS_Y - QUILL_HALF),
-                (QUILL_RIGHT, AXIS_Y - QUILL_HALF),
-                (QUILL_RIGHT, AXIS_Y + QUILL_HALF),
-                (QUILL_LEFT + 0.2, AXIS_Y + QUILL_HALF),
-                (QUILL_LEFT, AXIS_Y + QUILL_HALF - 0.2),
-                (QUILL_LEFT, AXIS_Y - QUILL_HALF + 0.2),
-            ],
-            moving=False,
-            clear=True,
-            zorder=3,
-        )
+        self.line("axis", [0.1, 10.3], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
+        Quill(self, QUILL_LEFT, QUILL_RIGHT, AXIS_Y, QUILL_HALF)
         turn = np.linspace(0, 2 * np.pi, 60)
         self.area(
             "metal",
@@ -89,14 +77,8 @@ class PlanViewScene(Scene):
         self.line(
             "guide", [PIVOT[0] - 2.5, PIVOT[0] + 1.0], [PIVOT[1]] * 2, weight=0.7, moving=False
         )
-        self.slide = self.area("brass", clear=True, zorder=4)
+        self.compound_body = Compound(self, SLIDE_WIDTH)
         self.slide_line = self.line("compound", weight=1.6, zorder=6)
-        self.crank = self.line("metal edge", weight=1.6, zorder=5)
-        self.post = self.area("metal", weight=0.8, zorder=7)
-        self.stem = self.line("ink", weight=0.9, zorder=8)
-        self.point = self.line(
-            "ink", marker="o", markersize=4.5 * self.style.scale, linestyle="none", zorder=9
-        )
         self.arc = self.line("angle", weight=1.3, zorder=6)
         self.arrow = self.area("angle", edge=None, zorder=7, clear=True)
         self.axial = self.line("axial", weight=1.8)
@@ -154,26 +136,10 @@ class PlanViewScene(Scene):
 
     def _move_slide(self, state: PlanViewState) -> None:
         along = slide_direction(state.half_angle, state.internal)
-        side = np.array([along[1], -along[0]]) * SLIDE_WIDTH / 2
-        head, foot = PIVOT + along * SLIDE_LENGTH / 2, PIVOT - along * SLIDE_LENGTH / 2
-        self.slide.set_xy([foot - side, head - side, head + side, foot + side])
-        self.slide_line.set_data(*np.array([foot, head]).T)
-        knob = foot - along * 0.35
-        across = side / SLIDE_WIDTH
-        self.crank.set_data(*np.array([foot, knob, knob + across, knob - across, knob]).T)
-        middle = PIVOT
-        reach = side * 0.75
-        self.post.set_xy(
-            [
-                middle - reach - along * 0.4,
-                middle - reach + along * 0.4,
-                middle + reach + along * 0.4,
-                middle + reach - along * 0.4,
-            ]
-        )
-        tip = np.array([middle[0], AXIS_Y - QUILL_HALF])
-        self.stem.set_data(*np.array([middle, tip]).T)
-        self.point.set_data([tip[0]], [tip[1]])
+        head, handle = PIVOT + along * SLIDE_LENGTH / 2, PIVOT - along * SLIDE_LENGTH / 2
+        tip = np.array([PIVOT[0], AXIS_Y - QUILL_HALF])
+        self.compound_body.move(head, handle, PIVOT, tip)
+        self.slide_line.set_data(*np.array([handle, head]).T)
         alpha = state.half_angle.radians
         up = 1.0 if state.internal else -1.0
         radius = 2.35

@@ -10,34 +10,72 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.draw.dial_collar import DialCollar
+from tapertrig.draw.machine import Compound, Quill
 from tapertrig.draw.picture import Scene
-from tapertrig.lathe import Lathe
-from tapertrig.setup import angle_per_graduation, axial_travel, cross_travel
+from tapertrig.lathe import Lathe, places_written
+from tapertrig.setup import (
+    angle_per_graduation,
+    axial_travel,
+    cross_travel,
+    cross_travel_by_carriage,
+)
 
-START_X, START_Y = 8.75, 1.55
-REACH_UNITS = 5.9
-QUILL_WIDTH = 1.4
-SLIDE_WIDTH = 0.84
-SCALE_X, SCALE_Y, SCALE_UNITS, SCALE_MINUTES = 0.45, 7.75, 4.0, 4
+START_X, AXIS_Y, QUILL_HALF = 2.1, 7.95, 0.62
+QUILL_SIDE = AXIS_Y - QUILL_HALF
+REACH_UNITS = 5.3
+STEM = 0.95
+SCALE_X, SCALE_Y, SCALE_UNITS, SCALE_MINUTES = 11.1, 0.95, 4.0, 4
+DIAL_X, COMPOUND_DIAL_Y, CROSS_DIAL_Y = 13.15, 7.0, 3.9
 
 
 @dataclass(frozen=True)
 class TriangleState:
-    """What the picture shows. `by_carriage`: the carriage made the axial travel instead."""
+    """What the picture shows. `compare` adds what the carriage, moved as far, would need."""
 
     half_angle: Angle
     compound_travel: float
     lathe: Lathe
-    by_carriage: bool = False
+    compare: bool = False
+
+    @property
+    def cross(self) -> float:
+        """Cross travel, unit of the lathe."""
+        return float(cross_travel(self.compound_travel, self.half_angle))
+
+    @property
+    def axial(self) -> float:
+        """Axial travel, unit of the lathe."""
+        return float(axial_travel(self.compound_travel, self.half_angle))
+
+    @property
+    def by_carriage(self) -> float:
+        """Cross travel that a carriage travel of the same length would need."""
+        return float(cross_travel_by_carriage(self.compound_travel, self.half_angle))
+
+    @property
+    def seconds_per_graduation(self) -> float:
+        """Arc-seconds of half angle that one cross graduation stands for."""
+        dial = self.lathe.cross_dial
+        return float(angle_per_graduation(self.compound_travel, self.half_angle, dial))
+
+
+def small_angle(seconds: float) -> str:
+    """A small angle in the unit a person would use for it: 40″, 2.5′ or 1.2°."""
+    if seconds < 120:
+        return f"{seconds:.0f}″"
+    return f"{seconds / 60:.1f}′" if seconds < 7200 else f"{seconds / 3600:.1f}°"
 
 
 def triangle_corners(state: TriangleState) -> NDArray[np.float64]:
-    """Start, end of the compound travel, foot of the cross travel: board units, shape (3, 2)."""
+    """Null at the start, end of the compound travel, null again: board units, shape (3, 2).
+
+    The indicator's point leaves the quill side along the slide; the cross slide brings it back.
+    """
     run = state.compound_travel * REACH_UNITS / state.lathe.compound_reach
     alpha = state.half_angle.radians
-    start = np.array([START_X, START_Y])
-    end = start + run * np.array([-math.cos(alpha), math.sin(alpha)])
-    return np.array([start, end, [end[0], START_Y]])
+    start = np.array([START_X, QUILL_SIDE])
+    end = start + run * np.array([math.cos(alpha), -math.sin(alpha)])
+    return np.array([start, end, [end[0], QUILL_SIDE]])
 
 
 class SetupTriangleScene(Scene):
@@ -46,24 +84,13 @@ class SetupTriangleScene(Scene):
     kind = "setup triangle"
 
     def build(self) -> None:
-        left, right = START_X - REACH_UNITS - 0.35, 10.3
-        low, high = START_Y, START_Y + QUILL_WIDTH
-        self.area(
-            "metal",
-            [
-                (left + 0.25, low),
-                (right, low),
-                (right, high),
-                (left + 0.25, high),
-                (left, high - 0.25),
-                (left, low + 0.25),
-            ],
-            moving=False,
-            clear=True,
-        )
-        axis_y = (low + high) / 2
-        self.line("axis", [0.15, right], [axis_y, axis_y], weight=0.6, moving=False)
-        self.slide = self.area("brass", clear=True, zorder=3)
+        self.line("axis", [0.15, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
+        Quill(self, 1.2, 9.2, AXIS_Y, QUILL_HALF)
+        self.caption("quill", 9.0, AXIS_Y + 0.05, 1, 0)
+        self.caption("spindle axis", 1.3, AXIS_Y + 0.05, 0, 0, role="axis")
+        self.caption("operator's side", 10.2, 0.1, 1, 0)
+        self.compound_body = Compound(self, 0.8)
+        self.tangent = self.line("guide", weight=1.1, clear=True)
         self.axial = self.line("axial", weight=1.8)
         self.cross = self.line("cross", weight=1.8)
         self.compound = self.line("compound", weight=2.0, zorder=6)
@@ -73,16 +100,15 @@ class SetupTriangleScene(Scene):
             "compound", marker="o", markersize=4.5 * self.style.scale, linestyle="none", zorder=8
         )
         self.angle_words = self.label(role="angle", bold=True, leader=True)
-        self.compound_words = self.label(role="compound", bold=True)
-        self.cross_words = self.label(role="cross", bold=True)
-        self.axial_words = self.label(role="axial", bold=True)
-        self.caption("quill", right - 0.08, low + 0.03, 1, 0)
-        self.caption("spindle axis", 0.2, axis_y + 0.06, 0, 0, role="axis")
-        self._build_band()
-        self.compound_dial = DialCollar(self, 13.15, 6.55, 5.3, 1.3)
-        self.cross_dial = DialCollar(self, 13.15, 2.6, 5.3, 1.3)
+        self.axial_words = self.label(role="axial", bold=True, free=False)
+        self.cross_words = self.label(role="cross", bold=True, leader=True)
+        self.compound_words = self.label(role="compound", bold=True, leader=True)
+        self.tangent_words = self.label(leader=True, size="small")
+        self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.2)
+        self.cross_dial = DialCollar(self, DIAL_X, CROSS_DIAL_Y, 5.3, 1.2)
         self.compound_turns = self.label(size="small", free=False, role="compound", bold=True)
         self.cross_turns = self.label(size="small", free=False, role="cross", bold=True)
+        self._build_band()
 
     def _build_band(self) -> None:
         ends = [SCALE_X, SCALE_X + SCALE_UNITS]
@@ -90,102 +116,122 @@ class SetupTriangleScene(Scene):
         for minute in range(SCALE_MINUTES + 1):
             x = SCALE_X + SCALE_UNITS * minute / SCALE_MINUTES
             self.line("ink", [x, x], [SCALE_Y - 0.1, SCALE_Y + 0.1], weight=0.6, moving=False)
-            self.caption(f"{minute}′", x, SCALE_Y - 0.14, 0.5, 1.0)
+            self.caption(f"{minute}′", x, SCALE_Y - 0.12, 0.5, 1.0)
         self.band = self.area("band", edge="axial", clear=True, zorder=4)
         self.band_words = self.label(size="small", free=False, role="axial", bold=True)
 
     def move(self, state: TriangleState) -> None:
-        alpha = state.half_angle.radians
         start, end, foot = corners = triangle_corners(state)
-        along = np.array([-math.cos(alpha), math.sin(alpha)])
-        side = np.array([along[1], -along[0]]) * SLIDE_WIDTH / 2
-        near, far = start - along * 0.35, start + along * (REACH_UNITS + 0.3)
-        self.slide.set_xy([near - side, far - side, far + side, near + side])
+        self._move_compound(state, start, end)
         self.compound.set_data(*corners[[0, 1]].T)
         self.cross.set_data(*corners[[1, 2]].T)
         self.axial.set_data(*corners[[2, 0]].T)
         self.ends.set_data(*corners[[0, 1]].T)
-        self.compound.set_linestyle((0, (4, 3)) if state.by_carriage else "solid")
-        self._move_angle(alpha, start, end, foot)
+        self._move_angle(state.half_angle.radians, start, end, foot)
         self._say_sides(state, corners)
+        self._move_tangent(state, start, end)
         self._move_band(state)
         self._turn_dials(state)
         self.place_labels()
+
+    def _move_compound(self, state: TriangleState, start: NDArray, end: NDArray) -> None:
+        alpha = state.half_angle.radians
+        along = np.array([math.cos(alpha), -math.sin(alpha)])
+        drop = np.array([0.0, -STEM])
+        head = start + drop - along * 0.55
+        self.compound_body.move(head, head + along * (REACH_UNITS + 1.1), end + drop, end)
 
     def _move_angle(self, alpha: float, start: NDArray, end: NDArray, foot: NDArray) -> None:
         shorter = min(float(np.linalg.norm(end - foot)), float(np.linalg.norm(start - foot)))
         corner = min(0.3, 0.4 * shorter)
         self.square.set_data(
-            [foot[0] + corner, foot[0] + corner, foot[0]],
-            [foot[1], foot[1] + corner, foot[1] + corner],
+            [foot[0] - corner, foot[0] - corner, foot[0]],
+            [foot[1], foot[1] - corner, foot[1] - corner],
         )
-        radius = min(1.7, 0.55 * float(np.linalg.norm(end - start)))
+        self.radius = min(1.9, 0.6 * float(np.linalg.norm(end - start)))
         turn = np.linspace(0, alpha, 24)
-        self.arc.set_data(start[0] - radius * np.cos(turn), start[1] + radius * np.sin(turn))
-        self.arc_middle = (
-            start[0] - radius * math.cos(alpha / 2),
-            start[1] + radius * math.sin(alpha / 2),
+        self.arc.set_data(
+            start[0] + self.radius * np.cos(turn), start[1] - self.radius * np.sin(turn)
         )
 
     def _say_sides(self, state: TriangleState, corners: NDArray) -> None:
         start, end, foot = corners
-        places = 4 if state.lathe.unit == "in" else 3
-        cross = float(cross_travel(state.compound_travel, state.half_angle))
-        axial = float(axial_travel(state.compound_travel, state.half_angle))
-        degrees = state.half_angle.degrees
-        first = "carriage" if state.by_carriage else "axial"
-        shown_axial = not self.hide_answers or state.by_carriage
+        places = places_written(state.lathe.unit)
+        hidden = self.hide_answers
+        half = state.half_angle.radians / 2
         self.say(
-            self.angle_words, f"α {state.half_angle.brief()}", *self.arc_middle, 180 - degrees / 2
+            self.angle_words,
+            f"α {state.half_angle.brief()}",
+            start[0] + self.radius * math.cos(half),
+            start[1] - self.radius * math.sin(half),
+            -math.degrees(half),
         )
         self.say(
             self.compound_words,
-            "" if state.by_carriage else f"compound {state.compound_travel:.{places}f}",
+            f"compound {state.compound_travel:.{places}f}",
             *((start + end) / 2),
-            90 - degrees,
+            -90 - state.half_angle.degrees,
         )
         self.say(
             self.cross_words,
-            "cross ?" if self.hide_answers else f"cross {cross:.{places}f}",
+            "cross ?" if hidden else f"cross {state.cross:.{places}f}",
             *((end + foot) / 2),
-            180,
+            0,
         )
-        self.say(
+        self.put(
             self.axial_words,
-            f"{first} {axial:.{places}f}" if shown_axial else "axial ?",
-            *((foot + start) / 2),
-            270,
+            "axial ?" if hidden else f"axial {state.axial:.{places}f}",
+            float((foot + start)[0] / 2),
+            QUILL_SIDE + 0.06,
+            0.5,
+            0.0,
+        )
+
+    def _move_tangent(self, state: TriangleState, start: NDArray, end: NDArray) -> None:
+        run = state.compound_travel * REACH_UNITS / state.lathe.compound_reach
+        drop = run * math.tan(state.half_angle.radians)
+        foot = start + np.array([run, 0.0])
+        shown = state.compare
+        points = np.array([start, foot, foot - [0, drop], end]) if shown else np.zeros((0, 2))
+        self.tangent.set_data(*points.T)
+        inside = shown and foot[1] - drop / 2 > 0.6
+        places = places_written(state.lathe.unit)
+        told = "?" if self.hide_answers else f"{state.by_carriage:.{places}f}"
+        self.say(
+            self.tangent_words,
+            f"by carriage {told}" if inside else "",
+            *(foot - np.array([0, drop / 2])),
+            0,
         )
 
     def _move_band(self, state: TriangleState) -> None:
-        seconds = float(
-            angle_per_graduation(state.compound_travel, state.half_angle, state.lathe.cross_dial)
-        )
-        width = SCALE_UNITS * min(seconds / 60 / SCALE_MINUTES, 1.0)
+        seconds = state.seconds_per_graduation
+        share = seconds / 60 / SCALE_MINUTES
+        beyond = share > 1
+        right = SCALE_X + SCALE_UNITS * (0.0 if self.hide_answers else min(share, 1.0))
+        tip = 0.35 if beyond and not self.hide_answers else 0.0
+        top = SCALE_Y + 0.42
         self.band.set_xy(
             [
                 (SCALE_X, SCALE_Y),
-                (SCALE_X + width, SCALE_Y),
-                (SCALE_X + width, SCALE_Y + 0.42),
-                (SCALE_X, SCALE_Y + 0.42),
+                (right, SCALE_Y),
+                (right + tip, SCALE_Y + 0.21),
+                (right, top),
+                (SCALE_X, top),
             ]
         )
-        size = f"{seconds:.0f}″" if seconds < 120 else f"{seconds / 60:.1f}′"
-        size = "?" if self.hide_answers else size
-        self.put(self.band_words, f"one cross graduation = {size}", SCALE_X, SCALE_Y + 0.5, 0, 0)
+        told = "?" if self.hide_answers else small_angle(seconds)
+        self.put(self.band_words, f"1 cross graduation = {told}", DIAL_X, top + 0.1, 0.5, 0)
 
     def _turn_dials(self, state: TriangleState) -> None:
-        lathe, unit = state.lathe, state.lathe.unit
-        places = 4 if unit == "in" else 3
-        cross = float(cross_travel(state.compound_travel, state.half_angle))
-        moved = 0.0 if state.by_carriage else state.compound_travel
+        lathe = state.lathe
         for name, collar, words, dial, movement, hidden in (
             (
                 "compound dial",
                 self.compound_dial,
                 self.compound_turns,
                 lathe.compound_dial,
-                moved,
+                state.compound_travel,
                 False,
             ),
             (
@@ -193,13 +239,16 @@ class SetupTriangleScene(Scene):
                 self.cross_dial,
                 self.cross_turns,
                 lathe.cross_dial,
-                cross,
+                state.cross,
                 self.hide_answers,
             ),
         ):
             reading = float(dial.reading(movement))
-            turns, graduations, rest = dial.split(reading)
+            turns, graduations, rest = dial.split(dial.settle(reading, lathe.unit))
             part = graduations + rest / dial.graduation
-            collar.move(dial, 0.0 if hidden else reading, f"{name}, reads {dial.reads}")
-            told = f"{reading:.{places}f} = {turns} turns + {part:.1f}"
-            self.put(words, "how many turns?" if hidden else told, 13.15, collar.y - 0.8, 0.5, 1.0)
+            what = "diameter" if dial.reads == "diameter" else "slide movement"
+            collar.move(dial, 0.0 if hidden else reading, f"{name}: {what}")
+            told = f"{turns} turn{'' if turns == 1 else 's'} + {part:.1f}"
+            self.put(
+                words, "how many turns?" if hidden else told, DIAL_X, collar.y - 0.74, 0.5, 1.0
+            )

@@ -13,8 +13,8 @@ from tapertrig.limits import one_of
 
 STYLE_NAMES = ("desk", "projector")
 
-# Each role has one colour and one line in every picture. All are at least 7:1 on white
-# (WCAG 2.1, contrast) and differ in lightness and line as well as hue.
+# Each role has one colour and one line in every picture. All lines and letters are at least 7:1
+# on white (WCAG 2.1, contrast) and differ in line as well as hue.
 COLOURS = {
     "paper": "#ffffff",
     "ink": "#1a1a1a",
@@ -23,11 +23,11 @@ COLOURS = {
     "cross": "#8f2a00",
     "axial": "#00563f",
     "angle": "#6b1a7a",
-    "guide": "#8a8a8a",
+    "guide": "#555555",
     "metal": "#ebf0f4",
-    "metal edge": "#5a6772",
+    "metal edge": "#46525c",
     "brass": "#f7ead0",
-    "band": "#cfe9dd",
+    "band": "#ddf2e8",
 }
 
 # Centre lines are chain lines (ISO 128); the three sides of the setup triangle tell apart in

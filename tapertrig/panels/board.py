@@ -9,6 +9,8 @@ import traitlets
 
 from tapertrig.panels.view import script, style_sheet
 
+ANSWERS_HIDDEN = "Answers are hidden: work them out, then show them."
+
 
 @dataclass(frozen=True)
 class Row:
@@ -25,12 +27,12 @@ class Words:
     """What a picture says: one sentence for all, and rows of named results.
 
     `sentence` stands for the picture where it cannot be seen, so it names the present numbers;
-    `hidden` is the sentence while answers are hidden.
+    `given` takes its place while answers are hidden: what is given, without any result.
     """
 
     sentence: str
     rows: tuple[Row, ...] = field(default=())
-    hidden: str = "Answers are hidden: work them out, then show them."
+    given: str = ""
 
 
 class Board(anywidget.AnyWidget):
@@ -44,11 +46,12 @@ class Board(anywidget.AnyWidget):
     words = traitlets.Dict({"alt": "", "sentence": "", "rows": []}).tag(sync=True)
     notice = traitlets.Unicode("").tag(sync=True)
     news = traitlets.Unicode("").tag(sync=True)
+    stale = traitlets.Bool(False).tag(sync=True)
     turn = traitlets.Int(0).tag(sync=True)
 
     def show(self, frame: bytes, size: tuple[int, int], words: Words, hide: bool, title: str):
         """Put up a new frame with its words."""
-        sentence = words.hidden if hide else words.sentence
+        sentence = f"{words.given} {ANSWERS_HIDDEN}".strip() if hide else words.sentence
         rows = [
             [row.name, "?" if hide and row.answer else row.value, row.mark] for row in words.rows
         ]
@@ -56,5 +59,5 @@ class Board(anywidget.AnyWidget):
             self.frame = frame
             self.size = list(size)
             self.words = {"alt": f"{title}. {sentence}", "sentence": sentence, "rows": rows}
-            self.notice = ""
+            self.stale = False
             self.turn += 1

@@ -41,6 +41,8 @@ class Quantity(anywidget.AnyWidget):
 
     def __init__(self, places: int = 3, **settings: Any) -> None:
         self.places = places
+        self._refusal = ""
+        self._complaint = ""
         start = settings.pop("value")
         super().__init__(**settings)
         self.value = start
@@ -74,7 +76,20 @@ class Quantity(anywidget.AnyWidget):
     @traitlets.observe("value")
     def _write(self, _change: object) -> None:
         self.text = self.format(self.value)
-        self.message = ""
+        self._refuse("")
+
+    def _refuse(self, words: str) -> None:
+        self._refusal = words
+        self.message = self._refusal or self._complaint
+
+    def complain(self, words: str) -> None:
+        """Say what is wrong with the value where it stands; no words when nothing is.
+
+        What the control says of a typed text that it could not take is another matter, and
+        stays until something it can take is entered.
+        """
+        self._complaint = words
+        self.message = self._refusal or self._complaint
 
     def enter(self, text: str) -> None:
         """Take a typed text, or say in `message` why not."""
@@ -83,9 +98,9 @@ class Quantity(anywidget.AnyWidget):
             if not self.minimum <= value <= self.maximum:
                 raise ValueError(self._outside(self.format(value)))
         except ValueError as wrong:
-            self.message = str(wrong)
+            self._refuse(str(wrong))
             return
-        self.message = ""
+        self._refuse("")
         self.value = value
         self.text = self.format(self.value)
         self.send({"taken": True})

@@ -244,14 +244,13 @@ class JobSheet(Panel):
         other, face = self.controls["other_diameter"], self.controls["face_diameter"].value
         inside = self.controls["internal"].value
         if (other.value < face) != inside or other.value == face:
-            self._quiet += 1
-            other.value = face * 0.7 if inside else min(face * 1.4, other.maximum)
-            self._quiet -= 1
+            with self.quiet():
+                fitting = face * 0.7 if inside else face * 1.4
+                other.value = min(max(fitting, other.minimum), other.maximum)
 
     def _put_lathe(self, lathe: Lathe) -> None:
         on = self.controls
-        self._quiet += 1
-        try:
+        with self.quiet():
             on["lathe_unit"].value = lathe.unit
             for name in LATHE_CONTROLS[1:6] + LATHE_CONTROLS[8:]:
                 on[name].unit = lathe.unit
@@ -264,8 +263,6 @@ class JobSheet(Panel):
             on["compound_backlash"].value = lathe.compound_backlash
             on["cross_backlash"].value = lathe.cross_backlash
             self._lathe_kept = lathe
-        finally:
-            self._quiet -= 1
 
     def _change_lathe_unit(self) -> None:
         unit = self.controls["lathe_unit"].value
@@ -351,25 +348,19 @@ class JobSheet(Panel):
     def _leave_example(self) -> None:
         """Another callout is another job: the example's part and notes are not its own."""
         example = self.job
-        self._quiet += 1
-        try:
+        with self.quiet():
             for name, words in (("title", example.title), ("notes", example.notes)):
                 if self.controls[name].value == words:
                     self.controls[name].value = ""
-        finally:
-            self._quiet -= 1
         self.job = Job(callout=example.callout, lathe=example.lathe)
 
     def _fit_travel(self, travel: Quantity, lathe: Lathe) -> None:
-        self._quiet += 1
-        try:
+        with self.quiet():
             value = in_unit(travel.value, travel.unit, lathe.unit)
             travel.unit = lathe.unit
             travel.step = 0.001 if lathe.unit == "in" else 0.02
             travel.limit(travel.step, lathe.compound_reach)
             travel.value = min(max(value, travel.minimum), travel.maximum)
-        finally:
-            self._quiet -= 1
 
     def render(self, cause: Control | None = None) -> None:
         if self.job.invented and self._shown_example is None:
@@ -454,20 +445,17 @@ class JobSheet(Panel):
             self.job,
             {name: c.value for name, c in self.controls.items() if hasattr(c, "value")},
         )
-        self._quiet += 1
-        try:
-            self._put_callout(job.callout)
-            self._put_choices(job)
+        with self.quiet():
+            try:
+                self._put_callout(job.callout)
+                self._put_choices(job)
+            except Exception:
+                for name, value in before.items():
+                    with suppress(ValueError):
+                        self.controls[name].value = value
+                raise
             self.job = job
             self._shown_example = self.callout() if job.invented else None
-        except Exception:
-            self.job = before[0]
-            for name, value in before[1].items():
-                with suppress(ValueError):
-                    self.controls[name].value = value
-            raise
-        finally:
-            self._quiet -= 1
         self._show_used()
         self.render()
 

@@ -12,11 +12,14 @@ from __future__ import annotations
 
 import os
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, ClassVar
 
 import ipywidgets
+import traitlets
 
+from tapertrig.angle import Angle
 from tapertrig.draw.picture import Picture, Scene
 from tapertrig.draw.style import style_named
 from tapertrig.lathe import UNITS
@@ -57,15 +60,13 @@ class Panel(ipywidgets.Box):
         self.unit = one_of("unit", unit, UNITS)
         self.controls: dict[str, Control] = self.make_controls()
         for name, value in start.items():
-            if name not in self.controls:
-                known = ", ".join(self.controls)
-                raise ValueError(f"{name} is no control of this panel; it has {known}")
-            self._start(self.controls[name], value)
+            self._start(name, value)
         self.board = Board()
         self.renders = 0
         self.last_state: Any = None
         self._quiet = 0
-        self._blamed: tuple[Quantity | None, str] = None, ""
+        self._blamed: Quantity | None = None
+        self._shown_as = "", False
         self._pictures: dict[str, Picture] = {}
         self.style_switch = switch(
             "Projector style", style_named(style_at_start(style)).name == "projector"
@@ -85,7 +86,7 @@ class Panel(ipywidgets.Box):
         super().__init__([layout])
         self.add_class("tapertrig-panel")
         self.render()
-        if self.board.notice:
+        if self.last_state is None:
             raise ValueError(self.board.notice)
 
     # -- what a lesson's panel says -------------------------------------------------------
@@ -114,9 +115,13 @@ class Panel(ipywidgets.Box):
     def on_press(self, label: str, action: Callable[[], None], hint: str = "") -> ipywidgets.Button:
         """Add a button. What goes wrong in the action is shown, never swallowed."""
         button = press(label, hint)
-        button.on_click(lambda _button: self.guard(action))
+        button.on_click(lambda _button: self._pressed(action))
         self.presses.children = (*self.presses.children, button)
         return button
+
+    def _pressed(self, action: Callable[[], None]) -> None:
+        self.board.notice = ""
+        self.guard(action)
 
     # -- one way from control to picture --------------------------------------------------
 
@@ -142,74 +147,107 @@ class Panel(ipywidgets.Box):
         return self.scene(style_named(style))
 
     def set(self, **values: Any) -> None:
-        """Set several controls and draw once; a text is taken as if typed."""
-        self._quiet += 1
-        try:
-            for name, value in values.items():
-                self._start(self.controls[name], value)
-        finally:
-            self._quiet -= 1
+        """Set several controls, all or none, and draw once; a text is taken as if typed."""
+        before = {name: self.controls[name].value for name in values if name in self.controls}
+        with self.quiet():
+            try:
+                for name, value in values.items():
+                    self._start(name, value)
+            except ValueError:
+                for name, value in before.items():
+                    self.controls[name].value = value
+                raise
         self.guard(self.render)
 
-    @staticmethod
-    def _start(control: Control, value: Any) -> None:
+    @contextmanager
+    def quiet(self) -> Iterator[None]:
+        """Controls moved meanwhile draw nothing; draw afterwards."""
+        self._quiet += 1
+        try:
+            yield
+        finally:
+            self._quiet -= 1
+
+    def _start(self, name: str, value: Any) -> None:
+        if name not in self.controls:
+            known = ", ".join(self.controls)
+            raise ValueError(f"{name} is no control of this panel; it has {known}")
+        control = self.controls[name]
         if isinstance(control, Quantity) and isinstance(value, str):
             control.enter(value)
             if control.message:
                 raise ValueError(control.message)
-        elif isinstance(control, Quantity) and hasattr(value, "degrees"):
-            control.value = value.degrees
-        else:
-            control.value = value
+            return
+        try:
+            control.value = value.degrees if isinstance(value, Angle) else value
+        except traitlets.TraitError as wrong:
+            options = getattr(control, "_options_full", None) or ()
+            known = ", ".join(f"{option!r}" for _label, option in options)
+            allowed = f"; it can be {known}" if known else ""
+            raise ValueError(f"{name} cannot be {value!r}{allowed}") from wrong
 
     def render(self, cause: Control | None = None) -> None:
-        """Draw the present state. A ValueError goes beside the control that caused it."""
+        """Draw the present state. What the state has against it goes beside its cause."""
         try:
             state = self.read_state()
             words = self.words(state)
-            picture = self.picture()
-            picture.scene.hide_answers = self.hiding
-            frame = picture.frame(self.scene_state(state))
         except ValueError as wrong:
             self._blame(cause, str(wrong))
+            self._show_last()
             return
         self._blame(None, "")
-        style = picture.scene.style
-        for name in ("desk", "projector"):
-            (self.add_class if name == style.name else self.remove_class)(f"tapertrig-{name}")
-        self.board.show(frame, (style.width, style.height), words, self.hiding, self.title)
+        self._show(state, words)
         self.last_state = state
         self.renders += 1
 
-    def _blame(self, cause: Control | None, words: str) -> None:
-        """Show why there is no picture, in one place; a complaint before it is over.
+    def _show(self, state: Any, words: Words) -> None:
+        picture = self.picture()
+        frame = picture.frame(self.scene_state(state), self.hiding)
+        style = picture.scene.style
+        if self._shown_as[0] != style.name:
+            self.remove_class(f"tapertrig-{self._shown_as[0]}")
+            self.add_class(f"tapertrig-{style.name}")
+        self._shown_as = style.name, self.hiding
+        self.board.show(frame, (style.width, style.height), words, self.hiding, self.title)
 
-        What a control says of its own typed text is not touched.
-        """
-        blamed, said = self._blamed
-        if blamed is not None and blamed.message == said:
-            blamed.message = ""
+    def _show_last(self) -> None:
+        """Style and hiding still work while the controls make no state."""
+        self.board.stale = True
+        if self.last_state is not None and self._shown_as != (self.style_name, self.hiding):
+            self._show(self.last_state, self.words(self.last_state))
+            self.board.stale = True
+
+    def _blame(self, cause: Control | None, words: str) -> None:
+        """Show why there is no picture, in one place; the complaint before is over."""
+        if words and cause in (self.style_switch, self.answers_switch):
+            cause = self._blamed
+        if self._blamed is not None and self._blamed is not cause:
+            self._blamed.complain("")
         if isinstance(cause, Quantity):
-            cause.message = words
-            self._blamed = cause, words
+            cause.complain(words)
+            self._blamed = cause
             words = ""
         else:
-            self._blamed = None, ""
+            self._blamed = None
         self.board.notice = words
 
     def tell(self, words: str) -> None:
         """Say that something is done, above the picture."""
         self.board.news = words
 
-    def guard(self, action: Callable[[], None]) -> None:
-        """Run an action of the learner's; show whatever goes wrong and keep the picture."""
+    def guard(self, action: Callable[[], None], by_learner: bool = True) -> None:
+        """Run an action; show whatever goes wrong, and keep the picture.
+
+        A ValueError of something the learner asked for is for the learner; any other error, and
+        any error while drawing, is a fault of the kit and is shown as one.
+        """
         self.board.news = ""
-        self.board.notice = ""
         try:
             action()
-        except ValueError as wrong:
-            self.board.notice = str(wrong)
         except Exception as fault:  # a fault shown is better than one that vanished in a callback
+            if by_learner and isinstance(fault, ValueError):
+                self.board.notice = str(fault)
+                return
             where = traceback.extract_tb(fault.__traceback__)[-1]
             self.board.notice = (
                 f"This panel has a fault: {type(fault).__name__}: {fault} "
@@ -219,7 +257,7 @@ class Panel(ipywidgets.Box):
 
     def _moved(self, change: dict[str, Any]) -> None:
         if not self._quiet:
-            self.guard(lambda: self.moved(change["owner"]))
+            self.guard(lambda: self.moved(change["owner"]), by_learner=False)
 
     def moved(self, control: Control) -> None:
         """A control has moved. Panels whose controls depend on each other extend this."""

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-import math
-
 import ipywidgets
 
-from tapertrig.draw.setup_triangle import SetupTriangleScene, TriangleState
-from tapertrig.lathe import Dial, Lathe
+from tapertrig.draw.setup_triangle import SetupTriangleScene, TriangleState, small_angle
+from tapertrig.lathe import Dial, Lathe, length_text
 from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity
+from tapertrig.panels.controls import Control, angle, choice, quantity, switch
 from tapertrig.panels.panel import Panel
-from tapertrig.setup import (
-    WholeGraduationSetup,
-    angle_per_graduation,
-    axial_travel,
-    cross_travel,
-    whole_graduation_setups,
-)
+from tapertrig.setup import whole_graduation_setups
 
-ROUTES = ("compound slide (sine)", "carriage (tangent)")
-NOT_LISTED = ("list them first", None)
+NOT_LISTED = "list them first"
+CHOOSE = "choose one"
+SETUPS_LISTED = 8
 
 
 class SetupTriangle(Panel):
@@ -33,13 +26,14 @@ class SetupTriangle(Panel):
     def make_controls(self) -> dict[str, Control]:
         inch = self.unit == "in"
         self.reach = 4.0 if inch else 100.0
+        self.listed: dict[str, float] = {}
         travel = (3.0, 0.25, self.reach, 0.001) if inch else (75.0, 6.0, self.reach, 0.02)
         return {
             "half_angle": angle("Half angle", "31°20′", "1°", "89°"),
-            "compound_travel": quantity("Travel", *travel, self.unit),
-            "moved_by": choice("Travel made by", ROUTES, ROUTES[0]),
+            "compound_travel": quantity("Compound travel", *travel, self.unit),
             "cross_dial": choice("Cross dial reads", ["radius", "diameter"], "diameter"),
-            "whole": choice("Whole-graduation setups", [NOT_LISTED], None),
+            "whole": choice("Whole-graduation setups", [NOT_LISTED]),
+            "compare": switch("Compare with the carriage"),
         }
 
     def arrange(self) -> list[ipywidgets.Widget]:
@@ -60,83 +54,66 @@ class SetupTriangle(Panel):
         )
 
     def read_state(self) -> TriangleState:
-        half_angle = self.controls["half_angle"].angle
-        travel = self.controls["compound_travel"].value
-        by_carriage = self.controls["moved_by"].value == ROUTES[1]
-        if by_carriage:
-            travel /= math.cos(half_angle.radians)
-            if travel > self.reach * 1.15:
-                raise ValueError(
-                    f"a carriage travel of {self.controls['compound_travel'].text} {self.unit} at "
-                    f"{half_angle} needs a cross travel of "
-                    f"{travel * math.sin(half_angle.radians):.2f} {self.unit}, more than fits the "
-                    "picture or most cross slides; choose a shorter travel or a smaller angle"
-                )
-        return TriangleState(half_angle, travel, self.lathe(), by_carriage)
+        on = self.controls
+        return TriangleState(
+            on["half_angle"].angle, on["compound_travel"].value, self.lathe(), on["compare"].value
+        )
 
     def words(self, state: TriangleState) -> Words:
         lathe, unit = state.lathe, state.lathe.unit
-        places = 4 if unit == "in" else 3
-        cross = float(cross_travel(state.compound_travel, state.half_angle))
-        axial = float(axial_travel(state.compound_travel, state.half_angle))
-        reading = lathe.cross_dial.reading(cross)
-        one = angle_per_graduation(state.compound_travel, state.half_angle, lathe.cross_dial)
-        made, rule = (
-            (f"carriage travel of {axial:.{places}f}", "travel × tan α")
-            if state.by_carriage
-            else (f"compound travel of {state.compound_travel:.{places}f}", "travel × sin α")
-        )
-        turns, graduations, rest = lathe.cross_dial.split(reading)
-        part = graduations + rest / lathe.cross_dial.graduation
+        reading = float(lathe.cross_dial.reading(state.cross))
+        travel = length_text(state.compound_travel, unit)
+        sharpness = small_angle(state.seconds_per_graduation)
+        given = f"With the slide at a half angle of {state.half_angle.brief()}, a compound travel"
         rows = [
-            Row("Cross travel", f"{cross:.{places}f} {unit}"),
-            Row("Axial travel", f"{axial:.{places}f} {unit}", answer=not state.by_carriage),
-            Row("Cross dial shows", f"{reading:.{places}f} {unit}"),
-            Row("Turns + graduations", f"{turns} + {part:.1f}"),
-            Row("One cross graduation", f"{one:.0f}″ of half angle"),
-            Row("Rule", f"cross travel = {rule}", answer=False),
+            Row("Cross travel", length_text(state.cross, unit)),
+            Row("Axial travel", length_text(state.axial, unit)),
+            Row("Cross dial shows", length_text(reading, unit)),
+            Row("which is", lathe.cross_dial.words(reading, unit)),
+            Row("One cross graduation", f"{sharpness} of half angle"),
         ]
-        if state.half_angle.degrees > 45 and not state.by_carriage:
+        if state.compare:
+            told = f"{length_text(state.by_carriage, unit)} (tangent)"
+            rows.append(Row("Carriage, moved as far", told))
+        if state.half_angle.degrees > 45:
             advice = "Past 45° the sine loses its grip: the axial travel tells the angle better."
-            rows.append(Row("Note", advice, answer=False, mark="wide"))
+            rows.append(Row("Mind", advice, answer=False, mark="wide"))
         return Words(
-            f"With the slide at {state.half_angle}, a {made} {unit} needs a cross travel of "
-            f"{cross:.{places}f} {unit}; the cross dial shows {reading:.{places}f}.",
+            f"{given} of {travel} needs a cross travel of {length_text(state.cross, unit)}; "
+            f"the cross dial shows {length_text(reading, unit)}.",
             tuple(rows),
+            f"{given} of {travel}; the cross dial reads {lathe.cross_dial.reads}.",
         )
 
     def list_setups(self) -> None:
         """Fill the list with the best whole-graduation setups for the present angle."""
-        lathe, half_angle = self.lathe(), self.controls["half_angle"].angle
-        places = 4 if self.unit == "in" else 2
-        found = whole_graduation_setups(half_angle, lathe, count=8)
+        places = 3 if self.unit == "in" else 2
+        found = whole_graduation_setups(
+            self.controls["half_angle"].angle, self.lathe(), count=SETUPS_LISTED
+        )
+        self.listed = {
+            f"{row.compound_travel:.{places}f}"
+            + ("" if self.hiding else f" → {row.cross_reading:.{places}f}")
+            + f", leaves {abs(row.angle_error):.1f}″": row.compound_travel
+            for row in found
+        }
+        self._offer([CHOOSE, *self.listed])
 
-        def line(row: WholeGraduationSetup) -> tuple[str, float]:
-            shown = (
-                f"{row.compound_travel:.{places - 1 if places == 4 else places}f} → "
-                f"{row.cross_reading:.{places - 1 if places == 4 else places}f}, "
-                f"leaves {abs(row.angle_error):.1f}″"
-            )
-            return shown, row.compound_travel
-
-        self._quiet += 1
-        self.controls["whole"].options = [("choose a travel", None), *map(line, found)]
-        self.controls["whole"].value = None
-        self._quiet -= 1
+    def _offer(self, options: list[str]) -> None:
+        with self.quiet():
+            self.controls["whole"].options = options
+            self.controls["whole"].value = options[0]
 
     def moved(self, control: Control) -> None:
-        whole = self.controls["whole"]
-        if control is whole and whole.value is not None:
-            self.set(moved_by=ROUTES[0], compound_travel=whole.value)
-            return
-        if control in (self.controls["half_angle"], self.controls["cross_dial"]):
-            self._forget_setups()
+        on = self.controls
+        if control is on["whole"]:
+            if control.value in self.listed:
+                with self.quiet():
+                    on["compound_travel"].value = self.listed[control.value]
+        elif control is on["compound_travel"]:
+            if self.listed:
+                self._offer([CHOOSE, *self.listed])
+        elif control is not on["compare"] and self.listed:
+            self.listed = {}
+            self._offer([NOT_LISTED])
         self.render(control)
-
-    def _forget_setups(self) -> None:
-        whole = self.controls["whole"]
-        if len(whole.options) > 1:
-            self._quiet += 1
-            whole.options = [NOT_LISTED]
-            whole.value = None
-            self._quiet -= 1

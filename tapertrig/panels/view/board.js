@@ -73,9 +73,10 @@ function render({ model, el }) {
   const showNotice = () => {
     notice.textContent = model.get("notice");
     news.textContent = model.get("news");
+    image.classList.toggle("tapertrig-stale", model.get("stale"));
   };
   model.on("change:turn", showFrame);
-  model.on("change:notice change:news", showNotice);
+  model.on("change:notice change:news change:stale", showNotice);
   showNotice();
   showFrame();
   return () => { clearTimeout(waiting); if (shownUrl) URL.revokeObjectURL(shownUrl); };

@@ -63,16 +63,11 @@ function render({ model, el }) {
     model.set("value", Math.min(value, model.get("maximum")));
     model.save_changes();
   });
-  const typed = () => {
-    if (entry.value === model.get("text")) return;
+  entry.addEventListener("change", () => { // also what Enter does in a text that was changed
     wrong = true; // stays as typed until the kernel has taken it
     model.send({ typed: entry.value });
-  };
-  entry.addEventListener("change", typed);
-  entry.addEventListener("keydown", (event) => {
-    event.stopPropagation(); // keys typed here are not notebook commands
-    if (event.key === "Enter") typed();
   });
+  entry.addEventListener("keydown", (event) => event.stopPropagation()); // no notebook commands
   slider.addEventListener("keydown", (event) => event.stopPropagation());
   model.on("msg:custom", (answer) => { if (answer.taken) { wrong = false; showValue(); } });
   model.on("change:value change:text change:minimum change:maximum change:step", showValue);
