@@ -1,0 +1,166 @@
+"""A class's practice records: a folder of CSV files read together, and what they show."""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from tapertrig.practice.record import Entry, load_record
+
+MOST_FILES = 1000
+NO_KNOWN_MISTAKE = "no known mistake"
+
+
+class SkippedFile(NamedTuple):
+    """A file that was left out, and why, in words."""
+
+    file_name: str
+    reason: str
+
+
+class Answer(NamedTuple):
+    """One answer of one learner."""
+
+    learner: str
+    entry: Entry
+
+
+class Share(NamedTuple):
+    """How one topic (or one learner) went: problems met, problems solved, answers given.
+
+    `tries_to_solve` is the mean number of answers that a solved problem took, None when none was
+    solved; `seconds` the time over all answers.
+    """
+
+    problems: int
+    solved: int
+    answers: int
+    tries_to_solve: float | None
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Classbook:
+    """The answers of a class, the files that were skipped, and the lines lost from good files.
+
+    A learner goes by the name typed in the record, or else by the name of the file.
+    """
+
+    answers: tuple[Answer, ...] = ()
+    skipped: tuple[SkippedFile, ...] = ()
+    lost_lines: tuple[SkippedFile, ...] = ()
+
+    @property
+    def learners(self) -> tuple[str, ...]:
+        """The learners, in alphabetical order."""
+        return tuple(sorted({answer.learner for answer in self.answers}))
+
+    def of(self, learner: str) -> Classbook:
+        """The answers of one learner; ValueError, listing them, when there is no such learner."""
+        if learner not in self.learners:
+            raise ValueError(
+                f"no learner goes by {learner!r}; there are: {', '.join(self.learners) or 'none'}"
+            )
+        kept = tuple(answer for answer in self.answers if answer.learner == learner)
+        return Classbook(kept, self.skipped, self.lost_lines)
+
+    def by_mistake(self) -> dict[str, int]:
+        """How often each mistake was made, the commonest first.
+
+        Two mistakes at once count once each; wrong answers that no usual mistake explains are
+        counted under "no known mistake".
+        """
+        counts: Counter[str] = Counter()
+        for _, entry in self.answers:
+            if not entry.right:
+                counts.update(entry.mistakes or (NO_KNOWN_MISTAKE,))
+        return dict(sorted(counts.items(), key=lambda item: (-item[1], item[0])))
+
+    def mistakes_by_topic(self) -> dict[str, dict[str, int]]:
+        """The counts of `by_mistake` for each topic met."""
+        return {
+            topic: Classbook(tuple(a for a in self.answers if a.entry.topic == topic)).by_mistake()
+            for topic in self.by_topic()
+        }
+
+    def by_topic(self) -> dict[str, Share]:
+        """How each topic met went, in the order of first meeting."""
+        return self._shares(lambda answer: answer.entry.topic)
+
+    def by_learner(self) -> dict[str, Share]:
+        """How each learner went, in alphabetical order."""
+        shares = self._shares(lambda answer: answer.learner)
+        return {learner: shares[learner] for learner in self.learners}
+
+    def tries(self) -> dict[int, int]:
+        """How many solved problems took one answer, two, three, and so on."""
+        return dict(sorted(Counter(_tries_to_solve(self.answers)).items()))
+
+    def _shares(self, key_of: Callable[[Answer], str]) -> dict[str, Share]:
+        groups: dict[str, list[Answer]] = {}
+        for answer in self.answers:
+            groups.setdefault(key_of(answer), []).append(answer)
+        return {key: _share(group) for key, group in groups.items()}
+
+
+def _problem_of(answer: Answer) -> tuple[str, str, int]:
+    return answer.learner, answer.entry.topic, answer.entry.seed
+
+
+def _tries_to_solve(answers: Iterable[Answer]) -> list[int]:
+    """For each solved problem, the answers it took up to the first right one."""
+    first: dict[tuple[str, str, int], int] = {}
+    for answer in answers:
+        if answer.entry.right:
+            first.setdefault(_problem_of(answer), answer.entry.tries)
+    return list(first.values())
+
+
+def _share(answers: list[Answer]) -> Share:
+    tries = _tries_to_solve(answers)
+    return Share(
+        problems=len({_problem_of(answer) for answer in answers}),
+        solved=len(tries),
+        answers=len(answers),
+        tries_to_solve=sum(tries) / len(tries) if tries else None,
+        seconds=sum(answer.entry.seconds for answer in answers),
+    )
+
+
+def read_classbook(folder: str | os.PathLike[str]) -> Classbook:
+    """Read every CSV file of a folder as a practice record, in the order of their names.
+
+    Bad and foreign files are named in `.skipped` with the reason; none stops the rest. ValueError
+    when there is no such folder.
+    """
+    place = Path(folder)
+    try:
+        files = sorted(
+            path
+            for path in place.iterdir()
+            if path.suffix.lower() == ".csv" and not path.name.startswith(".")
+        )
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise ValueError(f"the folder {place.name!r} cannot be read: {reason}") from error
+    answers: list[Answer] = []
+    skipped: list[SkippedFile] = []
+    lost: list[SkippedFile] = []
+    for path in files[:MOST_FILES]:
+        try:
+            loaded = load_record(path)
+        except ValueError as error:
+            skipped.append(SkippedFile(path.name, str(error)))
+            continue
+        learner = loaded.record.name or path.stem
+        answers.extend(Answer(learner, entry) for entry in loaded.record.entries)
+        lost.extend(SkippedFile(path.name, reason) for reason in loaded.skipped)
+    skipped.extend(
+        SkippedFile(path.name, f"only the first {MOST_FILES} files are read")
+        for path in files[MOST_FILES:]
+    )
+    return Classbook(tuple(answers), tuple(skipped), tuple(lost))

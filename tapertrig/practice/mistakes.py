@@ -1,0 +1,247 @@
+"""The usual mistakes: their stable names, the hints for each, and how each goes wrong.
+
+The names are written into records and counted over a class, so they must not change. A set of
+mistakes made together is called slips here; the functions at the foot do one step of the work
+as somebody with those slips would do it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+INCLUDED_AS_HALF = "included angle used as half angle"
+HALVED_AGAIN = "half angle halved again"
+COMPLEMENT_USED = "complement used"
+COMPLEMENT_NOT_USED = "complement not used"
+COSINE_FOR_SINE = "cosine for sine"
+TANGENT_FOR_SINE = "tangent for sine"
+RADIANS = "degrees typed with the calculator in radians"
+MINUTES_AS_DECIMALS = "minutes typed as decimals"
+DIAMETER_AS_RADIUS = "diameter dial read as radius"
+RADIUS_AS_DIAMETER = "radius dial read as diameter"
+HALVED_AFTER_ARCTANGENT = "halving after the arctangent"
+PER_FOOT_AS_PER_INCH = "taper per foot used as taper per inch"
+TAPER_ON_RADIUS = "forgetting that taper is on diameter"
+TOLERANCE_NOT_HALVED = "tolerance on the included angle not halved"
+BACKLASH = "reversal inside the backlash"
+COMPOUND_FEED = "compound feed thought to change size"
+WRONG_WAY = "correction swung the wrong way"
+BALL_SIGN = "ball height sign"
+BALL_ON_BREAK = "ball touching the edge break"
+
+# Halving 63°45′ first gives 31°52.5′, typed as 31.525; typing first gives 63.45, halved 31.725.
+# Both are MINUTES_AS_DECIMALS; this mark, which is no mistake of its own, tells them apart.
+AFTER_HALVING = "after halving"
+
+Slips = frozenset[str]
+Given = Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """One usual mistake: its name, a hint at the idea, and a more direct one."""
+
+    name: str
+    idea: str
+    direct: str
+
+
+MISTAKES: dict[str, Mistake] = {
+    mistake.name: mistake
+    for mistake in (
+        Mistake(
+            INCLUDED_AS_HALF,
+            "Which angle does the print name: wall to wall, or wall to axis?",
+            "The included angle runs from wall to wall. The slide follows one wall only, so halve "
+            "it once; an answer asked from wall to wall is twice the half angle.",
+        ),
+        Mistake(
+            HALVED_AGAIN,
+            "Count how often the angle was halved on the way.",
+            "The angle was halved once too often. Wall to wall is halved once; a half angle is "
+            "used as it stands.",
+        ),
+        Mistake(
+            COMPLEMENT_USED,
+            "From which line is this angle counted: the axis, or the line square to it?",
+            "You worked with 90° less the angle. Here it counts from the spindle axis, so use the "
+            "half angle itself.",
+        ),
+        Mistake(
+            COMPLEMENT_NOT_USED,
+            "From which line is this angle counted, and where does the half angle count from?",
+            "This angle counts from the line square to the bed; the half angle counts from the "
+            "axis. The two make 90° together.",
+        ),
+        Mistake(
+            COSINE_FOR_SINE,
+            "Draw the setup triangle: does the side you want lie opposite the half angle, or "
+            "beside it?",
+            "The cross travel lies opposite the half angle, which makes it the sine. The cosine "
+            "belongs to the axial travel.",
+        ),
+        Mistake(
+            TANGENT_FOR_SINE,
+            "Which side of the setup triangle is the compound travel?",
+            "The compound travel is the hypotenuse, so its partner is the sine. The tangent "
+            "belongs to a carriage movement along the axis.",
+        ),
+        Mistake(
+            RADIANS,
+            "Ask your calculator for the sine of 30°. Does it say 0.5?",
+            "Your calculator is set to radians. Set it to degrees and work it once more.",
+        ),
+        Mistake(
+            MINUTES_AS_DECIMALS,
+            "How many minutes make a degree?",
+            "Minutes are sixtieths of a degree: 18′ is 18/60 = 0.30°, not 0.18°.",
+        ),
+        Mistake(
+            DIAMETER_AS_RADIUS,
+            "What does this dial show when the slide moves a given distance?",
+            "This dial reads diameter: it shows twice what the slide moves.",
+        ),
+        Mistake(
+            RADIUS_AS_DIAMETER,
+            "What does this dial show when the slide moves a given distance?",
+            "This dial reads radius: it shows what the slide moves, once, not twice.",
+        ),
+        Mistake(
+            HALVED_AFTER_ARCTANGENT,
+            "Did you halve before or after taking the arctangent?",
+            "Halve the taper first, then take the arctangent. Half the tangent does not belong to "
+            "half the angle.",
+        ),
+        Mistake(
+            PER_FOOT_AS_PER_INCH,
+            "Over what length is this taper stated?",
+            "Taper per foot is the change of diameter over 12 in; per inch it is a "
+            "twelfth of that.",
+        ),
+        Mistake(
+            TAPER_ON_RADIUS,
+            "Is that change counted on the diameter, or on one wall?",
+            "A taper is a change of diameter, and it is shared by two walls: one wall has half.",
+        ),
+        Mistake(
+            TOLERANCE_NOT_HALVED,
+            "Which angle does this tolerance belong to?",
+            "The tolerance stands on the included angle. Halve it along with the angle.",
+        ),
+        Mistake(
+            BACKLASH,
+            "After the handwheel is turned back, when does the slide begin to follow?",
+            "The slide stays where it is until the handwheel has run through the backlash. Take "
+            "the backlash off the handwheel movement.",
+        ),
+        Mistake(
+            COMPOUND_FEED,
+            "Along which line does the tool go when only the compound is fed?",
+            "The compound feeds the tool along the cone itself, so it follows the cone and leaves "
+            "the size alone. Size comes from the cross slide or the carriage.",
+        ),
+        Mistake(
+            WRONG_WAY,
+            "Does the slide stand at more or at less than the angle you want?",
+            "The correction is the wanted angle less the angle now; plus means swing further, "
+            "minus means swing back. Your sign is turned round.",
+        ),
+        Mistake(
+            BALL_SIGN,
+            "Is the top of the ball above the face or below it, and which of the two is plus?",
+            "A height counts plus when the top of the ball stands proud of the face and minus when "
+            "it lies below. Keep the sign through the whole calculation.",
+        ),
+        Mistake(
+            BALL_ON_BREAK,
+            "Where does the cone begin, now that its edge has been broken?",
+            "The edge break takes the cone away down to the depth of the break. The ball must "
+            "touch below that, so count from the lower edge of the break.",
+        ),
+    )
+}
+
+
+def typed_angle(degrees: float, minutes: float, slips: Slips) -> float:
+    """Decimal degrees of an angle in degrees and minutes, as it was typed."""
+    return degrees + minutes / (100 if MINUTES_AS_DECIMALS in slips else 60)
+
+
+def half_angle_from_given(given: Given, slips: Slips) -> float:
+    """Half angle in decimal degrees from the included angle given, as it was worked."""
+    degrees, minutes = given["included_degrees"], given["included_minutes"]
+    if MINUTES_AS_DECIMALS in slips and AFTER_HALVING in slips:
+        half = degrees // 2 + (30 * (degrees % 2) + minutes / 2) / 100
+        half = 2 * half if INCLUDED_AS_HALF in slips else half
+    else:
+        included = typed_angle(degrees, minutes, slips)
+        half = included if INCLUDED_AS_HALF in slips else included / 2
+    return half_angle_worked(half, slips)
+
+
+def half_angle_worked(half: float, slips: Slips) -> float:
+    """The half angle after halving it again, or taking it from 90°, if that was done."""
+    half = half / 2 if HALVED_AGAIN in slips else half
+    return 90 - half if COMPLEMENT_USED in slips else half
+
+
+def half_angle_stated(half: float, slips: Slips) -> float:
+    """A half angle found by calculation, as it is then written down for an answer."""
+    half = 2 * half if INCLUDED_AS_HALF in slips else half
+    return half_angle_worked(half, slips)
+
+
+def on_calculator(degrees: float, slips: Slips) -> float:
+    """What a calculator takes the typed degrees for, in radians."""
+    return degrees if RADIANS in slips else math.radians(degrees)
+
+
+def off_calculator(radians: float, slips: Slips) -> float:
+    """What is read as degrees when an inverse function is shown."""
+    return radians if RADIANS in slips else math.degrees(radians)
+
+
+def sine(degrees: float, slips: Slips) -> float:
+    """The function pressed where the sine belongs."""
+    radians = on_calculator(degrees, slips)
+    if COSINE_FOR_SINE in slips:
+        return math.cos(radians)
+    return math.tan(radians) if TANGENT_FOR_SINE in slips else math.sin(radians)
+
+
+def arcsine(ratio: float, slips: Slips) -> float:
+    """The inverse function pressed where the arcsine belongs, read as degrees."""
+    if COSINE_FOR_SINE in slips:
+        return off_calculator(math.acos(ratio), slips)
+    inverse = math.atan if TANGENT_FOR_SINE in slips else math.asin
+    return off_calculator(inverse(ratio), slips)
+
+
+def cosine(degrees: float, slips: Slips) -> float:
+    """The cosine, on the calculator as it is set."""
+    return math.cos(on_calculator(degrees, slips))
+
+
+def tangent(degrees: float, slips: Slips) -> float:
+    """The tangent, on the calculator as it is set."""
+    return math.tan(on_calculator(degrees, slips))
+
+
+def half_angle_from_taper(taper: float, slips: Slips) -> float:
+    """Half angle in degrees from a taper on diameter, C = change per length, as worked."""
+    if HALVED_AFTER_ARCTANGENT in slips:
+        half = off_calculator(math.atan(taper), slips) / 2
+        half = 2 * half if TAPER_ON_RADIUS in slips else half
+    else:
+        wall = taper if TAPER_ON_RADIUS in slips else taper / 2
+        half = off_calculator(math.atan(wall), slips)
+    return half_angle_stated(half, slips)
+
+
+def dial_factor(given: Given, slips: Slips) -> int:
+    """What the dial is taken to show for each unit of slide movement, 1 or 2."""
+    if given["dial_factor"] == 2:
+        return 1 if DIAMETER_AS_RADIUS in slips else 2
+    return 2 if RADIUS_AS_DIAMETER in slips else 1

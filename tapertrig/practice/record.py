@@ -1,0 +1,254 @@
+"""The record of a practice session: one row for each answer checked, kept as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import os
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import NamedTuple
+
+from tapertrig.practice.mistakes import MISTAKES
+from tapertrig.practice.problem import Problem, Verdict
+from tapertrig.practice.problems import TOPICS
+from tapertrig.saving import write_whole
+
+COLUMNS = ("problem", "seed", "answer", "right", "mistake", "tries", "seconds")
+NAME_COLUMN = "name"
+AND = " + "
+LONGEST_FILE = 5_000_000
+LONGEST_NAME = 80
+_YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
+# A spreadsheet takes a cell that begins so for a formula; an apostrophe keeps it text.
+_FORMULA = re.compile(r"[=@\t\r]|[+-](?![\d.])")
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One answer: the problem (topic and seed), what was typed, and what it was.
+
+    `mistakes` are the names of the one or two usual mistakes recognised, `tries` counts the
+    answers to this problem up to and including this one, `seconds` is the time it took.
+    """
+
+    topic: str
+    seed: int
+    answer: str
+    right: bool
+    mistakes: tuple[str, ...]
+    tries: int
+    seconds: float
+
+
+class Place(NamedTuple):
+    """Where a learner stands: the problem to go on with, and the answers given to it so far."""
+
+    topic: str
+    seed: int
+    tries: int
+
+
+@dataclass(frozen=True)
+class Record:
+    """A learner's answers in the order given. `name` is empty unless it was typed."""
+
+    entries: tuple[Entry, ...] = ()
+    name: str = ""
+
+    def add(self, problem: Problem, text: str, verdict: Verdict, seconds: float) -> Record:
+        """The record with one more answer; text that was no answer is not counted as a try."""
+        if not verdict.understood:
+            return self
+        entry = Entry(
+            problem.topic,
+            problem.seed,
+            " ".join(str(text).split()),
+            verdict.correct,
+            verdict.mistakes,
+            self.tries(problem.topic, problem.seed) + 1,
+            round(max(0.0, float(seconds)), 1) if math.isfinite(seconds) else 0.0,
+        )
+        return replace(self, entries=(*self.entries, entry))
+
+    def tries(self, topic: str, seed: int) -> int:
+        """How many answers were given to one problem."""
+        return sum(entry.topic == topic and entry.seed == seed for entry in self.entries)
+
+    def solved(self, topic: str, seed: int) -> bool:
+        """Whether a problem was answered rightly."""
+        return any(e.right for e in self.entries if (e.topic, e.seed) == (topic, seed))
+
+    def place(self, topic: str | None = None) -> Place:
+        """Where to go on, in one topic or wherever the learner was last.
+
+        The last problem, if it is still unsolved; else the next seed after the last one.
+        """
+        entries = [e for e in self.entries if topic is None or e.topic == topic]
+        if not entries:
+            return Place(topic or TOPICS[0], 1, 0)
+        last = entries[-1]
+        if not self.solved(last.topic, last.seed):
+            return Place(last.topic, last.seed, self.tries(last.topic, last.seed))
+        following = last.seed + 1
+        while self.solved(last.topic, following):
+            following += 1
+        return Place(last.topic, following, self.tries(last.topic, following))
+
+    def as_csv(self) -> str:
+        """The record as CSV text; a column for the name only if one was typed."""
+        stream = io.StringIO()
+        writer = csv.writer(stream, lineterminator="\n")
+        writer.writerow((*COLUMNS, NAME_COLUMN) if self.name else COLUMNS)
+        for entry in self.entries:
+            row = (
+                entry.topic,
+                entry.seed,
+                _as_text(entry.answer),
+                "yes" if entry.right else "no",
+                AND.join(entry.mistakes),
+                entry.tries,
+                f"{entry.seconds:g}" if entry.seconds < 1e5 else round(entry.seconds),
+            )
+            writer.writerow((*row, _as_text(self.name)) if self.name else row)
+        return stream.getvalue()
+
+    def save(self, path: str | os.PathLike[str]) -> Path:
+        """Write the CSV, whole or not at all; ValueError in plain words when it cannot be."""
+        return write_whole(path, self.as_csv())
+
+
+class Loaded(NamedTuple):
+    """A record read from a file, and the lines that could not be read, each in words."""
+
+    record: Record
+    skipped: tuple[str, ...]
+
+
+def load_record(path: str | os.PathLike[str]) -> Loaded:
+    """Read a record from a CSV file.
+
+    Torn or foreign lines are skipped and named. ValueError, naming the file and what is wrong,
+    when it cannot be read or holds no record at all.
+    """
+    source = Path(path)
+    try:
+        if not source.is_file():
+            raise ValueError(f"{source.name} is no file; choose a record saved as CSV")
+        if source.stat().st_size > LONGEST_FILE:
+            raise ValueError(
+                f"{source.name} is larger than {LONGEST_FILE // 1_000_000} MB; no record grows "
+                "that large"
+            )
+        content = source.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise ValueError(f"{source.name} cannot be read: {reason}") from error
+    return parse_record(content, source.name)
+
+
+def parse_record(content: bytes | str, shown: str = "this file") -> Loaded:
+    """Read a record from the content of a CSV file; `shown` names it in messages."""
+    text = content if isinstance(content, str) else _decoded(content)
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    header, *body = lines
+    separator = max((",", ";", "\t"), key=header.count)
+    names = [cell.strip().strip('"').lower() for cell in header.lstrip("\ufeff").split(separator)]
+    missing = [column for column in COLUMNS if column not in names]
+    if missing:
+        raise ValueError(
+            f"{shown} is no practice record: its first line has no column "
+            f"{', '.join(f'“{name}”' for name in missing)}"
+        )
+    entries, skipped, learner = [], [], ""
+    for number, line in enumerate(body, start=2):
+        if not line.strip():
+            continue
+        try:
+            cells = _cells(line, separator, names)
+            entries.append(_entry(cells))
+            learner = learner or _plain(cells.get(NAME_COLUMN, ""))[:LONGEST_NAME]
+        except ValueError as error:
+            skipped.append(f"line {number} skipped: {error}")
+    return Loaded(Record(tuple(_in_order(entries)), learner), tuple(skipped))
+
+
+def _decoded(content: bytes) -> str:
+    """UTF-8, UTF-16 with its mark, or, as old spreadsheets save, Windows-1252."""
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return content.decode("utf-16", "replace")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return content.decode("cp1252", "replace")
+
+
+def _cells(line: str, separator: str, names: list[str]) -> dict[str, str]:
+    # One line at a time, so that an open quotation mark cannot swallow the rest of the file.
+    try:
+        row = next(csv.reader([line], delimiter=separator, strict=True), [])
+    except csv.Error as error:
+        raise ValueError("its quotation marks do not close") from error
+    if len(row) != len(names):
+        raise ValueError(f"it has {len(row)} fields where the first line has {len(names)}")
+    return dict(zip(names, row, strict=True))
+
+
+def _entry(cells: dict[str, str]) -> Entry:
+    topic = cells["problem"].strip()
+    if topic not in TOPICS:
+        raise ValueError(f"“{topic[:40]}” is no topic")
+    right = cells["right"].strip().lower()
+    if right not in (*_YES, *_NO):
+        raise ValueError(f"“{right[:40]}” stands under “right”; it must be yes or no")
+    mistakes = tuple(name.strip() for name in cells["mistake"].split(AND) if name.strip())
+    unknown = [name for name in mistakes if name not in MISTAKES]
+    if unknown:
+        raise ValueError(f"“{unknown[0][:40]}” is no mistake on the list")
+    return Entry(
+        topic,
+        _whole("seed", cells["seed"]),
+        _plain(cells["answer"]),
+        right in _YES,
+        mistakes,
+        max(1, _whole("tries", cells["tries"])),
+        _seconds(cells["seconds"]),
+    )
+
+
+def _whole(name: str, text: str) -> int:
+    if not re.fullmatch(r"\s*-?\d{1,18}\s*", text, re.ASCII):
+        raise ValueError(f"“{text[:40]}” stands under “{name}”; it must be a whole number")
+    return int(text)
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text.replace(",", "."))
+    except ValueError:
+        seconds = math.nan
+    if not 0 <= seconds < 1e9:
+        raise ValueError(f"“{text[:40]}” stands under “seconds”; it must be a number")
+    return seconds
+
+
+def _in_order(entries: Iterable[Entry]) -> Iterable[Entry]:
+    """The entries with their tries counted anew, so that a lost line leaves no gap."""
+    tries: dict[tuple[str, int], int] = {}
+    for entry in entries:
+        key = (entry.topic, entry.seed)
+        tries[key] = tries.get(key, 0) + 1
+        yield replace(entry, tries=tries[key])
+
+
+def _as_text(text: str) -> str:
+    cleaned = " ".join(text.replace("\x00", " ").split())
+    return f"'{cleaned}" if _FORMULA.match(cleaned) or cleaned.startswith("'") else cleaned
+
+
+def _plain(cell: str) -> str:
+    text = cell.strip()
+    return text[1:] if text[:1] == "'" and (_FORMULA.match(text[1:]) or text[1:2] == "'") else text

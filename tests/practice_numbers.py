@@ -1,0 +1,526 @@
+"""Right and wrong numbers of practice problems, worked out here from `.given` alone.
+
+Nothing is imported from the package: every formula is written down again from plane geometry, and
+every mistake is made by hand. Angles in degrees throughout.
+"""
+
+import math
+from types import SimpleNamespace
+
+INCLUDED = "included angle used as half angle"
+HALVED = "half angle halved again"
+COMPLEMENT = "complement used"
+NO_COMPLEMENT = "complement not used"
+COSINE = "cosine for sine"
+TANGENT = "tangent for sine"
+RADIANS = "degrees typed with the calculator in radians"
+MINUTES = "minutes typed as decimals"
+DIAMETER_DIAL = "diameter dial read as radius"
+RADIUS_DIAL = "radius dial read as diameter"
+AFTER = "halving after the arctangent"
+PER_FOOT = "taper per foot used as taper per inch"
+ON_RADIUS = "forgetting that taper is on diameter"
+NOT_HALVED = "tolerance on the included angle not halved"
+BACKLASH = "reversal inside the backlash"
+FEED = "compound feed thought to change size"
+WRONG_WAY = "correction swung the wrong way"
+BALL_SIGN = "ball height sign"
+BREAK = "ball touching the edge break"
+
+# Names promised to records already saved: a change here breaks old files.
+ALL = (
+    INCLUDED, HALVED, COMPLEMENT, NO_COMPLEMENT, COSINE, TANGENT, RADIANS, MINUTES, DIAMETER_DIAL,
+    RADIUS_DIAL, AFTER, PER_FOOT, ON_RADIUS, NOT_HALVED, BACKLASH, FEED, WRONG_WAY, BALL_SIGN,
+    BREAK,
+)  # fmt: skip
+
+DEGREES = SimpleNamespace(
+    sin=lambda a: math.sin(a * math.pi / 180),
+    cos=lambda a: math.cos(a * math.pi / 180),
+    tan=lambda a: math.tan(a * math.pi / 180),
+    asin=lambda x: math.asin(x) * 180 / math.pi,
+    acos=lambda x: math.acos(x) * 180 / math.pi,
+    atan=lambda x: math.atan(x) * 180 / math.pi,
+)
+# The same keys pressed with the calculator set to radians, its answers taken for degrees.
+IN_RADIANS = SimpleNamespace(
+    sin=math.sin, cos=math.cos, tan=math.tan, asin=math.asin, acos=math.acos, atan=math.atan
+)
+
+
+def _half(g):
+    return (g.included_degrees + g.included_minutes / 60) / 2
+
+
+def _angle_slips(g, number, which=(INCLUDED, HALVED, COMPLEMENT, MINUTES, RADIANS)):
+    """Wrong numbers of a problem whose answer is number(half angle, keys)."""
+    included = g.included_degrees + g.included_minutes / 60
+    ways = {
+        INCLUDED: [included],
+        HALVED: [included / 4],
+        COMPLEMENT: [90 - included / 2],
+        MINUTES: [
+            (g.included_degrees + g.included_minutes / 100) / 2,
+            # Halved first, and only then typed: 63°45′ becomes 31°52.5′, typed as 31.525.
+            math.floor(g.included_degrees / 2)
+            + (g.included_minutes / 2 + (30 if g.included_degrees % 2 else 0)) / 100,
+        ],
+    }
+    wrong = {name: [number(a, DEGREES) for a in ways[name]] for name in which if name in ways}
+    if RADIANS in which:
+        wrong[RADIANS] = [number(included / 2, IN_RADIANS)]
+    return wrong
+
+
+def _dial_slips(g, number):
+    """Wrong numbers of a problem whose answer is number(what the dial shows per movement)."""
+    if g.dial_factor == 2:
+        return {DIAMETER_DIAL: [number(1)]}
+    return {RADIUS_DIAL: [number(2)]}
+
+
+def _taper_slips(taper):
+    right = DEGREES.atan(taper / 2)
+    return {
+        AFTER: [DEGREES.atan(taper) / 2],
+        ON_RADIUS: [DEGREES.atan(taper)],
+        INCLUDED: [2 * right],
+        HALVED: [right / 2],
+        COMPLEMENT: [90 - right],
+        RADIANS: [IN_RADIANS.atan(taper / 2)],
+    }
+
+
+def _no_error(number):
+    """The number, or nothing where the calculator shows an error."""
+    try:
+        return [number()]
+    except (ValueError, ZeroDivisionError):
+        return []
+
+
+def _half_angle(g):
+    return _half(g), _angle_slips(g, lambda a, _: a, (INCLUDED, HALVED, COMPLEMENT, MINUTES))
+
+
+def _decimals(g):
+    right = g.half_degrees + g.half_minutes / 60
+    return right, {MINUTES: [g.half_degrees + g.half_minutes / 100], HALVED: [right / 2]}
+
+
+def _from_decimals(g):
+    whole = math.floor(g.included_decimal)
+    hundredths = round(100 * (g.included_decimal - whole))
+    right = g.included_decimal / 2
+    return right, {
+        INCLUDED: [g.included_decimal],
+        HALVED: [g.included_decimal / 4],
+        COMPLEMENT: [90 - right],
+        MINUTES: [(whole + hundredths / 60) / 2],
+    }
+
+
+def _obtuse(g):
+    which = (INCLUDED, HALVED, COMPLEMENT, MINUTES)
+    return 180 - _half(g), _angle_slips(g, lambda a, _: 180 - a, which)
+
+
+def _complement(g):
+    wrong = _angle_slips(g, lambda a, _: 90 - a, (INCLUDED, HALVED, MINUTES))
+    return 90 - _half(g), {NO_COMPLEMENT: [_half(g)], **wrong}
+
+
+def _from_base(g):
+    reading = g.base_degrees + g.base_minutes / 60
+    return 2 * (90 - reading), {
+        NO_COMPLEMENT: [2 * reading],
+        INCLUDED: [90 - reading],
+        MINUTES: [2 * (90 - (g.base_degrees + g.base_minutes / 100))],
+    }
+
+
+def _ratio_angle(g):
+    return DEGREES.atan(1 / (2 * g.ratio)), _taper_slips(1 / g.ratio)
+
+
+def _per_foot_angle(g):
+    tpf = g.taper_per_foot
+    return DEGREES.atan(tpf / 24), {PER_FOOT: [DEGREES.atan(tpf / 2)], **_taper_slips(tpf / 12)}
+
+
+def _diameters_angle(g):
+    taper = (g.large_diameter - g.small_diameter) / g.length
+    return DEGREES.atan(taper / 2), _taper_slips(taper)
+
+
+def _angle_per_foot(g):
+    wrong = _angle_slips(g, lambda a, k: 24 * k.tan(a))
+    tan = DEGREES.tan(_half(g))
+    return 24 * tan, {PER_FOOT: [2 * tan], ON_RADIUS: [12 * tan], **wrong}
+
+
+def _angle_ratio(g):
+    wrong = _angle_slips(g, lambda a, k: 1 / (2 * k.tan(a)))
+    return 1 / (2 * DEGREES.tan(_half(g))), {ON_RADIUS: [1 / DEGREES.tan(_half(g))], **wrong}
+
+
+def _cross(g):
+    s, a = g.compound_travel, _half(g)
+    return s * DEGREES.sin(a), {
+        COSINE: [s * DEGREES.cos(a)],
+        TANGENT: [s * DEGREES.tan(a)],
+        **_angle_slips(g, lambda a, k: s * k.sin(a)),
+    }
+
+
+def _compound(g):
+    c, a = g.cross_travel, _half(g)
+    return c / DEGREES.sin(a), {
+        COSINE: [c / DEGREES.cos(a)],
+        TANGENT: [c / DEGREES.tan(a)],
+        **_angle_slips(g, lambda a, k: c / k.sin(a)),
+    }
+
+
+def _sine_answer(ratio):
+    """Half angle whose sine is the ratio, and its wrong numbers."""
+    right = DEGREES.asin(ratio)
+    return right, {
+        COSINE: [DEGREES.acos(ratio)],
+        TANGENT: [DEGREES.atan(ratio)],
+        RADIANS: [IN_RADIANS.asin(ratio)],
+        INCLUDED: [2 * right],
+        HALVED: [right / 2],
+    }
+
+
+def _travels_angle(g):
+    right, wrong = _sine_answer(g.cross_travel / g.compound_travel)
+    return right, {COMPLEMENT: [90 - right], **wrong}
+
+
+def _axial(g):
+    def number(a, k):
+        return g.compound_travel * k.cos(a)
+
+    return number(_half(g), DEGREES), _angle_slips(g, number)
+
+
+def _carriage(g):
+    def number(a, k):
+        return g.carriage_travel * k.tan(a)
+
+    return number(_half(g), DEGREES), _angle_slips(g, number)
+
+
+def _reading(g):
+    return g.movement * g.dial_factor, _dial_slips(g, lambda k: g.movement * k)
+
+
+def _movement(g):
+    reading = g.turns * g.dial_per_turn + g.graduations * g.dial_graduation
+    return reading / g.dial_factor, _dial_slips(g, lambda k: reading / k)
+
+
+def _setup_reading(g):
+    k, (cross, wrong) = g.dial_factor, _cross(g)
+    scaled = {name: [k * number for number in numbers] for name, numbers in wrong.items()}
+    return k * cross, {**scaled, **_dial_slips(g, lambda factor: factor * cross)}
+
+
+def _swing_in(scale):
+    def swing(g):
+        ratio = g.cross_reading / g.dial_factor / g.compound_travel
+        now, right = DEGREES.asin(ratio), _half(g) - DEGREES.asin(ratio)
+        wrong = {
+            WRONG_WAY: [-right],
+            COSINE: [_half(g) - DEGREES.acos(ratio)],
+            TANGENT: [_half(g) - DEGREES.atan(ratio)],
+            RADIANS: [_half(g) - IN_RADIANS.asin(ratio)],
+            **_angle_slips(g, lambda a, _: a - now, (INCLUDED, HALVED, COMPLEMENT, MINUTES)),
+        }
+        if g.dial_factor == 2:
+            name, other = DIAMETER_DIAL, ratio * 2
+        else:
+            name, other = RADIUS_DIAL, ratio / 2
+        wrong[name] = _no_error(lambda: _half(g) - DEGREES.asin(other))
+        factor = scale(g)
+        return factor * right, {n: [factor * w for w in values] for n, values in wrong.items()}
+
+    return swing
+
+
+def _after_reversal(g):
+    def moved(k):
+        return max(0.0, g.turned_back / k - g.backlash)
+
+    wrong = _dial_slips(g, moved)
+    return moved(g.dial_factor), {BACKLASH: [g.turned_back / g.dial_factor], **wrong}
+
+
+def _follows(g):
+    def reading(k):
+        return g.start_reading - k * g.backlash
+
+    return reading(g.dial_factor), {BACKLASH: [g.start_reading], **_dial_slips(g, reading)}
+
+
+def _reversal_angle(g):
+    def ratio(k, lost):
+        return (g.cross_reading / k - lost) / g.compound_travel
+
+    k = g.dial_factor
+    right, wrong = _sine_answer(ratio(k, g.backlash))
+    name, other = (DIAMETER_DIAL, 1) if k == 2 else (RADIUS_DIAL, 2)
+    return right, {
+        COMPLEMENT: [90 - right],
+        BACKLASH: _no_error(lambda: DEGREES.asin(ratio(k, 0))),
+        name: _no_error(lambda: DEGREES.asin(ratio(other, g.backlash))),
+        **wrong,
+    }
+
+
+def _seconds_per_graduation(g, a, keys, k):
+    slide = g.dial_graduation / k
+    return 3600 * 180 / math.pi * slide / (g.compound_travel * keys.cos(a))
+
+
+def _graduation(g):
+    k = g.dial_factor
+
+    def number(a, keys, k=k):
+        return _seconds_per_graduation(g, a, keys, k)
+
+    wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT, RADIANS))
+    wrong |= _dial_slips(g, lambda factor: number(_half(g), DEGREES, factor))
+    return number(_half(g), DEGREES), wrong
+
+
+def _combined(g):
+    def number(a, keys, k=g.dial_factor):
+        half_width = _seconds_per_graduation(g, a, keys, k) / 2
+        return math.sqrt(2 * half_width**2 / 3 + g.datum_arc_seconds**2)
+
+    wrong = _angle_slips(g, number, (INCLUDED, COMPLEMENT))
+    wrong |= _dial_slips(g, lambda factor: number(_half(g), DEGREES, factor))
+    return number(_half(g), DEGREES), wrong
+
+
+def _diameter_error(g):
+    def number(a, _, walls=2):
+        # The difference of two tangents, written with sines and cosines.
+        off = g.error_minutes / 60
+        return walls * g.length * DEGREES.sin(off) / (DEGREES.cos(a) * DEGREES.cos(a + off))
+
+    wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT))
+    return number(_half(g), DEGREES), {ON_RADIUS: [number(_half(g), DEGREES, 1)], **wrong}
+
+
+def _open_cross(g):
+    grow = g.face_diameter_wanted - g.face_diameter_now
+    wrong = _dial_slips(g, lambda k: k * grow / 2)
+    return g.dial_factor * grow / 2, {FEED: [grow / (2 * DEGREES.sin(_half(g)))], **wrong}
+
+
+def _open_carriage(g):
+    grow = g.face_diameter_wanted - g.face_diameter_now
+
+    def number(a, k):
+        return grow / (2 * k.tan(a))
+
+    return number(_half(g), DEGREES), {
+        FEED: [grow / (2 * DEGREES.sin(_half(g)))],
+        ON_RADIUS: [grow / DEGREES.tan(_half(g))],
+        **_angle_slips(g, number),
+    }
+
+
+def _feed(g):
+    return 0.0, {FEED: [2 * g.compound_feed * DEGREES.sin(_half(g))]}
+
+
+def _facing(g):
+    def number(a, k):
+        return g.face_diameter_now - 2 * g.faced_off * k.tan(a)
+
+    wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT, RADIANS))
+    one_wall = g.face_diameter_now - g.faced_off * DEGREES.tan(_half(g))
+    return number(_half(g), DEGREES), {ON_RADIUS: [one_wall], **wrong}
+
+
+def _ball_height(g):
+    def number(a, k):
+        # Centre of the ball above the point of the cone, the point below the face, and a radius.
+        return g.ball / 2 / k.sin(a) - g.face_diameter / 2 / k.tan(a) + g.ball / 2
+
+    right = number(_half(g), DEGREES)
+    return right, {BALL_SIGN: [-right], **_angle_slips(g, number)}
+
+
+def _ball_face(g):
+    def number(a, k, height=g.ball_height):
+        return 2 * k.tan(a) * (g.ball / 2 - height) + g.ball / k.cos(a)
+
+    wrong = _angle_slips(g, number)
+    return number(_half(g), DEGREES), {
+        BALL_SIGN: [number(_half(g), DEGREES, -g.ball_height)],
+        **wrong,
+    }
+
+
+def _ball_clear(g):
+    def number(a, k, edge_break=g.edge_break):
+        contact = g.ball * k.cos(a)
+        return (g.face_diameter - contact) / (2 * k.tan(a)) - edge_break
+
+    wrong = _angle_slips(g, number, (INCLUDED, COMPLEMENT, RADIANS))
+    return number(_half(g), DEGREES), {BREAK: [number(_half(g), DEGREES, 0)], **wrong}
+
+
+def _largest(g):
+    def number(a, _, edge_break=g.edge_break):
+        best = 0.0
+        for count in range(1, 4000):
+            ball = count * g.ball_step
+            contact_depth = (g.face_diameter - ball * DEGREES.cos(a)) / (2 * DEGREES.tan(a))
+            if contact_depth <= edge_break + 1e-9:
+                break
+            best = ball
+        return best
+
+    wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT))
+    wrong = {name: [n for n in numbers if n > 0] for name, numbers in wrong.items()}
+    return number(_half(g), DEGREES), {BREAK: [number(_half(g), DEGREES, 0)], **wrong}
+
+
+def _two_balls_ratio(g, low):
+    between_centres = (g.large_height - g.large_ball / 2) - (low - g.small_ball / 2)
+    return (g.large_ball - g.small_ball) / 2 / between_centres
+
+
+def _two_balls_angle(g):
+    right, wrong = _sine_answer(_two_balls_ratio(g, g.small_height))
+    turned = _no_error(lambda: DEGREES.asin(_two_balls_ratio(g, -g.small_height)))
+    return right, {BALL_SIGN: turned, **wrong}
+
+
+def _two_balls_face(g):
+    def number(a, k):
+        height, ball = g.large_height, g.large_ball
+        return 2 * k.tan(a) * (ball / 2 - height) + ball / k.cos(a)
+
+    right, wrong = _two_balls_angle(g)
+    faces = {
+        name: [number(a, IN_RADIANS if name == RADIANS else DEGREES) for a in angles]
+        for name, angles in wrong.items()
+    }
+    return number(right, DEGREES), faces
+
+
+def _rolls_angle(g):
+    taper = (g.over_high - g.over_low) / g.block_height
+    return DEGREES.atan(taper / 2), _taper_slips(taper)
+
+
+def _rolls_diameter(g):
+    def number(a, k):
+        # A roll's centre stands r(tan α + sec α) off the wall's foot, its far side another r.
+        reach = g.roll / 2 * (k.tan(a) + 1 / k.cos(a)) + g.roll / 2
+        return g.over_low - 2 * reach
+
+    return number(_half(g), DEGREES), _angle_slips(g, number)
+
+
+def _half_tolerance(g):
+    t = g.tolerance_minutes
+    return t / 2, {NOT_HALVED: [t], HALVED: [t / 4]}
+
+
+def _largest_half(g):
+    t, included = g.tolerance_minutes / 60, g.included_degrees + g.included_minutes / 60
+    decimals = _angle_slips(g, lambda a, _: a, (MINUTES,))[MINUTES]
+    return (included + t) / 2, {
+        NOT_HALVED: [included / 2 + t],
+        INCLUDED: [included + t],
+        HALVED: [(included + t) / 4],
+        MINUTES: [half + g.tolerance_minutes / 200 for half in decimals],
+        COMPLEMENT: [90 - (included + t) / 2],
+    }
+
+
+def _highest_reading(g):
+    t, included = g.tolerance_minutes / 60, g.included_degrees + g.included_minutes / 60
+
+    def number(a, press=DEGREES.sin, k=g.dial_factor):
+        return k * g.compound_travel * press(a)
+
+    top = (included + t) / 2
+    return number(top), {
+        NOT_HALVED: [number(included / 2 + t)],
+        INCLUDED: [number(included + t)],
+        HALVED: [number(top / 2)],
+        COSINE: [number(top, DEGREES.cos)],
+        TANGENT: [number(top, DEGREES.tan)],
+        RADIANS: [number(top, IN_RADIANS.sin)],
+        **_dial_slips(g, lambda factor: number(top, k=factor)),
+    }
+
+
+def _proven(g):
+    t, guard = g.tolerance_minutes, 1.65 * g.standard_uncertainty_minutes
+    return t / 2 - guard, {NOT_HALVED: [t - guard], HALVED: [t / 4 - guard]}
+
+
+KINDS = {
+    "half angle from included": _half_angle,
+    "half angle in decimals": _decimals,
+    "half angle from decimals": _from_decimals,
+    "angle at the quill": _half_angle,
+    "obtuse angle at the quill": _obtuse,
+    "angle to the cross slide": _complement,
+    "base reading, zero parallel": _half_angle,
+    "base reading, zero square": _complement,
+    "included angle from the base": _from_base,
+    "half angle from a ratio": _ratio_angle,
+    "half angle from taper per foot": _per_foot_angle,
+    "half angle from two diameters": _diameters_angle,
+    "taper per foot from the included angle": _angle_per_foot,
+    "ratio from the included angle": _angle_ratio,
+    "cross travel": _cross,
+    "compound travel": _compound,
+    "half angle from the travels": _travels_angle,
+    "axial travel": _axial,
+    "cross travel when the carriage moves": _carriage,
+    "reading for a movement": _reading,
+    "movement for a reading": _movement,
+    "reading for a setup": _setup_reading,
+    "swing still wanted": _swing_in(lambda g: 60),
+    "arc at the base": _swing_in(lambda g: g.base_radius * math.pi / 180),
+    "movement after a reversal": _after_reversal,
+    "reading when the slide follows": _follows,
+    "half angle after a reversal": _reversal_angle,
+    "half angle for one graduation": _graduation,
+    "combined standard uncertainty": _combined,
+    "diameter error from an angle error": _diameter_error,
+    "opening with the cross slide": _open_cross,
+    "opening with the carriage": _open_carriage,
+    "feeding the compound": _feed,
+    "face diameter after facing": _facing,
+    "height of the ball": _ball_height,
+    "face diameter from a ball": _ball_face,
+    "ball clear of the edge break": _ball_clear,
+    "largest ball clear of the break": _largest,
+    "half angle from two balls": _two_balls_angle,
+    "face diameter from two balls": _two_balls_face,
+    "half angle from rolls": _rolls_angle,
+    "diameter at the plate": _rolls_diameter,
+    "tolerance on the half angle": _half_tolerance,
+    "largest half angle": _largest_half,
+    "highest cross reading": _highest_reading,
+    "zone that is proven": _proven,
+}
+
+
+def numbers(kind, given):
+    """The right number, and the wrong ones by mistake, of one problem."""
+    return KINDS[kind](SimpleNamespace(**given))

@@ -1,0 +1,211 @@
+"""The session record: what is written, what is read back, and what is survived."""
+
+import csv
+import io
+import os
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tapertrig.practice import MISTAKES, TOPICS, Record, problem
+from tapertrig.practice.record import COLUMNS, Entry, Place, load_record, parse_record
+
+HEADER = "problem,seed,answer,right,mistake,tries,seconds"
+
+
+def answered(record, topic, seed, text, seconds=10.0):
+    each = problem(topic, seed)
+    return record.add(each, text, each.check(text), seconds)
+
+
+def session(name=""):
+    """Four answers: a mistake, then right, then two unsolved tries at another problem."""
+    record = Record(name=name)
+    first = problem("base zero", 3)
+    wrong = first.wrong_numbers()[0]
+    record = answered(record, "base zero", 3, f"{wrong.number:.6f}", 31.26)
+    record = answered(record, "base zero", 3, first.answer_text, 12)
+    record = answered(record, "dials", 8, "99")
+    return answered(record, "dials", 8, "98.5")
+
+
+def test_each_answer_is_a_row_with_the_promised_columns():
+    rows = list(csv.DictReader(io.StringIO(session().as_csv())))
+    assert tuple(rows[0]) == COLUMNS == tuple(HEADER.split(","))
+    first = problem("base zero", 3).wrong_numbers()[0]
+    assert [row["problem"] for row in rows] == ["base zero", "base zero", "dials", "dials"]
+    assert [row["seed"] for row in rows] == ["3", "3", "8", "8"]
+    assert [row["right"] for row in rows] == ["no", "yes", "no", "no"]
+    assert [row["tries"] for row in rows] == ["1", "2", "1", "2"]
+    assert rows[0]["mistake"] == first.mistakes[0]
+    assert rows[0]["seconds"] == "31.3"
+    assert rows[2]["mistake"] == ""
+
+
+def test_no_name_unless_one_was_typed():
+    assert "name" not in session().as_csv().splitlines()[0]
+    named = session("Lathe corner 4").as_csv()
+    assert named.splitlines()[0] == HEADER + ",name"
+    assert all(line.endswith("Lathe corner 4") for line in named.splitlines()[1:])
+    assert parse_record(named).record.name == "Lathe corner 4"
+
+
+def test_text_that_was_no_answer_is_no_try():
+    record = answered(Record(), "dials", 8, "what?")
+    assert record == Record()
+
+
+def test_loading_goes_on_where_the_learner_left_off(tmp_path):
+    record = session()
+    record.save(tmp_path / "mine.csv")
+    loaded, skipped = load_record(tmp_path / "mine.csv")
+    assert skipped == ()
+    assert loaded == record
+    assert loaded.place() == Place("dials", 8, 2)
+    right = problem("dials", 8).answer_text
+    assert answered(loaded, "dials", 8, right).place() == Place("dials", 9, 0)
+    assert loaded.place("base zero") == Place("base zero", 4, 0)
+    assert Record().place("rolls") == Place("rolls", 1, 0)
+    assert Record().place() == Place("angle units", 1, 0)
+
+
+def test_solved_problems_are_not_given_again():
+    record = Record()
+    for seed in (6, 7, 5):
+        record = answered(record, "rolls", seed, problem("rolls", seed).answer_text)
+    assert record.place() == Place("rolls", 8, 0)
+
+
+def test_saving_leaves_the_old_file_when_it_cannot_write(tmp_path, monkeypatch):
+    path = tmp_path / "mine.csv"
+    session().save(path)
+    before = path.read_bytes()
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(ValueError, match="no space left"):
+        answered(session(), "rolls", 1, "1").save(path)
+    assert path.read_bytes() == before
+    assert [entry.name for entry in tmp_path.iterdir()] == ["mine.csv"]
+
+
+@pytest.mark.parametrize(
+    "typed", ["=1+1", "@SUM(A1)", "+cmd|' /C calc'!A0", "'quoted", "-1.5", "+3"]
+)
+def test_a_spreadsheet_takes_no_answer_for_a_formula(typed):
+    entry = Entry("dials", 8, typed, False, (), 1, 5.0)
+    text = Record((entry,)).as_csv()
+    cell = next(csv.DictReader(io.StringIO(text)))["answer"]
+    assert cell[0] in "'-+0123456789"
+    assert cell[0] not in "-+" or cell[1].isdigit()
+    assert parse_record(text).record.entries == (entry,)
+
+
+def test_torn_lines_are_named_and_the_rest_kept():
+    lines = session().as_csv().splitlines()
+    lines[2] = lines[2][: len(lines[2]) // 2]
+    lines.insert(3, 'dials,8,"never closed,no,,1,3')
+    lines.insert(4, "sines,8,1,no,,1,3")
+    lines.insert(5, "dials,eight,1,no,,1,3")
+    lines.insert(6, "dials,8,1,perhaps,,1,3")
+    lines.insert(7, "dials,8,1,no,bad luck,1,3")
+    lines.insert(8, "dials,8,1,no,,1,soon")
+    record, skipped = parse_record("\n".join(lines))
+    assert len(record.entries) == 3
+    assert [line.split(" skipped")[0] for line in skipped] == [f"line {n}" for n in range(3, 10)]
+    for word in ("fields", "quotation", "no topic", "seed", "yes or no", "bad luck", "seconds"):
+        assert any(word in line for line in skipped), word
+    # The torn line held a try; the tries left are counted anew.
+    assert [entry.tries for entry in record.entries] == [1, 1, 2]
+
+
+def test_columns_in_another_order_and_further_ones_are_read():
+    text = (
+        "shop;Seconds;tries;mistake;right;answer;seed;Problem\n"
+        "B;12,5;1;complement used + half angle halved again;NO;31,2;4;base zero\n"
+    )
+    entry = parse_record(text).record.entries[0]
+    assert entry == Entry(
+        "base zero", 4, "31,2", False, ("complement used", "half angle halved again"), 1, 12.5
+    )
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+def test_other_encodings_are_read(encoding):
+    record = replace(session("Jürgen"), entries=session().entries[:2])
+    content = record.as_csv().replace("′", "'").replace("″", '""').encode(encoding)
+    loaded = parse_record(content).record
+    assert loaded.name == "Jürgen"
+    assert [(e.topic, e.seed, e.right) for e in loaded.entries] == [
+        ("base zero", 3, False),
+        ("base zero", 3, True),
+    ]
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        b"name,age\nx,3\n",
+        b"\x00\x01\x02\xff",
+        b"PK\x03\x04zip",
+        "problem\tseed\n".encode("utf-16"),
+    ],
+)
+def test_foreign_files_are_refused_in_words(content, tmp_path):
+    path = tmp_path / "foreign.csv"
+    path.write_bytes(content)
+    with pytest.raises(ValueError, match=r"foreign\.csv is no practice record.*“"):
+        load_record(path)
+
+
+def test_a_folder_or_a_missing_file_is_refused_in_words(tmp_path):
+    for path in (tmp_path, tmp_path / "none.csv"):
+        with pytest.raises(ValueError, match="is no file"):
+            load_record(path)
+
+
+ENTRIES = st.builds(
+    Entry,
+    st.sampled_from(TOPICS),
+    st.integers(-(10**9), 10**9),
+    st.text(max_size=40).map(lambda text: " ".join(text.replace("\x00", " ").split())),
+    st.booleans(),
+    st.lists(st.sampled_from(list(MISTAKES)), max_size=2, unique=True).map(tuple),
+    st.just(1),
+    st.floats(0, 9e4).map(lambda s: float(f"{s:.1f}")),
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(entries=st.lists(ENTRIES, max_size=6, unique_by=lambda e: (e.topic, e.seed)))
+def test_any_record_is_read_back_as_it_was(entries):
+    entries = [e for e in entries if e.answer.isprintable()]
+    record = Record(tuple(entries))
+    loaded = parse_record(record.as_csv().encode("utf-8", "surrogatepass"))
+    assert loaded.skipped == ()
+    for before, after in zip(record.entries, loaded.record.entries, strict=True):
+        assert replace(after, seconds=0) == replace(before, seconds=0)
+        assert after.seconds == pytest.approx(before.seconds, rel=1e-5)
+
+
+@settings(max_examples=300, deadline=None)
+@given(content=st.binary(max_size=200), cut=st.integers(0, 400))
+def test_any_content_is_read_or_refused_in_words(content, cut):
+    whole = session().as_csv().encode()
+    for damaged in (content, whole[:cut] + content, whole[:cut], HEADER.encode() + b"\n" + content):
+        first = damaged.replace(b"\r", b"\n").split(b"\n")[0]
+        if first.strip() != HEADER.encode():
+            # A header with more in it may still be one; without a column it must say so.
+            if not set(COLUMNS) <= set(first.decode("cp1252", "replace").lower().split(",")):
+                with pytest.raises(ValueError, match="is no practice record"):
+                    parse_record(damaged)
+            continue
+        record, skipped = parse_record(damaged)
+        assert all(line.startswith("line ") for line in skipped)
+        lines = damaged.count(b"\n") + damaged.count(b"\r")
+        assert len(record.entries) + len(skipped) <= lines
