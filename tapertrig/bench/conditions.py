@@ -1,0 +1,170 @@
+"""What a bench is before anything is done on it: lathe, job, quill, indicator, and its chances."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from tapertrig.angle import Angle
+from tapertrig.bench.lost_motion import SCREWS, PitchError
+from tapertrig.lathe import Dial, Lathe
+from tapertrig.limits import finite, half_angle_radians, not_negative, positive
+
+FLATTEST, STEEPEST = math.radians(0.5), math.radians(89.5)
+# Common practice, no source: how far out a base set by eye, the smallest swing a tap gives, and
+# what drawing up the bolts may do.
+BY_EYE = Angle.from_dms(0, 40)
+TAP_STEP = Angle.from_dms(0, 0, 15)
+SNUG_SHIFT = Angle.from_dms(0, 1)
+# Common practice, no source: a lever indicator, and how far a loose carriage lets the tool stray.
+USUAL = {
+    "in": {
+        "indicator_range": 0.030,
+        "indicator_graduation": 0.0005,
+        "indicator_repeatability": 0.0001,
+        "carriage_shake": 0.004,
+    },
+    "mm": {
+        "indicator_range": 0.8,
+        "indicator_graduation": 0.01,
+        "indicator_repeatability": 0.002,
+        "carriage_shake": 0.1,
+    },
+}
+
+
+@dataclass(frozen=True)
+class BenchConditions:
+    """What a bench is before anything is done on it. Lengths in the lathe's unit.
+
+    - `compound_travel`: the travel planned for the check (0.8 of the reach, on a whole
+      graduation, if not given); `internal`: whether the cone is bored;
+    - `quill_slope`: how far the quill's side comes towards you per unit of length towards the
+      headstock (0.0005 is 1.7′); `quill_length`: of the side that can be indicated;
+    - `indicator_range`, `indicator_graduation`; `indicator_repeatability` (a half-width);
+    - `eye_error`: the compound base set by eye is out by up to this; `tap_scatter` (a share) and
+      `tap_step`: a swing by taps misses by up to tap_scatter × swing + tap_step; `snug_shift`:
+      drawing up the bolts swings the compound by up to this;
+    - `carriage_shake`: how far a loose carriage lets the tool stray, to either side.
+
+    None stands for the usual value on a lathe of this unit (common practice, no source).
+    """
+
+    lathe: Lathe
+    half_angle: Angle
+    compound_travel: float | None = None
+    internal: bool = True
+    seed: int = 0
+    quill_slope: float = 0.0
+    quill_length: float | None = None
+    indicator_range: float | None = None
+    indicator_graduation: float | None = None
+    indicator_repeatability: float | None = None
+    compound_pitch: PitchError = field(default_factory=PitchError)
+    cross_pitch: PitchError = field(default_factory=PitchError)
+    eye_error: Angle = BY_EYE
+    tap_scatter: float = 0.1
+    tap_step: Angle = TAP_STEP
+    snug_shift: Angle = SNUG_SHIFT
+    carriage_shake: float | None = None
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.lathe, Lathe):
+            raise ValueError(f"lathe is {self.lathe!r}; give a Lathe, for example from demo.LATHES")
+        if not isinstance(self.half_angle, Angle):
+            raise ValueError(
+                f"half angle is {self.half_angle!r}; give an Angle, for example "
+                'Angle.parse("31°22\'")'
+            )
+        if not FLATTEST <= half_angle_radians(self.half_angle) <= STEEPEST:
+            raise ValueError(
+                f"half angle is {self.half_angle}; the bench takes 0°30′ to 89°30′, as 31°22′"
+            )
+        for name, value in ("internal", self.internal), ("seed", self.seed):
+            kind = bool if name == "internal" else int
+            if not isinstance(value, kind) or (kind is int and isinstance(value, bool)):
+                wanted = "True or False" if kind is bool else "a whole number, for example 7"
+                raise ValueError(f"{name} is {value!r}; it must be {wanted}")
+        reach, step = self.lathe.compound_reach, self.lathe.compound_dial.movement_per_graduation
+        usual = {
+            **USUAL[self.lathe.unit],
+            "compound_travel": round(max(1, math.floor(0.8 * reach / step + 1e-6)) * step, 12),
+            "quill_length": 1.3 * reach,
+        }
+        for name, value in usual.items():
+            given = getattr(self, name)
+            fits = (
+                not_negative if name in ("indicator_repeatability", "carriage_shake") else positive
+            )
+            checked = fits(name.replace("_", " "), value if given is None else given, value)
+            object.__setattr__(self, name, checked)
+        self.lathe.check_reach(self.compound_travel)
+        if self.indicator_range < 4 * self.indicator_graduation:
+            raise ValueError(
+                f"indicator range {self.indicator_range:g} holds fewer than four graduations of "
+                f"{self.indicator_graduation:g}; for example 0.030 and 0.0005"
+            )
+        if abs(finite("quill slope", self.quill_slope, 0.0005)) > 0.05:
+            raise ValueError(
+                f"quill slope is {self.quill_slope:g}; it must lie within ±0.05, as 0.0005"
+            )
+        if not_negative("tap scatter", self.tap_scatter, 0.1) >= 1:
+            raise ValueError(f"tap scatter is {self.tap_scatter:g}; it must be below 1, as 0.1")
+        for name in ("eye_error", "tap_step", "snug_shift"):
+            angle = getattr(self, name)
+            if not isinstance(angle, Angle) or not 0 <= angle.degrees <= 5:
+                raise ValueError(
+                    f"{name.replace('_', ' ')} is {angle}; it must be an Angle from 0° to 5°, "
+                    "as Angle.from_dms(0, 1)"
+                )
+        for screw in SCREWS:
+            pitch, lead = self.pitch(screw), self.lead(screw)
+            if abs(pitch.wave) * 2 * math.pi / lead >= 0.5:
+                raise ValueError(
+                    f"{screw} pitch error wave is {pitch.wave:g} on a lead of {lead:g}; the slide "
+                    "would stand still or run back; for example 0.0002"
+                )
+
+    @property
+    def away(self) -> int:
+        """Which way the compound runs clear of the quill: −1 internal (back), 1 external."""
+        return -1 if self.internal else 1
+
+    @property
+    def cross_reach(self) -> float:
+        """How far the cross slide can go: twice the compound's reach."""
+        return 2 * self.lathe.compound_reach
+
+    @property
+    def quill_radius(self) -> float:
+        """Half the quill's diameter, for a plan view only; no angle depends on it."""
+        return 0.25 * self.lathe.compound_reach
+
+    def dial(self, screw: str) -> Dial:
+        """The dial of that screw."""
+        return self.lathe.compound_dial if screw == "compound" else self.lathe.cross_dial
+
+    def backlash(self, screw: str) -> float:
+        """The lost motion of that screw."""
+        return self.lathe.compound_backlash if screw == "compound" else self.lathe.cross_backlash
+
+    def reach(self, screw: str) -> float:
+        """How far that slide can go."""
+        return self.lathe.compound_reach if screw == "compound" else self.cross_reach
+
+    @cached_property
+    def _leads(self) -> dict[str, float]:
+        return {name: float(self.dial(name).movement(self.dial(name).per_turn)) for name in SCREWS}
+
+    def lead(self, screw: str) -> float:
+        """Slide movement in one turn of that handwheel."""
+        return self._leads[screw]
+
+    def pitch(self, screw: str) -> PitchError:
+        """The pitch error of that screw."""
+        return self.compound_pitch if screw == "compound" else self.cross_pitch
+
+    def farthest(self, screw: str) -> float:
+        """The handwheel position at which the slide stands hard against its front end."""
+        return self.reach(screw) + self.backlash(screw)

@@ -1,0 +1,397 @@
+"""The review of a bench's log: what was done well, what was not, and what that did to the angle."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from tapertrig.angle import Angle
+from tapertrig.bench.bench import ROUNDING, Bench, Step, angle_words, past_end
+from tapertrig.bench.lost_motion import SCREWS, reversal_cost
+from tapertrig.bench.state import BenchState, Pass
+from tapertrig.lathe import length_text
+from tapertrig.setup import half_angle_from
+
+REVERSAL = "reversal inside the backlash"
+NULL_AT_ONE_END = "null read at one end only"
+ZEROED_EARLY = "indicator zeroed before backlash was out"
+PAST_REACH = "travel past reach"
+NOT_PROVED = "snug not followed by a proving pass"
+CARRIAGE_LOOSE = "carriage loose"
+DIAMETER_AS_RADIUS = "diameter dial read as radius"
+RADIUS_AS_DIAMETER = "radius dial read as diameter"
+WRONG_WAY = "correction swung the wrong way"
+TRAVEL_NOT_READ = "compound travel not read from its dial"
+
+REMEDIES: dict[str, str] = {
+    REVERSAL: "Go well past on the side you came from, more than the backlash, and come back onto "
+    "the line or the null; approach both ends of the check the same way on each screw.",
+    NULL_AT_ONE_END: "Zero the indicator and both dials at the first end after every swing and "
+    "every snugging up, and bring the needle back to that zero at the second end.",
+    ZEROED_EARLY: "Turn each handwheel the way it will run until its slide moves, and zero only "
+    "then.",
+    PAST_REACH: "Choose the first end so that the whole travel lies within the slide's reach.",
+    NOT_PROVED: "Snug up, then run the whole check once more; only that pass proves the angle.",
+    CARRIAGE_LOOSE: "Lock the carriage before the indicator is zeroed and leave it locked.",
+    DIAMETER_AS_RADIUS: "This cross dial shows twice the slide's movement: halve what it reads.",
+    RADIUS_AS_DIAMETER: "This cross dial shows the slide's movement itself: do not halve it.",
+    WRONG_WAY: "Angle read too small: swing further. Angle read too large: swing back.",
+    TRAVEL_NOT_READ: "Work with the travel that the compound dial shows.",
+}
+MISTAKES = tuple(REMEDIES)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One mistake where it was made: step of the log, pass it spoilt (None: no pass).
+
+    `lost` is the handwheel movement that moved nothing (backlash mistakes only). `effect` is what
+    the mistake alone does to the angle read, positive when it reads too large; None when there is
+    nothing to count it by.
+    """
+
+    mistake: str
+    step: int
+    sentence: str
+    pass_number: int | None = None
+    screw: str | None = None
+    lost: float | None = None
+    effect: Angle | None = None
+
+    @property
+    def minutes(self) -> float | None:
+        """The effect in minutes of arc."""
+        return None if self.effect is None else self.effect.minutes
+
+    @property
+    def remedy(self) -> str:
+        """What to do instead."""
+        return REMEDIES[self.mistake]
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """Findings in the order of the log, what was done well, and remarks on the bench itself."""
+
+    findings: tuple[Finding, ...]
+    well_done: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+    @property
+    def mistakes(self) -> tuple[str, ...]:
+        """The names of the mistakes made, each once, in the order of the log."""
+        return tuple(dict.fromkeys(finding.mistake for finding in self.findings))
+
+
+def _effect_words(effect: Angle | None) -> str:
+    if effect is None:
+        return ""
+    if abs(effect.minutes) < 0.05:
+        return " Here it changes the angle read by less than a tenth of a minute."
+    size = "large" if effect.arc_seconds > 0 else "small"
+    return f" The angle reads {angle_words(abs(effect))} too {size}."
+
+
+class _Reviewer:
+    """Walks through a log once, remembering the first end of the check under way."""
+
+    def __init__(self, log: Sequence[Step]) -> None:
+        self.log = log
+        self.conditions = log[0].state.conditions
+        self.unit = self.conditions.lathe.unit
+        self.zeroed: dict[str, int] = {}
+        self.read_at: int | None = None
+        self.measured = False
+
+    def findings(self) -> Iterator[Finding]:
+        for number in range(1, len(self.log)):
+            step, before = self.log[number], self.log[number - 1].state
+            kind = step.action.kind
+            if step.state.half_angle != before.half_angle:
+                self.zeroed.clear()
+            if kind.startswith("zero"):
+                self.zeroed[kind.split()[1]] = number
+            elif kind == "read":
+                yield from self._of_pass(number)
+                self.read_at, self.measured = number, True
+            elif kind == "swing":
+                yield from self._of_swing(number)
+                self.measured = False
+        yield from self._of_snugging()
+
+    def _of_pass(self, number: int) -> Iterator[Finding]:
+        state = self.log[number].state
+        line = state.passes[-1]
+        first = min(self.zeroed.values(), default=self.read_at or 0)
+        fault = self._fault_at_first_end()
+        if fault:
+            yield Finding(
+                NULL_AT_ONE_END, number, f"Pass {line.number}: {fault}.", pass_number=line.number
+            )
+        else:
+            for screw in SCREWS:
+                yield from self._of_slack(number, screw)
+        yield from self._of_second_null(number, not fault)
+        yield from self._of_carriage(first, number, not fault)
+        yield from self._of_travel(first, number)
+        yield from self._of_cross_dial(number)
+
+    def _fault_at_first_end(self) -> str:
+        missing = [name for name in ("indicator", *SCREWS) if name not in self.zeroed]
+        if missing:
+            names = " and ".join(f"{n} dial" if n in SCREWS else n for n in missing)
+            return f"the {names} was not zeroed at the first end after the slide last swung"
+        at_zero = self.log[self.zeroed["indicator"]].state
+        if at_zero.indicator.value is None:
+            return f"the indicator was {at_zero.indicator.words} when it was zeroed"
+        for screw in SCREWS:
+            at_ring = self.log[self.zeroed[screw]].state
+            quarter = self.conditions.dial(screw).movement_per_graduation / 4
+            if any(
+                abs(at_ring.screw(name).nut - at_zero.screw(name).nut) > quarter for name in SCREWS
+            ):
+                return f"a slide moved between zeroing the indicator and zeroing the {screw} dial"
+        return ""
+
+    def _effect(self, number: int, screw: str, more: float) -> Angle | None:
+        """What `more` handwheel than slide, signed as the handwheel, does to the angle read."""
+        at_ring, now = self.log[self.zeroed[screw]].state, self.log[number].state
+        alpha, at_compound = now.half_angle, self.log[self.zeroed["compound"]].state.compound
+        if screw == "compound":
+            travel = abs(now.compound.handwheel - at_compound.handwheel)
+        else:
+            travel = abs(now.compound.nut - at_compound.nut)
+        way = math.copysign(1.0, now.screw(screw).handwheel - at_ring.screw(screw).handwheel)
+        if travel <= abs(more):
+            return None
+        try:
+            return Angle.from_radians(reversal_cost(more * way, travel, alpha, screw))
+        except ValueError:
+            return None
+
+    def _of_slack(self, number: int, screw: str) -> Iterator[Finding]:
+        zero_step = self.zeroed[screw]
+        lost_motion = self.conditions.backlash(screw)
+        near = ROUNDING * self.conditions.reach(screw)
+        if lost_motion <= 2 * near:
+            return
+        slack_then = self.log[zero_step].state.screw(screw).slack
+        slack_now = self.log[number].state.screw(screw).slack
+        more = slack_now - slack_then
+        line = self.log[number].state.passes[-1]
+        early = near < slack_then < lost_motion - near
+        turned_back = abs(more) > near and (not early or near < slack_now < lost_motion - near)
+        effect = self._effect(number, screw, more)
+        lost = length_text(abs(more), self.unit)
+        if early:
+            yield Finding(
+                ZEROED_EARLY,
+                zero_step,
+                f"Pass {line.number}: the {screw} screw's backlash was not out when the zero was "
+                f"set at step {zero_step}; {lost} of its handwheel then moved nothing."
+                + _effect_words(effect),
+                line.number,
+                screw,
+                abs(more),
+                effect,
+            )
+        if turned_back:
+            step = self._last_turn(zero_step, number, screw)
+            yield Finding(
+                REVERSAL,
+                step,
+                f"Pass {line.number}: at step {step} the {screw} screw was turned back inside its "
+                f"backlash; {lost} of its handwheel moved nothing." + _effect_words(effect),
+                line.number,
+                screw,
+                abs(more),
+                effect,
+            )
+
+    def _last_turn(self, first: int, number: int, screw: str) -> int:
+        return next(
+            (n for n in range(number, first, -1) if self.log[n].action.kind == f"turn {screw}"),
+            number,
+        )
+
+    def _of_second_null(self, number: int, zeroed: bool) -> Iterator[Finding]:
+        state = self.log[number].state
+        line = state.passes[-1]
+        if line.at_null:
+            return
+        effect = None
+        if zeroed:
+            effect = self._effect(number, "cross", state.deflection - state.indicator_zero)
+        verb = "was" if state.indicator.value is None else "read"
+        yield Finding(
+            NULL_AT_ONE_END,
+            number,
+            f"Pass {line.number}: the dials were read while the indicator {verb} "
+            f"{line.indicator}, not at its null." + _effect_words(effect),
+            line.number,
+            effect=effect,
+        )
+
+    def _of_carriage(self, first: int, number: int, zeroed: bool) -> Iterator[Finding]:
+        loose = [n for n in range(first, number + 1) if not self.log[n].state.locked]
+        if not loose:
+            return
+        then, now = self.log[first].state, self.log[number].state
+        effect = None
+        if zeroed:
+            then = self.log[self.zeroed["indicator"]].state
+            slope = self.conditions.quill_slope
+            more = (now.stray - then.stray) - slope * (now.carriage - then.carriage)
+            effect = self._effect(number, "cross", more)
+        line = now.passes[-1]
+        yield Finding(
+            CARRIAGE_LOOSE,
+            loose[0],
+            f"Pass {line.number}: the carriage was loose and strayed as the handwheels were turned."
+            + _effect_words(effect),
+            line.number,
+            effect=effect,
+        )
+
+    def _of_travel(self, first: int, number: int) -> Iterator[Finding]:
+        line = self.log[number].state.passes[-1]
+        dial = self.conditions.lathe.compound_dial
+        travel = abs(float(dial.movement(line.compound_reading)))
+        differs = abs(line.travel - travel) > dial.movement_per_graduation / 2 * (1 + 1e-9)
+        effect = None
+        if differs and line.implied is not None:
+            right = _implied(travel, line, self.conditions.lathe.cross_dial.reads)
+            wrong = _implied(line.travel, line, self.conditions.lathe.cross_dial.reads)
+            effect = None if right is None or wrong is None else wrong - right
+        worked = (
+            f" The angle was worked out with {length_text(line.travel, self.unit)}, the dial says "
+            f"{length_text(travel, self.unit)}."
+            if differs
+            else ""
+        )
+        stopped = False
+        for n in range(first + 1, number):
+            over = past_end(self.log[n - 1].state, self.log[n].action)
+            if over:
+                screw = self.log[n].action.kind.split()[1]
+                stopped = stopped or screw == "compound"
+                yield Finding(
+                    PAST_REACH,
+                    n,
+                    f"Pass {line.number}: at step {n} the {screw} slide was asked to go "
+                    f"{length_text(over, self.unit)} past its reach and came up solid."
+                    + (worked + _effect_words(effect) if screw == "compound" else ""),
+                    line.number,
+                    screw,
+                    effect=effect if screw == "compound" else None,
+                )
+        if differs and not stopped:
+            yield Finding(
+                TRAVEL_NOT_READ,
+                number,
+                f"Pass {line.number}:{worked}" + _effect_words(effect),
+                line.number,
+                effect=effect,
+            )
+
+    def _of_cross_dial(self, number: int) -> Iterator[Finding]:
+        line = self.log[number].state.passes[-1]
+        reads = self.conditions.lathe.cross_dial.reads
+        if line.read_as == reads:
+            return
+        right, wrong = _implied(line.travel, line, reads), line.implied
+        effect = None if right is None or wrong is None else wrong - right
+        if reads == "diameter":
+            mistake = DIAMETER_AS_RADIUS
+            words = "taken for slide movement; this dial shows twice that"
+        else:
+            mistake = RADIUS_AS_DIAMETER
+            words = "halved as if it showed twice the slide movement; this dial shows it once"
+        nothing = " So taken, the readings make no triangle." if wrong is None else ""
+        yield Finding(
+            mistake,
+            number,
+            f"Pass {line.number}: {length_text(abs(line.cross_reading), self.unit)} on the cross "
+            f"dial was {words}." + nothing + _effect_words(effect),
+            line.number,
+            "cross",
+            effect=effect,
+        )
+
+    def _of_swing(self, number: int) -> Iterator[Finding]:
+        passes = self.log[number].state.passes
+        if not self.measured or passes[-1].swing_needed is None:
+            return
+        line, asked = passes[-1], self.log[number].action.value
+        if asked * line.swing_needed.arc_seconds < 0:
+            wanted = "further" if asked < 0 else "back"
+            yield Finding(
+                WRONG_WAY,
+                number,
+                f"Step {number}: pass {line.number} asked for "
+                f"{angle_words(abs(line.swing_needed))} {wanted}; the compound was tapped the "
+                "other way.",
+            )
+
+    def _of_snugging(self) -> Iterator[Finding]:
+        last = self.log[-1]
+        if not last.state.passes:
+            return
+        if not last.state.snugged:
+            yield Finding(
+                NOT_PROVED, last.number, "The compound was left without its bolts snugged up."
+            )
+        elif not last.state.passes[-1].snugged or self.read_at < self._last_snug():
+            yield Finding(
+                NOT_PROVED,
+                self._last_snug(),
+                f"The bolts were snugged up at step {self._last_snug()} and no pass after that "
+                "shows where the compound went.",
+            )
+
+    def _last_snug(self) -> int:
+        """The step at which the compound last became snug."""
+        return next(
+            n
+            for n in range(len(self.log) - 1, 0, -1)
+            if self.log[n].state.snugged and not self.log[n - 1].state.snugged
+        )
+
+
+def _implied(travel: float, line: Pass, read_as: str) -> Angle | None:
+    movement = abs(line.cross_reading) / (2 if read_as == "diameter" else 1)
+    return half_angle_from(travel, movement) if 0 < movement < travel * (1 - 1e-12) else None
+
+
+_WELL_DONE = (
+    (CARRIAGE_LOOSE, "The carriage was locked for every pass."),
+    (ZEROED_EARLY, "The backlash of both screws was out before anything was zeroed."),
+    (REVERSAL, "Both ends of every pass were approached the same way on each screw."),
+    (NULL_AT_ONE_END, "Every pass was read from null to null."),
+    (PAST_REACH, "Every travel lay within the slides' reach."),
+    (NOT_PROVED, "The compound was snugged up and a pass after that proved it."),
+)
+
+
+def review(bench: Bench | Sequence[Step]) -> Review:
+    """Review a bench's work, or its log up to any step, as if the work ended there."""
+    log = bench.log if isinstance(bench, Bench) else tuple(bench)
+    if not log or log[0].action.kind != "start":
+        raise ValueError("a log begins with its start, step 0; give bench.log, or bench.log[:20]")
+    state: BenchState = log[-1].state
+    findings = tuple(sorted(_Reviewer(log).findings(), key=lambda finding: finding.step))
+    made = {finding.mistake for finding in findings}
+    if not state.passes:
+        return Review(findings, (), ("No pass was read, so there is nothing to review yet.",))
+    well_done = tuple(words for mistake, words in _WELL_DONE if mistake not in made)
+    slope = state.conditions.quill_slope
+    remarks = ()
+    if slope:
+        tilt = Angle.from_radians(abs(math.atan(slope)))
+        too = "large" if (slope > 0) == state.conditions.internal else "small"
+        remarks = (
+            f"The quill's side was out of parallel by {angle_words(tilt)}: every pass read about "
+            f"that much too {too}, and no pass on this quill can show it.",
+        )
+    return Review(findings, well_done, remarks)

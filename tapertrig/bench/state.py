@@ -1,0 +1,341 @@
+"""The bench at one moment, and the one place where an action makes a new state of it.
+
+Seen from above, the spindle axis lies along the bed. Positive handwheel movement feeds the
+compound slide towards the headstock and the cross slide in, towards the axis. An internal cone's
+slide nears the axis on its way to the headstock; an external cone's leaves it.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+from tapertrig.angle import Angle
+from tapertrig.bench.conditions import FLATTEST, STEEPEST, BenchConditions
+from tapertrig.bench.lost_motion import play
+from tapertrig.lathe import length_text
+from tapertrig.setup import half_angle_from
+
+KINDS = (
+    "start",
+    "turn compound",
+    "turn cross",
+    "swing",
+    "snug",
+    "lock carriage",
+    "loosen carriage",
+    "zero indicator",
+    "zero compound dial",
+    "zero cross dial",
+    "read",
+)
+OFF = "off the quill"
+PAST = "past its range"
+
+
+@lru_cache(maxsize=8192)
+def _chance(seed: int, what: str, count: int) -> float:
+    """A number from −1 to 1, the same for the same seed, cause and count."""
+    return random.Random(f"{seed} {what} {count}").uniform(-1.0, 1.0)
+
+
+def _as_read(shown: float, graduation: float) -> float:
+    # A person divides the gap between two lines in half, no finer.
+    return round(2 * shown / graduation) * graduation / 2 + 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Screw:
+    """One screw: where handwheel and nut stand, and where the dial's ring was set to zero.
+
+    The nut trails the handwheel by 0 (last turned back) to the lost motion (last turned forward).
+    """
+
+    handwheel: float
+    nut: float
+    ring_zero: float
+
+    @property
+    def slack(self) -> float:
+        """Handwheel less nut: 0 to the lost motion. Equal at both ends of a faultless check."""
+        return self.handwheel - self.nut
+
+    @property
+    def movement(self) -> float:
+        """Handwheel movement since the ring was set to zero."""
+        return self.handwheel - self.ring_zero
+
+
+@dataclass(frozen=True, slots=True)
+class IndicatorReading:
+    """What the indicator says: a value as a person reads it, or None and the reason in words."""
+
+    value: float | None
+    words: str
+
+    @property
+    def at_null(self) -> bool:
+        """Whether the needle is at its zero, as near as a person sees it."""
+        return self.value == 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One line of the column of passes: dial readings as read, what they imply, what is needed.
+
+    `compound_reading` and `cross_reading` are what the dials show (signed from their zero).
+    `read_as` is how the cross dial was taken, `travel` the compound travel it was worked out
+    with. `implied` and `swing_needed` (positive: swing further) are None when the readings make
+    no triangle. `snugged` tells whether the compound was snug, so that this pass proves it.
+    """
+
+    number: int
+    step: int
+    compound_reading: float
+    cross_reading: float
+    read_as: str
+    travel: float
+    indicator: str
+    at_null: bool
+    snugged: bool
+    implied: Angle | None
+    swing_needed: Angle | None
+
+
+@dataclass(frozen=True)
+class BenchState:
+    """Everything about the bench at one moment, true values included; never changed.
+
+    `half_angle` (radians) is the true angle of the slide to the spindle axis. `stray` and
+    `carriage` are how far a loose carriage has let the tool go, square to the axis and along it.
+    """
+
+    conditions: BenchConditions
+    step: int
+    compound: Screw
+    cross: Screw
+    half_angle: float
+    snugged: bool = False
+    locked: bool = False
+    carriage: float = 0.0
+    stray: float = 0.0
+    indicator_zero: float = 0.0
+    swings: int = 0
+    snugs: int = 0
+    moved_at: int = 0
+    passes: tuple[Pass, ...] = ()
+
+    def screw(self, name: str) -> Screw:
+        """The compound or the cross screw."""
+        return self.compound if name == "compound" else self.cross
+
+    def slide(self, name: str) -> float:
+        """Where that slide truly stands, from the rear end of its reach."""
+        conditions = self.conditions
+        return conditions.pitch(name).slide(self.screw(name).nut, conditions.lead(name))
+
+    def slide_angle(self) -> Angle:
+        """The true angle of the slide to the spindle axis."""
+        return Angle.from_radians(self.half_angle)
+
+    @property
+    def _along(self) -> float:
+        return self.slide("compound") - self.conditions.lathe.compound_reach / 2
+
+    @property
+    def tool_axial(self) -> float:
+        """The indicator's place along the axis, towards the headstock, from the quill's middle."""
+        return self.carriage + self._along * math.cos(self.half_angle)
+
+    @property
+    def deflection(self) -> float:
+        """How far the quill pushes the indicator in; negative is the gap left between them."""
+        conditions, along = self.conditions, self._along
+        return (
+            self.slide("cross")
+            - conditions.cross_reach / 2
+            - conditions.away * along * math.sin(self.half_angle)
+            - self.stray
+            + conditions.quill_slope * (self.carriage + along * math.cos(self.half_angle))
+        )
+
+    @property
+    def tip_out(self) -> float:
+        """Distance from the spindle axis to the indicator's tip, were the quill not in its way."""
+        conditions = self.conditions
+        side = conditions.quill_radius + conditions.quill_slope * self.tool_axial
+        return side - self.deflection
+
+    @property
+    def on_quill(self) -> bool:
+        """Whether the indicator stands beside the quill at all."""
+        return abs(self.tool_axial) <= self.conditions.quill_length / 2
+
+    @property
+    def indicated(self) -> float:
+        """Deflection with the scatter of the indicator, whether it touches or not."""
+        conditions = self.conditions
+        scatter = _chance(conditions.seed, "null", self.moved_at)
+        return self.deflection + conditions.indicator_repeatability * scatter
+
+    @property
+    def indicator(self) -> IndicatorReading:
+        """What a person reads from the indicator, to half a graduation."""
+        conditions, deflection = self.conditions, self.deflection
+        if deflection < 0 or not self.on_quill:
+            return IndicatorReading(None, OFF)
+        if deflection > conditions.indicator_range:
+            return IndicatorReading(None, PAST)
+        value = _as_read(self.indicated - self.indicator_zero, conditions.indicator_graduation)
+        places = 5 if conditions.lathe.unit == "in" else 3
+        sign = "+" if value > 0 else ""
+        return IndicatorReading(value, sign + length_text(value, conditions.lathe.unit, places))
+
+    def dial_shown(self, name: str) -> float:
+        """What that dial shows, exactly, signed from its zero; for drawing its face."""
+        return float(self.conditions.dial(name).reading(self.screw(name).movement))
+
+    def dial_read(self, name: str) -> float:
+        """What a person reads from that dial, to half a graduation."""
+        return _as_read(self.dial_shown(name), self.conditions.dial(name).graduation)
+
+    @property
+    def base_shown(self) -> Angle:
+        """What the compound's base shows, exactly; for drawing its scale."""
+        return self.conditions.lathe.base_reading(self.slide_angle())
+
+    @property
+    def base_read(self) -> Angle:
+        """What a person reads from the base's whole degrees, to half a degree."""
+        return Angle.from_degrees(_as_read(self.base_shown.degrees, 1.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing done. `value` is the handwheel position asked for, or the swing in radians.
+
+    For "read", `value` is the compound travel it is worked out with (0: as the dial says) and
+    `read_as` how the cross dial is taken.
+    """
+
+    kind: str
+    value: float = 0.0
+    read_as: str = ""
+
+
+def start(conditions: BenchConditions) -> BenchState:
+    """The bench as found: set by eye, slack anywhere, rings anywhere, carriage loose."""
+
+    def chance(what: str) -> float:
+        return _chance(conditions.seed, what, 0)
+
+    def screw(name: str, nut: float) -> Screw:
+        handwheel = nut + conditions.backlash(name) * (0.5 + 0.5 * chance(f"{name} slack"))
+        return Screw(handwheel, nut, handwheel + conditions.lead(name) * chance(f"{name} ring"))
+
+    reach = conditions.lathe.compound_reach
+    nut = reach * (0.5 + 0.3 * chance("compound place"))
+    angle = conditions.half_angle.radians + conditions.eye_error.radians * chance("by eye")
+    angle = min(max(angle, FLATTEST), STEEPEST)
+    touching = conditions.cross_reach / 2 + conditions.away * (nut - reach / 2) * math.sin(angle)
+    stand_off = reach * (0.12 + 0.05 * chance("stand-off"))
+    return BenchState(
+        conditions=conditions,
+        step=0,
+        compound=screw("compound", nut),
+        cross=screw("cross", touching - stand_off),
+        half_angle=angle,
+    )
+
+
+Changes = dict[str, Any]
+
+
+def _turned(state: BenchState, name: str, asked: float) -> Changes:
+    conditions, screw, moment = state.conditions, state.screw(name), state.step + 1
+    handwheel = min(max(asked, 0.0), conditions.farthest(name))
+    nut = play(handwheel, screw.nut, conditions.backlash(name))
+    changes: Changes = {name: Screw(handwheel, nut, screw.ring_zero), "moved_at": moment}
+    if not state.locked:
+        shake, seed = conditions.carriage_shake, conditions.seed
+        changes["stray"] = shake * _chance(seed, "stray", moment)
+        changes["carriage"] = state.carriage + shake * _chance(seed, "creep", moment)
+    return changes
+
+
+def _swung(state: BenchState, radians: float, **changes: Any) -> Changes:
+    angle = min(max(state.half_angle + radians, FLATTEST), STEEPEST)
+    return {"half_angle": angle, "moved_at": state.step + 1, **changes}
+
+
+def _tapped(state: BenchState, asked: float) -> Changes:
+    conditions, count = state.conditions, state.swings
+    miss = conditions.tap_scatter * asked * _chance(conditions.seed, "tap share", count)
+    miss += conditions.tap_step.radians * _chance(conditions.seed, "tap step", count)
+    return _swung(state, asked + miss, swings=count + 1, snugged=False)
+
+
+def _drawn_up(state: BenchState) -> Changes:
+    conditions, count = state.conditions, state.snugs
+    shift = conditions.snug_shift.radians * _chance(conditions.seed, "snug", count)
+    return _swung(state, 0.0 if state.snugged else shift, snugs=count + 1, snugged=True)
+
+
+def _ring_set(state: BenchState, name: str) -> Changes:
+    screw = state.screw(name)
+    return {name: Screw(screw.handwheel, screw.nut, screw.handwheel)}
+
+
+def _read(state: BenchState, action: Action) -> Changes:
+    conditions, indicator = state.conditions, state.indicator
+    compound, cross = state.dial_read("compound"), state.dial_read("cross")
+    travel = action.value or abs(float(conditions.lathe.compound_dial.movement(compound)))
+    movement = abs(cross) / (2 if action.read_as == "diameter" else 1)
+    implied = half_angle_from(travel, movement) if 0 < movement < travel * (1 - 1e-12) else None
+    line = Pass(
+        number=len(state.passes) + 1,
+        step=state.step + 1,
+        compound_reading=compound,
+        cross_reading=cross,
+        read_as=action.read_as,
+        travel=travel,
+        indicator=indicator.words,
+        at_null=indicator.at_null,
+        snugged=state.snugged,
+        implied=implied,
+        swing_needed=None if implied is None else conditions.half_angle - implied,
+    )
+    return {"passes": (*state.passes, line)}
+
+
+def after(state: BenchState, action: Action) -> BenchState:
+    """The state that an action makes of a state: the one place where anything changes."""
+    match action.kind:
+        case "turn compound":
+            changes = _turned(state, "compound", action.value)
+        case "turn cross":
+            changes = _turned(state, "cross", action.value)
+        case "swing":
+            changes = _tapped(state, action.value)
+        case "snug":
+            changes = _drawn_up(state)
+        case "lock carriage":
+            changes = {"locked": True}
+        case "loosen carriage":
+            changes = {"locked": False}
+        case "zero indicator":
+            # The bezel follows the needle, which rests at either end of its range.
+            needle = min(max(state.indicated, 0.0), state.conditions.indicator_range)
+            changes = {"indicator_zero": needle}
+        case "zero compound dial":
+            changes = _ring_set(state, "compound")
+        case "zero cross dial":
+            changes = _ring_set(state, "cross")
+        case "read":
+            changes = _read(state, action)
+        case kind:
+            raise ValueError(f"action is {kind!r}; it must be one of {', '.join(KINDS[1:])}")
+    return replace(state, step=state.step + 1, **changes)
