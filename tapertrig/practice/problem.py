@@ -6,7 +6,7 @@ import itertools
 import math
 import operator
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -231,7 +231,9 @@ class Problem:
         return (pairs[0].mistakes, ()) if pairs else ((), ())
 
 
-def _nearest(wrong_numbers, value: float, distance) -> list[WrongNumber]:
+def _nearest(
+    wrong_numbers: Sequence[WrongNumber], value: float, distance: Callable[[float, float], float]
+) -> list[WrongNumber]:
     """Those within one tolerance of the value, the nearest first."""
     ranked = [(round(distance(wrong.number, value), 9), wrong) for wrong in wrong_numbers]
     within = [pair for pair in ranked if pair[0] <= 1]

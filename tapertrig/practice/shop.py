@@ -5,9 +5,12 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from tapertrig.angle import Angle
 from tapertrig.lathe import Dial
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -20,11 +23,11 @@ class Shop:
     source: random.Random
     unit: str
 
-    def one_of(self, choices: Sequence):
+    def one_of(self, choices: Sequence[T]) -> T:
         """One of the choices."""
         return choices[int(self.source.random() * len(choices))]
 
-    def pick(self, inch, mm):
+    def pick(self, inch: T, mm: T) -> T:
         """The value for this unit."""
         return inch if self.unit == "in" else mm
 
