@@ -20,7 +20,7 @@ from tapertrig.setup import (
     cross_travel_by_carriage,
 )
 
-START_X, AXIS_Y, QUILL_HALF = 2.1, 7.95, 0.62
+START_X, AXIS_Y, QUILL_HALF = 2.4, 7.95, 0.62
 QUILL_SIDE = AXIS_Y - QUILL_HALF
 REACH_UNITS = 5.3
 STEM = 0.95
@@ -84,10 +84,10 @@ class SetupTriangleScene(Scene):
     kind = "setup triangle"
 
     def build(self) -> None:
-        self.line("axis", [0.15, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
-        Quill(self, 1.2, 9.2, AXIS_Y, QUILL_HALF)
+        self.line("axis", [0.05, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
+        Quill(self, 0.2, 9.2, AXIS_Y, QUILL_HALF)
         self.caption("quill", 9.0, AXIS_Y + 0.05, 1, 0)
-        self.caption("spindle axis", 1.3, AXIS_Y + 0.05, 0, 0, role="axis")
+        self.caption("spindle axis", 0.6, AXIS_Y + 0.05, 0, 0, role="axis")
         self.caption("operator's side", 10.2, 0.1, 1, 0)
         self.compound_body = Compound(self, 0.8)
         self.tangent = self.line("guide", weight=1.1, clear=True)
