@@ -120,8 +120,10 @@ def test_one_learner_does_not_reach_another(hub: Hub):
     token = hub.ask("/hub/api/users/bob", "POST") and hub.ask(
         "/hub/api/users/bob/tokens", "POST", {"note": "test"}
     )
-    request = Request(f"{hub.start}/user/ada/api/contents")
-    request.add_header("Authorization", f"token {token['token']}")
+    own = Request(f"{hub.start}/hub/api/user", headers={"Authorization": f"token {token['token']}"})
+    with urlopen(own, timeout=20) as answer:
+        assert json.load(answer)["name"] == "bob"
+    request = Request(f"{hub.start}/user/ada/api/contents", headers=own.headers)
     with pytest.raises(HTTPError) as refused:
         urlopen(request, timeout=20)
     assert refused.value.code in (403, 404)

@@ -157,6 +157,17 @@ def test_the_page_of_a_lesson_runs_it_in_the_style_asked_for(kit):
     assert shown_text(outputs(kit, "01-second")[1]).startswith("('projector', ")
 
 
+def test_another_style_runs_it_again_on_the_same_kernel(kit, lessons):
+    write_lesson(lessons, "08-style", SLIDER, WHOSE)
+    seen = []
+    for query in ("", "?style=desk", "?style=projector", "", "?style=desk"):
+        ask(kit, f"/tapertrig/lesson/08{query}")
+        seen.append(shown_text(outputs(kit, "08-style")[1]))
+    styles = [text.split("'")[1] for text in seen]
+    assert styles == ["desk", "desk", "projector", "projector", "desk"]
+    assert len({text.split(", ")[1] for text in seen}) == 1, "another kernel"
+
+
 def test_a_live_lesson_is_joined_and_not_run_again(kit):
     before = outputs(kit, "00-first")
     page = ask(kit, "/tapertrig/lesson/00")

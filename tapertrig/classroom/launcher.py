@@ -107,6 +107,7 @@ def _serve(
 ) -> int:
     settings = [str(jupyter_settings_folder()), os.environ.get("JUPYTER_CONFIG_PATH", "")]
     os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, settings))
+    os.environ["TAPERTRIG_STYLE"] = style
     print(f"Starting JupyterLab for lesson {lesson.number}: {lesson.title}", flush=True)
     skip_slow_library()
     try:

@@ -45,10 +45,10 @@ class OpenLesson(JupyterHandler):
 
     @web.authenticated
     async def get(self, name: str) -> None:
-        style = self.get_query_argument("style", "desk")
+        style = self.get_query_argument("style", None)
         try:
             lesson = find_lesson(name)
-            if style not in STYLES:
+            if style and style not in STYLES:
                 raise ValueError(f"style is “{style}”; it must be {' or '.join(STYLES)}")
         except ValueError as error:
             self.set_status(404)

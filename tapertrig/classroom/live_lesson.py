@@ -7,6 +7,7 @@ sessions, kernels and contents; it works alike for one learner and behind Jupyte
 from __future__ import annotations
 
 import asyncio
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from nbclient.exceptions import CellControlSignal
 from tapertrig.classroom.lessons import Lesson, copy_lesson
 
 STYLES = ("desk", "projector")
+STYLE_VARIABLE = "TAPERTRIG_STYLE"
 KERNEL = "python3"
 SECONDS_PER_CELL = 60
 SECONDS_TO_START = 180
@@ -28,12 +30,13 @@ Progress = Callable[[str], None]
 
 
 async def open_live(
-    server: Any, lesson: Lesson, style: str = "desk", progress: Progress = print
+    server: Any, lesson: Lesson, style: str | None = None, progress: Progress = print
 ) -> str:
     """Copy a lesson, run it, and return the address path of the open lesson.
 
-    A lesson already live on its kernel is left running, so that a second tab joins the first.
-    A cell that fails or takes over a minute does not stop the others: its error shows in place.
+    A lesson already live on its kernel is left running, so that a second tab joins the first;
+    only when another style is asked for is it run again, in that style. A cell that fails or
+    takes over a minute does not stop the others: its error shows in place.
     """
     copied = await asyncio.to_thread(copy_lesson, lesson, Path(server.root_dir))
     if copied.note:
@@ -66,16 +69,24 @@ def _lock(server: Any, path: str) -> asyncio.Lock:
     return locks.setdefault(path, asyncio.Lock())
 
 
+def default_style() -> str:
+    """The style of lessons for which none is asked: the server's own, or the desk style."""
+    style = os.environ.get(STYLE_VARIABLE, "desk")
+    return style if style in STYLES else "desk"
+
+
 async def _make_live(
-    server: Any, path: str, lesson: Lesson, style: str, progress: Progress
+    server: Any, path: str, lesson: Lesson, style: str | None, progress: Progress
 ) -> None:
     contents = server.contents_manager
     model = await ensure_async(contents.get(path, type="notebook", content=True))
     notebook = nbformat.from_dict(model["content"])
+    styles = server.web_app.settings.setdefault("tapertrig_styles", {})
     kernel_id = await _kernel_of(server, path)
     if kernel_id is None:
         progress(f"Lesson {lesson.number}: starting Python")
-        kernel_id = await _start_kernel(server, path, style)
+        kernel_id = await _start_kernel(server, path, style or default_style())
+        styles[kernel_id] = style or default_style()
     client = NotebookClient(
         notebook,
         km=server.kernel_manager.get_kernel(kernel_id),
@@ -88,7 +99,10 @@ async def _make_live(
     )
     await client.async_start_new_kernel_client()
     try:
-        if await _panels_live(client, notebook):
+        if style and style != styles.get(kernel_id):
+            await _set_style(client, style)
+            styles[kernel_id] = style
+        elif await _panels_live(client, notebook):
             return
         cells = [(i, cell) for i, cell in enumerate(notebook.cells) if cell.cell_type == "code"]
         client.reset_execution_trackers()
@@ -114,7 +128,7 @@ async def _kernel_of(server: Any, path: str) -> str | None:
 
 async def _start_kernel(server: Any, path: str, style: str) -> str:
     sessions = server.session_manager
-    environment = {**sessions.get_kernel_env(path, path), "TAPERTRIG_STYLE": style}
+    environment = {**sessions.get_kernel_env(path, path), STYLE_VARIABLE: style}
     kernel_id = await server.kernel_manager.start_kernel(
         kernel_name=KERNEL, path=path, env=environment
     )
@@ -122,6 +136,11 @@ async def _start_kernel(server: Any, path: str, style: str) -> str:
         path=path, name=path, type="notebook", kernel_name=KERNEL, kernel_id=kernel_id
     )
     return kernel_id
+
+
+async def _set_style(client: NotebookClient, style: str) -> None:
+    code = f"__import__('os').environ[{STYLE_VARIABLE!r}] = {style!r}"
+    await client.async_wait_for_reply(client.kc.execute(code, silent=True))
 
 
 async def _panels_live(client: NotebookClient, notebook: Any) -> bool:
