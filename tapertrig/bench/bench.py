@@ -24,7 +24,7 @@ from tapertrig.bench.state import (
 )
 from tapertrig.budget import AngleBudget
 from tapertrig.lathe import READS, Lathe, length_text
-from tapertrig.limits import finite, half_angle_radians, not_negative, one_of, positive
+from tapertrig.limits import finite, not_negative, one_of, positive
 
 # What is left of a length after floats have added it up, per unit of the slide's reach.
 ROUNDING = 1e-9
@@ -207,28 +207,8 @@ class Bench:
         )
 
     def farthest_out(self, half_angle: Angle | None = None) -> Angle:
-        """The most that the angle read in one faultless pass can differ from the true one.
-
-        Every part at its limit and all the same way: a quarter graduation of each dial, two
-        scatters of the null and the quarter graduation unseen on the indicator, screws, quill.
-        At the wanted half angle if no other is given.
-        """
-        conditions = self.conditions
-        alpha = half_angle_radians(conditions.half_angle if half_angle is None else half_angle)
-        travel = conditions.compound_travel
-        side = travel * math.sin(alpha)
-        cross = (
-            conditions.dial("cross").movement_per_graduation / 4
-            + 2 * conditions.indicator_repeatability
-            + conditions.indicator_graduation / 4
-            + conditions.cross_pitch.most(side)
-            + abs(conditions.quill_slope) * travel * math.cos(alpha)
-        )
-        compound = conditions.dial(
-            "compound"
-        ).movement_per_graduation / 4 + conditions.compound_pitch.most(travel)
-        sine = min((side + cross) / (travel - compound), 1.0)
-        return Angle.from_radians(math.asin(sine) - alpha)
+        """The most that a faultless pass can misread the angle; see `BenchConditions`."""
+        return self.conditions.farthest_out(half_angle)
 
     def truth(self) -> Truth:
         """The true angle and its error: what the learner is shown at the end."""

@@ -168,3 +168,26 @@ class BenchConditions:
     def farthest(self, screw: str) -> float:
         """The handwheel position at which the slide stands hard against its front end."""
         return self.reach(screw) + self.backlash(screw)
+
+    def farthest_out(self, half_angle: Angle | None = None) -> Angle:
+        """The most that the angle read in one faultless pass can differ from the true one.
+
+        Every part at its limit and all the same way: a quarter graduation of each dial, two
+        scatters of the null and the quarter graduation unseen on the indicator, screws, quill.
+        At the wanted half angle if no other is given.
+        """
+        alpha = half_angle_radians(self.half_angle if half_angle is None else half_angle)
+        travel = self.compound_travel
+        side = travel * math.sin(alpha)
+        cross = (
+            self.dial("cross").movement_per_graduation / 4
+            + 2 * self.indicator_repeatability
+            + self.indicator_graduation / 4
+            + self.cross_pitch.most(side)
+            + abs(self.quill_slope) * travel * math.cos(alpha)
+        )
+        compound = self.dial("compound").movement_per_graduation / 4 + self.compound_pitch.most(
+            travel
+        )
+        sine = min((side + cross) / (travel - compound), 1.0)
+        return Angle.from_radians(math.asin(sine) - alpha)

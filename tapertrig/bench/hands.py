@@ -134,7 +134,7 @@ class _Hand:
         for number in range(1, self.most_passes + 1):
             line = self._pass()
             needed = line.swing_needed
-            near = needed is not None and abs(needed) <= self.aim and not self.wrong_way_left
+            near = needed is not None and abs(needed) <= self.aim
             if near and line.snugged:
                 return True
             if near:
@@ -146,10 +146,9 @@ class _Hand:
             else:
                 self._swing(needed)
                 # Late in the day, or after a proof that failed, the next pass must be a proof.
-                if line.snugged or number >= self.most_passes - 2:
+                late = line.snugged or number >= self.most_passes - 2
+                if late and self.habit != NOT_PROVED:
                     self._snug()
-                    if self.habit == NOT_PROVED and number == self.most_passes - 1:
-                        return False
         if self.habit and not self.bench.state.snugged:
             self._snug()
             if self.habit != NOT_PROVED:

@@ -60,9 +60,9 @@ def reversal_cost(
     """What lost motion between the two ends of a check does to the angle read, in radians.
 
     `lost_motion` is how much more the handwheel moved than the slide, in the direction of the
-    run (negative when it moved less). Cross: asin(sin α + lost/s) − α; compound:
-    asin((1 − lost/s) sin α) − α. To first order lost/(s cos α) and −lost·tan α/s. Floats or
-    arrays; ValueError where so much lost motion leaves no triangle.
+    run (negative when it moved less); `compound_travel` is what the compound's dial says.
+    Cross: asin(sin α + lost/s) − α; compound: asin((1 − lost/s) sin α) − α; to first order
+    lost/(s cos α) and −lost·tan α/s. Floats or arrays; ValueError where no triangle is left.
     """
     one_of("screw", screw, SCREWS)
     travel = lengths("compound travel", compound_travel, 3.0)

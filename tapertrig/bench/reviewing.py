@@ -324,7 +324,9 @@ class _Reviewer:
         if not self.measured or passes[-1].swing_needed is None:
             return
         line, asked = passes[-1], self.log[number].action.value
-        if asked * line.swing_needed.arc_seconds < 0:
+        # Which way a swing smaller than that should go, a pass can hardly tell.
+        worth_telling = abs(line.swing_needed) > self.conditions.farthest_out().half()
+        if worth_telling and asked * line.swing_needed.arc_seconds < 0:
             wanted = "further" if asked < 0 else "back"
             yield Finding(
                 WRONG_WAY,
