@@ -7,6 +7,11 @@ from typing import Any
 
 # The line to add for a new panel: its name in a notebook, its file, its class.
 PANELS = {
+    "lost_motion": ("lost_motion", "LostMotion"),
+    "angle_budget": ("angle_budget", "AngleBudgetPanel"),
+    "angle_effect": ("angle_effect", "AngleEffect"),
+    "angle_forms": ("angle_forms", "AngleForms"),
+    "base_scale": ("base_scale", "BaseScale"),
     "job_sheet": ("job_sheet", "JobSheet"),
     "setup_triangle": ("setup_triangle", "SetupTriangle"),
 }

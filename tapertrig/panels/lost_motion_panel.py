@@ -1,0 +1,85 @@
+"""Lesson 04: one handwheel, one slide, and the lost motion between them."""
+
+from __future__ import annotations
+
+import ipywidgets
+
+from tapertrig.bench.lost_motion import play
+from tapertrig.draw.lost_motion import LostMotionScene, LostMotionState
+from tapertrig.lathe import Dial, length_text
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, quantity
+from tapertrig.panels.panel import Panel
+
+MOST_POINTS = 400
+
+
+class LostMotion(Panel):
+    """Turn the handwheel there and back and see where the slide is."""
+
+    title = "Lost motion"
+    scene = LostMotionScene
+    main = "handwheel"
+
+    def make_controls(self) -> dict[str, Control]:
+        inch = self.unit == "in"
+        self.span = 0.1 if inch else 2.5
+        self.handwheels, self.slides = (0.0,), (0.0,)
+        graduation = 0.001 if inch else 0.02
+        self.dial = Dial(graduation, 0.1 if inch else 2.0)
+        most = 0.02 if inch else 0.5
+        return {
+            "handwheel": quantity(
+                "Handwheel", 0.0, 0.0, self.span, graduation / 2, self.unit, 4 if inch else 2
+            ),
+            "lost_motion": quantity(
+                "Backlash", 0.012 if inch else 0.3, 0.0, most, graduation / 2, self.unit,
+                4 if inch else 2,
+            ),
+        }  # fmt: skip
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.on_press("Start again", self.start_again, "Handwheel and slide back at zero")
+        return super().arrange()
+
+    def moved(self, control: Control) -> None:
+        if control is self.controls["lost_motion"]:
+            # Another screw: the slide is where it was as far as the new slack lets it be.
+            at = self.controls["handwheel"].value
+            slide = play(at, self.slides[-1], self.controls["lost_motion"].value)
+            self.handwheels, self.slides = (at,), (slide,)
+        elif control is self.controls["handwheel"]:
+            slide = play(control.value, self.slides[-1], self.controls["lost_motion"].value)
+            self.handwheels = (*self.handwheels, control.value)[-MOST_POINTS:]
+            self.slides = (*self.slides, slide)[-MOST_POINTS:]
+        self.render(control)
+
+    def start_again(self) -> None:
+        """Handwheel and slide at zero, the path wiped."""
+        with self.quiet():
+            self.controls["handwheel"].value = 0.0
+        self.handwheels, self.slides = (0.0,), (0.0,)
+        self.render()
+
+    def read_state(self) -> LostMotionState:
+        return LostMotionState(
+            self.handwheels,
+            self.slides,
+            self.controls["lost_motion"].value,
+            self.span,
+            self.dial,
+            self.unit,
+        )
+
+    def words(self, state: LostMotionState) -> Words:
+        stands = f"The handwheel stands at {length_text(state.handwheel, state.unit)}"
+        return Words(
+            f"{stands}, the slide at {length_text(state.slide, state.unit)}: "
+            f"{length_text(state.behind, state.unit)} behind.",
+            (
+                Row("Handwheel", length_text(state.handwheel, state.unit), answer=False),
+                Row("Slide", length_text(state.slide, state.unit)),
+                Row("Slide is behind by", length_text(state.behind, state.unit)),
+            ),
+            f"{stands}; the backlash is {length_text(state.lost_motion, state.unit)}.",
+        )
