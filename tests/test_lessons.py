@@ -30,7 +30,7 @@ CHECKOUT = Path(__file__).parents[1]
 
 def notebook(text: str) -> dict:
     cell = {"cell_type": "code", "source": text, "metadata": {}, "outputs": [], "id": "a"}
-    title = {"cell_type": "markdown", "source": ["# A lesson\n", "text"], "metadata": {}, "id": "b"}
+    title = {"cell_type": "markdown", "source": ["# 04 · A lesson\n", "text"], "metadata": {}, "id": "b"}
     return {
         "cells": [title, {**cell, "execution_count": None}],
         "metadata": {},

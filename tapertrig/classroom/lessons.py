@@ -141,11 +141,11 @@ def _mark_of(path: Path) -> dict | None:
 
 
 def _title(path: Path) -> str:
-    """The first heading of a notebook, or its file name when it has none or cannot be read."""
+    """The first heading of a notebook without its number, or its file name when it has none."""
     try:
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         for cell in cells:
-            heading = re.match(r"#\s+(.+)", _source(cell))
+            heading = re.match(r"#\s+(?:\d\d\s*·\s*)?(.+)", _source(cell))
             if cell["cell_type"] == "markdown" and heading:
                 return heading[1].strip()
     except (ValueError, KeyError, TypeError):

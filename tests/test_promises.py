@@ -1,0 +1,93 @@
+"""What README.md and DEVELOPERS.md promise is what the checkout holds."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+from oldest_newest import dependencies, oldest
+
+CHECKOUT = Path(__file__).parents[1]
+README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (CHECKOUT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def commands(text: str) -> list[str]:
+    blocks = re.findall(r"^```\w*\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+    return [line for block in blocks for line in block.splitlines()]
+
+
+def test_two_commands_each_with_its_windows_form():
+    found = [line for line in commands(README) if "venv" in line]
+    posix = [line for line in found if line.startswith("python3 ")]
+    windows = [line for line in found if line.startswith("py ")]
+    assert len(posix) == len(windows) == 2
+    for unix, win in zip(posix, windows, strict=True):
+        translated = unix.replace("python3 -m", "py -m", 1).replace(" &&", ";")
+        assert win == translated.replace(".venv/bin/python", r".venv\Scripts\python")
+    assert posix[0].endswith("-m tapertrig")
+    assert posix[1].endswith("-m pytest")
+
+
+def test_continuous_checks_run_the_readme_command():
+    script = (CHECKOUT / ".ci" / "run").read_text(encoding="utf-8")
+    pattern = re.search(r"grep -m1 -E '(.+?)' README.md", script)[1]
+    found = [line for line in README.splitlines() if re.search(pattern, line)]
+    assert found == [line for line in commands(README) if line.endswith("-m pytest")][:1]
+    assert 'eval "$test_command"' in script
+    assert os.access(CHECKOUT / ".ci" / "run", os.X_OK)
+
+
+def test_each_lesson_is_listed_once_and_nothing_else_is():
+    listed = re.findall(r"\]\(notebooks/([^)]+)\)", README)
+    assert listed == sorted(path.name for path in (CHECKOUT / "notebooks").glob("*.ipynb"))
+
+
+@pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_every_file_spoken_of_exists(text):
+    linked = [target for target in re.findall(r"\]\(([^)#\s]+)", text) if "://" not in target]
+    quoted = re.findall(r"`((?:tests|tapertrig|notebooks|images)/[\w./-]+)`", text)
+    run = re.findall(r"\bpython (tests/[\w/]+\.py)", text)
+    for target in [*linked, *quoted, *run]:
+        assert (CHECKOUT / target).exists(), target
+
+
+def test_the_pins_lie_within_what_the_package_allows():
+    pins = dict(
+        line.split("==")
+        for line in (CHECKOUT / "requirements.txt").read_text().splitlines()
+        if "==" in line and not line.startswith("#")
+    )
+    for dependency in dependencies():
+        name, low, high = re.fullmatch(r"([\w-]+)>=([\d.]+),<([\d.]+)", dependency).groups()
+        pin = [int(part) for part in pins[name].split(".")]
+        assert [int(part) for part in low.split(".")] <= pin
+        assert pin < [int(part) for part in high.split(".")]
+
+
+@pytest.mark.parametrize(
+    ("dependency", "version"),
+    [("numpy>=2.0,<3", "numpy==2.0.0"), ("ipywidgets>=8.1.5,<9", "ipywidgets==8.1.5")],
+)
+def test_the_oldest_version_of_a_dependency(dependency, version):
+    assert oldest(dependency) == version
+
+
+def test_a_dependency_without_an_oldest_version_is_refused():
+    with pytest.raises(ValueError, match=r"“numpy” names no oldest version"):
+        oldest("numpy")
+
+
+def test_only_the_agreed_folders_stand_at_the_top():
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=CHECKOUT, capture_output=True, text=True, check=False
+    )
+    if listed.returncode:
+        pytest.skip("not a git checkout")
+    tops = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    allowed = {"README.md", "DEVELOPERS.md", "requirements.txt", "pyproject.toml"}
+    allowed |= {"notebooks", "tapertrig", "tests", "images"}
+    assert {top for top in tops if not top.startswith(".")} <= allowed
