@@ -30,7 +30,8 @@ CHECKOUT = Path(__file__).parents[1]
 
 def notebook(text: str) -> dict:
     cell = {"cell_type": "code", "source": text, "metadata": {}, "outputs": [], "id": "a"}
-    title = {"cell_type": "markdown", "source": ["# 04 · A lesson\n", "text"], "metadata": {}, "id": "b"}
+    words = ["# 04 · A lesson\n", "text"]
+    title = {"cell_type": "markdown", "source": words, "metadata": {}, "id": "b"}
     return {
         "cells": [title, {**cell, "execution_count": None}],
         "metadata": {},
