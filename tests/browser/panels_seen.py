@@ -1,0 +1,152 @@
+"""Handling a panel as a person does: by its names, its keys and the mouse."""
+
+from __future__ import annotations
+
+import time
+
+from looking import picture_hash, wait_picture_change
+
+SETTLE = 0.35
+
+
+class PanelSeen:
+    """One panel on a page, found by the place it has among the page's panels."""
+
+    def __init__(self, page: object, index: int = 0) -> None:
+        self.page = page
+        self.root = page.locator(".tapertrig-panel").nth(index)
+        self.root.scroll_into_view_if_needed()
+        self.image = self.root.locator(".tapertrig-board img")
+        page.wait_for_function(
+            "root => root.querySelector('.tapertrig-board img').src.startsWith('blob:')",
+            arg=self.root.element_handle(),
+        )
+
+    def slider(self, name: str):
+        return self.root.get_by_role("slider", name=name, exact=True)
+
+    def entry(self, name: str):
+        return self.root.get_by_role("textbox", name=name, exact=True)
+
+    def choose(self, name: str, option: str) -> None:
+        self.root.get_by_label(name, exact=True).select_option(label=option)
+
+    def press(self, name: str) -> None:
+        self.root.get_by_role("button", name=name, exact=True).click()
+
+    @property
+    def sentence(self) -> str:
+        return self.root.locator(".tapertrig-sentence").inner_text()
+
+    @property
+    def alternative(self) -> str:
+        return self.image.get_attribute("alt")
+
+    @property
+    def notice(self) -> str:
+        return self.root.locator(".tapertrig-notice").inner_text()
+
+    @property
+    def news(self) -> str:
+        return self.root.locator(".tapertrig-news").inner_text()
+
+    def message(self, name: str) -> str:
+        return self.page.locator(
+            f"#{self.entry(name).get_attribute('aria-describedby')}"
+        ).inner_text()
+
+    def rows(self) -> dict[str, str]:
+        pairs = self.root.locator(".tapertrig-words dl > div")
+        texts = pairs.evaluate_all(
+            "divs => divs.map(d => [d.firstChild.textContent, d.lastChild.textContent])"
+        )
+        return dict(texts)
+
+    def picture(self) -> str:
+        return picture_hash(self.image)
+
+    def type(self, name: str, text: str, changes: bool = True) -> None:
+        """Type into an entry and press Enter; wait for the picture, or for a message."""
+        before = self.picture()
+        entry = self.entry(name)
+        entry.fill(text)
+        entry.press("Enter")
+        if changes:
+            wait_picture_change(self.image, before)
+        self.settle()
+
+    def settle(self) -> None:
+        """Wait until picture and words have come to rest."""
+        last = None
+        for _ in range(60):
+            now = self.picture(), self.sentence
+            if now == last:
+                return
+            last = now
+            time.sleep(SETTLE)
+        raise AssertionError("the panel does not come to rest")
+
+    def timed_key(self, name: str, key: str) -> float:
+        """Milliseconds from a key press on a slider to a new picture on the page."""
+        self.slider(name).focus()
+        self.page.evaluate(
+            """image => {
+                window.seen = new Promise(done => {
+                    const start = performance.now();
+                    new MutationObserver((_, watch) => {
+                        watch.disconnect();
+                        done(performance.now() - start);
+                    }).observe(image, {attributes: true, attributeFilter: ['src']});
+                });
+            }""",
+            self.image.element_handle(),
+        )
+        self.page.keyboard.press(key)
+        return self.page.evaluate("() => window.seen")
+
+    def watch(self) -> None:
+        """Note from now on whether the image element is ever emptied or replaced."""
+        self.page.evaluate(
+            """root => {
+                const image = root.querySelector('.tapertrig-board img');
+                window.flicker = [];
+                window.frames_seen = 0;
+                new MutationObserver(() => {
+                    window.frames_seen += 1;
+                    if (!image.getAttribute('src')) window.flicker.push('emptied');
+                }).observe(image, {attributes: true, attributeFilter: ['src']});
+                new MutationObserver(changes => {
+                    for (const change of changes)
+                        for (const node of change.removedNodes)
+                            if (node === image || node.contains?.(image))
+                                window.flicker.push('removed');
+                }).observe(root, {childList: true, subtree: true});
+                const look = () => {
+                    if (!image.naturalWidth) window.flicker.push('blank');
+                    requestAnimationFrame(look);
+                };
+                look();
+            }""",
+            self.root.element_handle(),
+        )
+
+    def flickered(self) -> list[str]:
+        return self.page.evaluate("() => [...new Set(window.flicker)]")
+
+    def drag(self, name: str, start: float = 0.1, end: float = 0.9, steps: int = 30) -> None:
+        """Drag a slider with the mouse between two parts of its length."""
+        slider = self.slider(name)
+        slider.scroll_into_view_if_needed()
+        box = slider.bounding_box()
+        y = box["y"] + box["height"] / 2
+
+        def at(part: float) -> float:
+            return box["x"] + 8 + part * (box["width"] - 16)
+
+        self.page.mouse.move(at(start), y)
+        self.page.mouse.down()
+        for step in range(steps + 1):
+            self.page.mouse.move(at(start + (end - start) * step / steps), y)
+            time.sleep(0.016)
+        self.page.mouse.up()
+        self.settle()
