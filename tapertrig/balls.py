@@ -97,7 +97,8 @@ def _height(alpha: Number, ball: Number, face: Number) -> Number:
     return ball / 2 * (1 + 1 / np.sin(alpha)) - face / (2 * np.tan(alpha))
 
 
-def _face_diameter(alpha: Number, ball: Number, height: Number) -> Number:
+def bare_face_diameter(alpha: Number, ball: Number, height: Number) -> Number:
+    """`face_diameter_from_ball` in radians and without its checks, for random trials."""
     return ball * (np.tan(alpha) + 1 / np.cos(alpha)) - 2 * height * np.tan(alpha)
 
 
@@ -327,13 +328,14 @@ def face_diameter_from_ball(
     alpha = half_angle_radians(half_angle)
     ball = lengths("ball diameter", ball_diameter, 0.5)
     height = _heights("height", height)
-    face = _face_diameter(alpha, ball, height)
+    face = bare_face_diameter(alpha, ball, height)
     circle = ball * np.cos(alpha)
     if np.any(face < circle * (1 - _HAIR)):
         highest = _height(alpha, ball, circle)
         raise ValueError(
             f"height is {np.max(height):g}; a ball of {np.max(ball):g} touching this cone below "
-            f"its face stands {np.min(highest):.5g} proud at most. Proud is +, below the face is −"
+            f"its face stands {np.min(highest):.5g} proud at most: it sits on the face edge, or "
+            "the sign is wrong (proud is +, below the face is −)"
         )
     return face
 
@@ -369,11 +371,12 @@ def half_angle_from_two_balls(
             f"in any cone it is more than {np.min(np.subtract(large, small)):g}, the difference "
             "of their diameters. Proud is +, below the face is −"
         )
-    radians = _two_ball_angle(large, top, small, low)
+    radians = bare_half_angle(large, top, small, low)
     return Angle.from_radians(float(radians)) if np.ndim(radians) == 0 else radians
 
 
-def _two_ball_angle(large: Number, top: Number, small: Number, low: Number) -> Number:
+def bare_half_angle(large: Number, top: Number, small: Number, low: Number) -> Number:
+    """`half_angle_from_two_balls` in radians and without its checks, for random trials."""
     radii = np.subtract(large, small) / 2
     apart = np.subtract(top, low) - radii
     # The arctangent keeps its grip where the arcsine loses it, near 90°.

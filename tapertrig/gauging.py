@@ -1,7 +1,8 @@
 """Everything that measures a cone and says what was proven, behind one door.
 
 Balls in a bore (`balls`, `ball_choice`), rolls beside an external cone (`rolls`), gauge blocks
-and the sine bar (`blocks`), the decision (`decision`), a whole inspection (`inspection`).
+and the sine bar (`blocks`), the decision (`decision`). A whole inspection with its uncertainties
+is in `inspection`, what would settle it in `remedies`, its printed record in `record`.
 """
 
 from tapertrig.ball_choice import (

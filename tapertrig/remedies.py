@@ -1,0 +1,268 @@
+"""What would turn “not proven” into a verdict: each remedy tried on the inspection itself.
+
+All of them suppose that the value stays where it was found and only the uncertainty changes.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+
+from tapertrig.angle import Angle
+from tapertrig.ball_choice import suitable_balls
+from tapertrig.decision import NOT_PROVEN, judge
+from tapertrig.inspection import (
+    MOST_REPEATS,
+    Finding,
+    Inspection,
+    Instrument,
+    as_given,
+    two_figures,
+)
+from tapertrig.lathe import places_written
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One way tried for one quantity: whether it gives a verdict, which one, and in words how."""
+
+    quantity: str
+    means: str
+    works: bool
+    verdict: str
+    words: str
+
+
+def uncertainty_needed(finding: Finding, inspection: Inspection) -> float:
+    """The largest standard uncertainty that gives a verdict at the value found; 0 when none does.
+
+    ValueError for a finding that has no limits.
+    """
+    if finding.limits is None:
+        raise ValueError(f"the {finding.quantity} has no tolerance, so there is nothing to prove")
+
+    def settled(u: float) -> bool:
+        verdict = judge(finding.value, *finding.limits, u, inspection.rule).verdict
+        return verdict != NOT_PROVEN
+
+    return _largest(settled, finding.limits[1] - finding.limits[0])
+
+
+def remedies(
+    inspection: Inspection, balls: Sequence[float] = (), margin: float | None = None
+) -> tuple[Remedy, ...]:
+    """What would settle each quantity that is not proven; those that would not are named too.
+
+    `balls` is the set at hand, and `margin` the least clearance wanted at either end of the cone,
+    a twentieth of its depth when None. Empty when nothing is left unproven.
+    """
+    found = []
+    for finding in inspection.findings():
+        if finding.judgement is not None and finding.judgement.verdict == NOT_PROVEN:
+            found += [
+                _better_instrument(inspection, finding),
+                _more_repeats(inspection, finding),
+            ]
+            if inspection.method == "one ball":
+                found.append(_better_half_angle(inspection, finding))
+            if balls and inspection.cone.internal:
+                found.append(_other_balls(inspection, finding, balls, margin))
+    return tuple(found)
+
+
+def _verdict(inspection: Inspection, quantity: str) -> str:
+    finding = next(f for f in inspection.findings() if f.quantity == quantity)
+    return NOT_PROVEN if finding.judgement is None else finding.judgement.verdict
+
+
+def _largest(settled: Callable[[float], bool], most: float) -> float:
+    """The largest value from 0 to `most` that settles the matter; 0 when none does."""
+    if settled(most):
+        return most
+    if not settled(most * 1e-6):
+        return 0.0
+    low, high = most * 1e-6, most
+    for _ in range(30):
+        middle = (low + high) / 2
+        low, high = (middle, high) if settled(middle) else (low, middle)
+    return low
+
+
+def _rounded_down(value: float) -> float:
+    if value <= 0:
+        return 0.0
+    step = 10.0 ** (math.floor(math.log10(value)) - 1)
+    return math.floor(value / step + 1e-9) * step
+
+
+def _better_instrument(inspection: Inspection, finding: Finding) -> Remedy:
+    now = inspection.instrument
+
+    def scaled(scale: float) -> Inspection:
+        instrument = Instrument(now.name, now.graduation * scale, now.limit_of_error * scale)
+        return replace(inspection, instrument=instrument)
+
+    def settled(scale: float) -> bool:
+        return _verdict(scaled(scale), finding.quantity) != NOT_PROVEN
+
+    scale = _largest(settled, 1.0)
+    # Past a fiftieth of today's graduation nothing at a bench is on offer.
+    if scale < 0.02:
+        return Remedy(
+            finding.quantity,
+            "better instrument",
+            False,
+            NOT_PROVEN,
+            "A better instrument alone would not settle it: the rest of the uncertainty is too "
+            "large, or the value too near the limit.",
+        )
+    graduation, limit = _rounded_down(now.graduation * scale), now.limit_of_error * scale
+    unit = inspection.unit
+    error = f", good to ± {two_figures(_rounded_down(limit))} {unit}" if limit else ""
+    today = f" and ± {as_given(now.limit_of_error)}" if limit else ""
+    return Remedy(
+        finding.quantity,
+        "better instrument",
+        True,
+        _verdict(scaled(scale), finding.quantity),
+        f"An instrument that reads to {two_figures(graduation)} {unit}{error} would settle it "
+        f"(now {as_given(now.graduation)} {unit}{today}).",
+    )
+
+
+def _better_half_angle(inspection: Inspection, finding: Finding) -> Remedy:
+    now = inspection.half_angle_limit or inspection.half_angle_tolerance
+
+    def scaled(scale: float) -> Inspection:
+        limit = Angle.from_radians(now.radians * scale)
+        return replace(inspection, half_angle_limit=limit)
+
+    def settled(scale: float) -> bool:
+        return _verdict(scaled(scale), finding.quantity) != NOT_PROVEN
+
+    scale = _largest(settled, 1.0)
+    seconds = math.floor(now.degrees * 3600 * scale)
+    if seconds < 1:
+        return Remedy(
+            finding.quantity,
+            "better half angle",
+            False,
+            NOT_PROVEN,
+            "Knowing the half angle better would not settle it.",
+        )
+    return Remedy(
+        finding.quantity,
+        "better half angle",
+        True,
+        _verdict(scaled(scale), finding.quantity),
+        f"Knowing the half angle to ± {Angle.from_arc_seconds(seconds).dms()} would settle it "
+        f"(now ± {now.dms()}); measure it with two balls.",
+    )
+
+
+def _more_repeats(inspection: Inspection, finding: Finding) -> Remedy:
+    means, rows = "more repeats", inspection.repeats()
+    if any(row.spread is None for row in rows):
+        return Remedy(
+            finding.quantity,
+            means,
+            False,
+            NOT_PROVEN,
+            "Repeats cannot help yet: a reading was taken once, so its spread is not known. "
+            "Take five of each and see.",
+        )
+
+    def verdict_of(count: int) -> str:
+        more = tuple(_readings_like(row.mean, row.spread, max(count, row.count)) for row in rows)
+        return _verdict(replace(inspection, readings=more, reads="height"), finding.quantity)
+
+    if verdict_of(MOST_REPEATS) == NOT_PROVEN:
+        return Remedy(
+            finding.quantity,
+            means,
+            False,
+            NOT_PROVEN,
+            f"Repeats alone would not settle it, not even {MOST_REPEATS} of each.",
+        )
+    counts = range(min(row.count for row in rows) + 1, MOST_REPEATS + 1)
+    count = next(count for count in counts if verdict_of(count) != NOT_PROVEN)
+    return Remedy(
+        finding.quantity,
+        means,
+        True,
+        verdict_of(count),
+        f"{count} readings of each would settle it, if they spread as these do.",
+    )
+
+
+def _readings_like(mean: float, spread: float, count: int) -> tuple[float, ...]:
+    """So many readings with just this mean and spread."""
+    pattern = np.linspace(-1, 1, count)
+    return tuple((mean + spread * pattern / pattern.std(ddof=1)).tolist())
+
+
+def _other_balls(
+    inspection: Inspection, finding: Finding, balls: Sequence[float], margin: float | None
+) -> Remedy:
+    one = inspection.method == "one ball"
+    means = "another ball" if one else "another pair"
+    best = min(
+        (
+            (other, changed.gauges)
+            for changed in _with_other_balls(inspection, balls, margin)
+            for other in changed.findings()
+            if other.quantity == finding.quantity and other.judgement.verdict != NOT_PROVEN
+        ),
+        key=lambda found: found[0].standard_uncertainty,
+        default=None,
+    )
+    if best is None:
+        return Remedy(
+            finding.quantity,
+            means,
+            False,
+            NOT_PROVEN,
+            f"No other {'ball' if one else 'pair'} of this set would settle it.",
+        )
+    other, gauges = best
+    named = " and ".join(f"{gauge:.{places_written(inspection.unit)}f}" for gauge in gauges)
+    return Remedy(
+        finding.quantity,
+        means,
+        True,
+        other.judgement.verdict,
+        f"The {'ball' if one else 'balls'} of {named} {inspection.unit} would settle it: U is then "
+        f"{other.expanded / finding.expanded:.0%} of what it is now.",
+    )
+
+
+def _with_other_balls(
+    inspection: Inspection, balls: Sequence[float], margin: float | None
+) -> Iterator[Inspection]:
+    """The inspection as it would read with other balls in the cone that was measured."""
+    cone, rows = inspection.measured_cone(), inspection.repeats()
+    if margin is None:
+        margin = (cone.length or cone.face_diameter / cone.taper) / 20
+    choices = suitable_balls(
+        cone,
+        sorted(set(balls), reverse=True),
+        inspection.edge_break,
+        inspection.floor_depth,
+        margin,
+    )
+    tops = {choice.ball_diameter: choice.height for choice in choices if choice.fits}
+    for gauges in combinations(sorted(tops, reverse=True), len(inspection.gauges)):
+        if gauges == inspection.gauges:
+            continue
+        readings = tuple(
+            tuple(height - row.mean + tops[ball] for height in heights)
+            for ball, row, heights in zip(gauges, rows, inspection.heights(), strict=True)
+        )
+        # A ball may still stand too near the floor for its reading to prove that it does not.
+        with contextlib.suppress(ValueError):
+            yield replace(inspection, gauges=gauges, readings=readings, reads="height")
