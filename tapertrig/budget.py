@@ -18,6 +18,7 @@ import numpy as np
 
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
+from tapertrig.decision import judge
 from tapertrig.lathe import Lathe
 from tapertrig.limits import (
     AngleOrRadians,
@@ -60,8 +61,6 @@ TYPICAL: dict[str, dict[str, Any]] = {
     }
     for unit, axial_reading, null in (("in", 0.0005, 0.0001), ("mm", 0.01, 0.002))
 }
-# ISO 14253-1:2017, 95 % proof of conformity when the tolerance is wide against u.
-GUARD_FACTOR = 1.65
 WANTED_RATIO = 4.0
 
 REMEDIES = {
@@ -340,9 +339,10 @@ class Prospect:
     """Whether a check can prove an angle tolerance; angles in radians, all of the half angle.
 
     `ratio` is tolerance over expanded uncertainty (the N of N:1, ASME B89.7.3.1).
-    `acceptance` is the half-width inside which a measured angle is accepted, T − 1.65 u
-    (ISO 14253-1:2017), zero or less when no result can prove conformity. `ratio_without_it` is
-    the ratio if the contribution to attack first were gone.
+    `acceptance` is the half-width inside which a measured angle is accepted by the decision rule
+    of `decision.judge` (T − 1.65 u where the tolerance is wide, ISO 14253-1:2017), zero when no
+    result can prove conformity. `ratio_without_it` is the ratio if the contribution to attack
+    first were gone.
     """
 
     tolerance: float
@@ -363,7 +363,14 @@ def prospect(budget: AngleBudget, tolerance: Angle, wanted_ratio: float = WANTED
         raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
     positive("wanted ratio", wanted_ratio, 4)
     expanded, allowed = budget.expanded(), tolerance.radians
-    acceptance = allowed - GUARD_FACTOR * budget.standard_uncertainty
+    accept = judge(
+        0.0,
+        -allowed,
+        allowed,
+        budget.standard_uncertainty,
+        degrees_of_freedom=budget.propagated.degrees_of_freedom,
+    ).accept
+    acceptance = accept[1] if accept else 0.0
     ratio = allowed / expanded if expanded else math.inf
     first = budget.attack_first
     left = expanded * math.sqrt(max(1 - first.share, 0.0))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tapertrig.angle import Angle
-from tapertrig.budget import GUARD_FACTOR
+from tapertrig.decision import GUARD_FACTOR
 from tapertrig.practice.mistakes import (
     COMPLEMENT_USED,
     COSINE_FOR_SINE,
