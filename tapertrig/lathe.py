@@ -15,6 +15,7 @@ BASE_ZEROS = ("parallel to bed", "square to bed")
 UNITS = ("in", "mm")
 READS = ("radius", "diameter")
 MM_PER_INCH = 25.4
+REACH_SLACK = 1e-9  # of the reach: what rounding may add to a travel of the whole reach
 _PLACES = {"in": 4, "mm": 3}
 
 
@@ -166,7 +167,7 @@ class Lathe:
     def check_reach(self, compound_travel: float) -> float:
         """Return the travel; ValueError when the compound slide cannot make it."""
         travel = positive("compound travel", compound_travel, self.compound_reach)
-        if travel > self.compound_reach * (1 + 1e-9):
+        if travel > self.compound_reach * (1 + REACH_SLACK):
             raise ValueError(
                 f"compound travel is {travel:g} {self.unit}; this slide reaches "
                 f"{self.compound_reach:g} {self.unit}, so choose that or less"

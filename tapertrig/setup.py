@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tapertrig.angle import Angle
-from tapertrig.lathe import Dial, Lathe
+from tapertrig.lathe import REACH_SLACK, Dial, Lathe
 from tapertrig.limits import AngleOrRadians, Number, half_angle_radians, lengths, positive
 
 ARC_SECONDS_PER_RADIAN = 180 * 3600 / math.pi
@@ -146,8 +146,8 @@ def whole_graduation_setups(
             f"{lathe.compound_reach:g} {lathe.unit}, so ask for that or less"
         )
     step = lathe.compound_dial.movement_per_graduation
-    first = max(1, math.ceil(least / step - 1e-6))
-    last = math.floor(lathe.compound_reach / step + 1e-6)
+    first = max(1, math.ceil(least * (1 - REACH_SLACK) / step))
+    last = math.floor(lathe.compound_reach * (1 + REACH_SLACK) / step)
     if last - first > MOST_TRAVELS:
         raise ValueError(
             f"a compound graduation of {step:g} makes over {MOST_TRAVELS:,} travels in reach; "

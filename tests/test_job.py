@@ -214,13 +214,20 @@ def test_a_metric_print_on_an_inch_lathe():
 def test_without_a_tolerance_the_general_one_is_assumed_and_said_to_be(
     callout, lathe, choices, half_tolerance
 ):
-    plan = make_plan(dataclasses.replace(callout, angle_tolerance=None), lathe, choices)
+    callout = dataclasses.replace(callout, angle_tolerance=None)
+    plan = make_plan(callout, lathe, choices)
     assert plan.half_angle_tolerance == Angle.parse(half_tolerance)
     assert plan.tolerance_is_assumed
     (assumption,) = plan.assumptions
     assert "ISO 2768-1:1989 Table 3" in assumption
     assert FROM_MEMORY in assumption
     assert "(assumed)" in dict(plan.rows())["Half angle"]
+
+
+def test_the_shorter_side_is_the_wall_of_the_cone_in_millimetres():
+    # 0.5 in = 12.7 mm along the axis, so 12.7 / cos 31°22′ = 14.87 mm along the wall.
+    plan = make_plan(dataclasses.replace(PRINT, angle_tolerance=None), PARALLEL)
+    assert "shorter side 14.9 mm along the cone's wall" in plan.assumptions[0]
 
 
 def test_warns_past_45_degrees_and_not_at_45():
