@@ -1,0 +1,189 @@
+"""Lesson 05: what each part adds to the uncertainty of the half angle, and what it can prove."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import ipywidgets
+
+from tapertrig.budget import AXIAL, CROSS, ROUTES, TYPICAL, AngleBudget
+from tapertrig.demo import LATHES
+from tapertrig.draw.angle_budget import LIVE_TRIALS, AngleBudgetScene, BudgetState
+from tapertrig.draw.magnified import arc_text, signed_arc_text
+from tapertrig.lathe import Lathe, length_text
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, angle, choice, quantity
+from tapertrig.panels.panel import Panel
+
+BEST = "the better one"
+MANY_TRIALS = 1_000_000
+
+
+class AngleBudgetPanel(Panel):
+    """Contributions to the half angle's uncertainty, by either route, beside the tolerance."""
+
+    title = "How close is close"
+    scene = AngleBudgetScene
+    main = "half_angle"
+    main_span = (0.01, 0.98)
+
+    def make_controls(self) -> dict[str, Control]:
+        self.trials = LIVE_TRIALS
+        self.lathe: Lathe = next(one for one in LATHES.values() if one.unit == self.unit)
+        lathe, typical = self.lathe, TYPICAL[self.unit]
+        inch = self.unit == "in"
+        reach, step = lathe.compound_reach, lathe.compound_dial.graduation
+        fine, most = (0.00005, 0.002) if inch else (0.001, 0.05)
+        most_null = 0.001 if inch else 0.02
+
+        def spread(label: str, start: float, largest: float, smallest: float) -> Control:
+            return quantity(label, start, 0.0, largest, smallest, self.unit)
+
+        return {
+            "half_angle": angle("Half angle", "20°43′", "1°", "89°"),
+            "compound_travel": quantity(
+                "Compound travel", 3.0 if inch else 75.0, reach / 16, reach, step, self.unit
+            ),
+            "route": choice("Measured by", [BEST, *ROUTES], CROSS),
+            "tolerance": angle(
+                "Print's tolerance on the included angle, ±", "0°12′", "0°01′", "2°", "0°00′30″"
+            ),
+            "compound_reading": spread(
+                "Compound dial, each reading ±",
+                lathe.compound_dial.movement_per_graduation / 2,
+                most,
+                fine,
+            ),
+            "cross_reading": spread(
+                "Cross dial, each reading as slide movement ±",
+                lathe.cross_dial.movement_per_graduation / 2,
+                most,
+                fine,
+            ),
+            "axial_reading": spread(
+                "Axial travel, each reading ±", typical["axial_reading"], most, fine
+            ),
+            "screw_error": quantity(
+                "Screw error per unit of length ±", typical["screw_error"], 0.0, 0.002, 0.00005
+            ),
+            "null": spread(
+                "Null of the indicator, standard deviation",
+                typical["null"],
+                most_null,
+                most_null / 40,
+            ),
+            "datum": angle(
+                "Datum out of parallel or square ±", typical["datum"], "0°", "0°05′", "0°00′05″"
+            ),
+            "snugging": angle(
+                "Swing on snugging up ±", typical["snugging"], "0°", "0°05′", "0°00′05″"
+            ),
+        }
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
+        return super().arrange()
+
+    def read_state(self) -> BudgetState:
+        on = self.controls
+        budget = AngleBudget(
+            half_angle=on["half_angle"].angle,
+            compound_travel=self.lathe.check_reach(on["compound_travel"].value),
+            datum=on["datum"].angle,
+            snugging=on["snugging"].angle,
+            **{
+                name: on[name].value
+                for name in (
+                    "compound_reading",
+                    "cross_reading",
+                    "axial_reading",
+                    "screw_error",
+                    "null",
+                )
+            },
+        )
+        route = on["route"].value
+        if route == BEST:
+            both = [replace(budget, route=one) for one in ROUTES]
+            budget = min(both, key=lambda one: one.standard_uncertainty)
+        else:
+            budget = replace(budget, route=route)
+        return BudgetState(budget, on["tolerance"].angle, self.lathe, self.trials)
+
+    def words(self, state: BudgetState) -> Words:
+        budget, found = state.budget, state.prospect
+        travel = length_text(budget.compound_travel, self.unit)
+        given = (
+            f"A half angle of {budget.half_angle.brief()} is checked over a compound travel of "
+            f"{travel} by the {budget.route}; the print allows ±{state.tolerance.brief()} on the "
+            "included angle."
+        )
+        best = state.best
+        rows = [
+            Row("Standard uncertainty of α", arc_text(budget.standard_uncertainty)),
+            Row("Expanded, 95 %", f"±{arc_text(found.expanded)}"),
+            Row(
+                "Tolerance of α, half the print's",
+                f"±{state.half_tolerance.brief()}",
+                answer=False,
+            ),
+            Row("Tolerance ÷ expanded", state.ratio_text),
+            Row("The tolerance", state.verdict),
+            Row(
+                "Accept α measured within",
+                f"±{arc_text(found.acceptance)}" if found.acceptance > 0 else "nothing",
+            ),
+            Row(
+                "Best on this lathe",
+                f"±{arc_text(best.expanded())} by the {best.route}, over a compound travel of "
+                f"{length_text(best.compound_travel, self.unit)}",
+                mark="wide",
+            ),
+            Row("Random trials", self.trials_in_words(state), mark="wide"),
+        ]
+        if found.attack_first.effect:
+            rows.append(Row("Attack first", self.first_in_words(state), mark="wide"))
+        return Words(
+            f"{given} Standard uncertainty {arc_text(budget.standard_uncertainty)}, "
+            f"±{arc_text(found.expanded)} at 95 %: the tolerance is {state.ratio_text} to that "
+            f"and {state.verdict}.",
+            tuple(rows),
+            given,
+        )
+
+    def first_in_words(self, state: BudgetState) -> str:
+        """The contribution to attack first, how, and what that could win at most."""
+        first = state.prospect.attack_first
+        return (
+            f"The {first.name}, {first.share:.0%} of the variance: {first.remedy}. Without that "
+            f"the ratio would be {state.prospect.ratio_without_it:.1f} : 1."
+        )
+
+    def trials_in_words(self, state: BudgetState) -> str:
+        """Standard deviation and both 95 % intervals of the trials, about the half angle."""
+        simulated, at = state.simulated, state.budget.half_angle.radians
+        if simulated is None:
+            other = AXIAL if state.budget.route == CROSS else CROSS
+            return f"none: the spreads reach past what a right triangle allows; use the {other}"
+        middle, shortest = (
+            " to ".join(signed_arc_text(end - at) for end in interval)
+            for interval in (simulated.symmetric, simulated.shortest)
+        )
+        return (
+            f"{simulated.trials:,} give a standard deviation of "
+            f"{arc_text(simulated.standard_uncertainty)}; 95 % lie from {middle}, the shortest "
+            f"such interval is {shortest}"
+        )
+
+    def run_trials(self) -> None:
+        """Make the histogram of the present state smooth."""
+        self.trials = MANY_TRIALS
+        self.render()
+        if self.last_state.simulated is not None:
+            self.tell(f"{MANY_TRIALS:,} random trials are in the histogram.")
+
+    def moved(self, control: Control) -> None:
+        # A million trials take too long to follow a drag; they are run anew when asked for.
+        if control not in (self.style_switch, self.answers_switch):
+            self.trials = LIVE_TRIALS
+        self.render(control)

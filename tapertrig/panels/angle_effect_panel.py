@@ -1,0 +1,82 @@
+"""Lesson 05: what an error of the half angle does to the cone and to the gauge that mates it."""
+
+from __future__ import annotations
+
+from tapertrig.angle import Angle
+from tapertrig.cone import Cone
+from tapertrig.draw.angle_effect import LARGEST_ERROR, AngleEffectScene, EffectState
+from tapertrig.draw.magnified import signed_arc_text
+from tapertrig.lathe import length_text, places_written
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, angle, choice, quantity
+from tapertrig.panels.panel import Panel
+
+INTERNAL, EXTERNAL = "internal, with a plug gauge", "external, with a ring gauge"
+
+
+class AngleEffect(Panel):
+    """A cone with its half angle out by a little, and where a true gauge touches it."""
+
+    title = "What an angle error does"
+    scene = AngleEffectScene
+    main = "angle_error"
+
+    def make_controls(self) -> dict[str, Control]:
+        inch = self.unit == "in"
+        face, length, step = (1.418, 0.64, 0.001) if inch else (36.0, 16.0, 0.01)
+        largest = LARGEST_ERROR.brief()
+        return {
+            "angle_error": angle("Half angle out by", "0°03′", f"-{largest}", largest, "0°00′05″"),
+            "half_angle": angle("Half angle", "20°43′", "2°", "70°"),
+            "face_diameter": quantity("Face diameter", face, face / 4, face * 2, step, self.unit),
+            "length": quantity("Cone length", length, length / 8, length * 4, step, self.unit),
+            "kind": choice("Cone", [INTERNAL, EXTERNAL]),
+        }
+
+    def read_state(self) -> EffectState:
+        on = self.controls
+        cone = Cone(
+            on["half_angle"].angle,
+            on["face_diameter"].value,
+            on["length"].value,
+            on["kind"].value == INTERNAL,
+        )
+        return EffectState(cone, on["angle_error"].angle, self.unit)
+
+    def words(self, state: EffectState) -> Words:
+        fit, cone = state.fit, state.cone
+        fine = places_written(self.unit) + 1
+        kind = "internal" if cone.internal else "external"
+        given = (
+            f"An {kind} cone of half angle {cone.half_angle.brief()}, "
+            f"{length_text(cone.length, self.unit)} long, right at the face, with its half angle "
+            f"out by {self.error_in_words(state.angle_error)}."
+        )
+        if fit.gap:
+            finding = (
+                f"A true {state.gauge} touches at the {fit.contact}; at the {fit.gap_at} there is "
+                f"a gap of {length_text(fit.gap, self.unit, fine)}."
+            )
+        else:
+            finding = f"A true {state.gauge} touches along the whole wall."
+        far = "small end" if cone.internal else "large end"
+        sign = "−" if fit.far_diameter_error < 0 else "+"
+        return Words(
+            f"{given} {finding}",
+            (
+                Row("Gauge touches at", fit.contact),
+                Row("Gap at", fit.gap_at),
+                Row("Gap, square to the wall", length_text(fit.gap, self.unit, fine)),
+                Row("Gap, on radius", length_text(fit.gap_on_radius, self.unit, fine)),
+                Row(
+                    f"Diameter out at the {far}",
+                    f"{sign}{length_text(abs(fit.far_diameter_error), self.unit, fine)}",
+                ),
+                Row("Gauge stands off by", length_text(fit.stand_off, self.unit, fine)),
+            ),
+            given,
+        )
+
+    def error_in_words(self, error: Angle) -> str:
+        """The angle error with its sign, or nothing."""
+        return signed_arc_text(error.radians) if error.arc_seconds else "nothing"

@@ -1,0 +1,185 @@
+"""Lesson 06: what opens the face diameter of a bored cone, and the last cuts to size."""
+
+from __future__ import annotations
+
+import ipywidgets
+
+from tapertrig.boring import Cut, carriage_to_change, cross_to_change
+from tapertrig.cone import Cone
+from tapertrig.demo import LATHES
+from tapertrig.draw.opening_the_face import (
+    CARRIAGE,
+    COMPOUND,
+    CROSS,
+    FACING,
+    MEANS,
+    MOST_DOWN,
+    MOST_UP,
+    UNITS_PER,
+    OpeningState,
+    OpeningTheFaceScene,
+)
+from tapertrig.lathe import Lathe, length_text
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, angle, choice, quantity, switch
+from tapertrig.panels.panel import Panel
+
+CUTS_LISTED = 12
+
+
+class OpeningTheFace(Panel):
+    """Cross slide, carriage, compound or facing: what each does to the face diameter."""
+
+    title = "Opening the face"
+    scene = OpeningTheFaceScene
+    main = "movement"
+
+    def make_controls(self) -> dict[str, Control]:
+        self.lathe: Lathe = next(one for one in LATHES.values() if one.unit == self.unit)
+        inch = self.unit == "in"
+        wanted, measured, step = (1.418, 1.300, 0.0005) if inch else (36.0, 33.0, 0.01)
+        cut = (0.050, 0.030, 0.0005) if inch else (1.2, 0.8, 0.01)
+        return {
+            "means": choice("Before the next cut, move", MEANS, CROSS),
+            "movement": quantity(
+                "Movement",
+                0.020 if inch else 0.5,
+                0.0,
+                0.15 if inch else 4.0,
+                self.lathe.cross_dial.movement_per_graduation,
+                self.unit,
+            ),
+            "half_angle": angle("Half angle", "20°43′", "2°", "75°"),
+            "wanted": quantity(
+                "Face diameter wanted", wanted, wanted / 2, wanted * 2, step, self.unit
+            ),
+            "measured": quantity(
+                "Face diameter measured", measured, wanted / 2, wanted * 2, step, self.unit
+            ),
+            "roughing_cut": quantity(
+                "Roughing cut, on diameter", cut[0], cut[0] / 10, 3 * cut[0], cut[2], self.unit
+            ),
+            "finish_allowance": quantity(
+                "Left for finishing, on diameter", cut[1], 0.0, 3 * cut[1], cut[2], self.unit
+            ),
+            "spring_pass": switch("Spring pass at the end", True),
+        }
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.on_press("Next cut", self.next_cut, "Move to the next cut of the plan")
+        return super().arrange()
+
+    def read_state(self) -> OpeningState:
+        on = self.controls
+        state = OpeningState(
+            Cone(on["half_angle"].angle, on["wanted"].value),
+            on["measured"].value,
+            self.lathe,
+            on["means"].value,
+            on["movement"].value,
+            on["roughing_cut"].value,
+            on["finish_allowance"].value,
+            on["spring_pass"].value,
+        )
+        self.check_room(state)
+        return state
+
+    def check_room(self, state: OpeningState) -> None:
+        """ValueError when the corner would leave the picture."""
+        k = UNITS_PER[self.unit]
+        if not -2 * MOST_UP / k <= state.change <= 2 * MOST_DOWN / k:
+            moved = length_text(state.movement, self.unit)
+            changed = length_text(state.change, self.unit)
+            raise ValueError(
+                f"movement is {moved}; at this half angle it would change the face diameter by "
+                f"{changed}, more than the picture holds, so take a smaller one"
+            )
+        state.cuts  # noqa: B018 (a plan that cannot be made says so here)
+
+    def words(self, state: OpeningState) -> Words:
+        unit, cone = self.unit, state.cone
+        given = (
+            f"A bore of half angle {cone.half_angle.brief()} measures "
+            f"{length_text(state.measured, unit)} at the face; "
+            f"{length_text(cone.face_diameter, unit)} is wanted. "
+            f"{self.move_in_words(state)}"
+        )
+        need = max(cone.face_diameter - state.measured, 0.0)
+        rows = [
+            Row("Face diameter after the cut", length_text(state.diameter, unit)),
+            Row("Change", _signed(state.change, unit)),
+            Row("To size by cross slide", length_text(cross_to_change(need), unit)),
+            Row("or by carriage", length_text(carriage_to_change(cone, need), unit)),
+            Row("Why", self.reason(state), mark="wide"),
+            *(
+                Row(f"Cut {number}, {cut.kind}", self.cut_in_words(cut), mark="wide")
+                for number, cut in enumerate(state.cuts[:CUTS_LISTED], 1)
+            ),
+        ]
+        if len(state.cuts) > CUTS_LISTED:
+            rows.append(Row("and more", f"{len(state.cuts)} cuts in all", mark="wide"))
+        if state.left < 0 and state.means != COMPOUND:
+            over = length_text(-state.left, unit)
+            rows.append(Row("Mind", f"Too large by {over}: it cannot go back.", mark="warning"))
+        return Words(
+            f"{given} The face diameter is then {length_text(state.diameter, unit)}.",
+            tuple(rows),
+            given,
+        )
+
+    def move_in_words(self, state: OpeningState) -> str:
+        """What is moved, and how far."""
+        moved = length_text(state.movement, self.unit)
+        return {
+            CROSS: f"The cross slide is moved {moved} away from the axis.",
+            CARRIAGE: f"The carriage is moved {moved} towards the headstock.",
+            COMPOUND: f"The compound slide is fed {moved} further in.",
+            FACING: f"The face is cut back by {moved}.",
+        }[state.means]
+
+    def reason(self, state: OpeningState) -> str:
+        """Why the face diameter changes as it does."""
+        return {
+            CROSS: "The whole wall moves outward by the cross movement, and the face diameter "
+            "grows by twice that.",
+            CARRIAGE: "The whole wall moves in by the carriage movement, and the face diameter "
+            "grows by twice its tangent: 2 × movement × tan α.",
+            COMPOUND: "The tool runs along the very line it cut before. The cone gets longer, "
+            "not larger.",
+            FACING: "The wall stays; the face meets it deeper, where the bore is narrower, and "
+            "the face diameter shrinks by 2 × depth × tan α.",
+        }[state.means]
+
+    def cut_in_words(self, cut: Cut) -> str:
+        """Where the cross dial must stand for a cut, what it gives, and whether to measure."""
+        unit, dial = self.unit, self.lathe.cross_dial
+        after = "; then stop and measure" if cut.measure_after else ""
+        return (
+            f"dial at {length_text(cut.cross_reading, unit)} "
+            f"({dial.words(cut.cross_reading, unit)}), face "
+            f"{length_text(cut.face_diameter, unit)}{after}"
+        )
+
+    def next_cut(self) -> None:
+        """Move the cross slide to the next cut of the plan."""
+        state = self.last_state
+        moved = state.movement if state.means == CROSS else 0.0
+        ahead = [cut for cut in state.cuts if cut.cross_movement > moved + 1e-9]
+        if not ahead:
+            raise ValueError(
+                "every cut of this plan is taken; measure, and plan again from what you find"
+            )
+        cut = ahead[0]
+        most = self.controls["movement"].maximum
+        if cut.cross_movement > most + 1e-9:
+            raise ValueError(
+                f"the next cut needs a cross movement of "
+                f"{length_text(cut.cross_movement, self.unit)}; the slider ends at "
+                f"{length_text(most, self.unit)}, so measure and plan again from there"
+            )
+        self.set(means=CROSS, movement=cut.cross_movement)
+        self.tell(f"{cut.kind.capitalize()}: {self.cut_in_words(cut)}.")
+
+
+def _signed(length: float, unit: str) -> str:
+    return f"{'−' if length < 0 else '+'}{length_text(abs(length), unit)}"

@@ -1,0 +1,334 @@
+"""Panels of lesson 05: bars against their sum of squares, trials, tolerance band, gauge and gap."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.stats import norm
+from shapely import Polygon
+
+from tapertrig import Angle, panels
+from tapertrig.budget import AXIAL, CROSS, AngleBudget
+from tapertrig.draw.angle_budget import (
+    BAR_LEFT,
+    BAR_RUN,
+    BASE_Y,
+    MIDDLE_X,
+    PEAK,
+    REACH,
+    histogram_outline,
+    spread_end,
+)
+from tapertrig.draw.angle_effect import AXIS_Y, FACE_X, walls
+from tapertrig.draw.magnified import ARC_ENDS, arc_end, arc_text, magnification, signed_arc_text
+from tapertrig.panels.angle_budget_panel import BEST
+from tapertrig.panels.angle_effect_panel import EXTERNAL, INTERNAL
+
+UNITS, STYLES = ("in", "mm"), ("desk", "projector")
+SPREADS = (
+    "compound_reading",
+    "cross_reading",
+    "axial_reading",
+    "screw_error",
+    "null",
+    "datum",
+    "snugging",
+)
+
+
+def rows(panel) -> dict[str, str]:
+    return {name: value for name, value, _mark in panel.board.words["rows"]}
+
+
+def bar_lengths(line) -> np.ndarray:
+    """Lengths of the bars of one line, board units."""
+    x = np.asarray(line.get_xdata())
+    return x[1::3] - x[0::3]
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("style", STYLES)
+def test_bars_add_up_as_squares(unit, style):
+    panel = panels.angle_budget(unit=unit, style=style, half_angle="33°10′")
+    scene, budget = panel.picture().scene, panel.last_state.budget
+    end = arc_end(math.degrees(budget.standard_uncertainty) * 3600)
+    parts = np.concatenate([bar_lengths(scene.parts), bar_lengths(scene.first)])
+    totals = bar_lengths(scene.total)
+    whole = bar_lengths(scene.whole)[0]
+    # Plane geometry: the drawn lengths themselves, not the numbers they came from.
+    assert math.sqrt((parts**2).sum()) == pytest.approx(whole)
+    assert totals[-1] == pytest.approx(whole)
+    assert (np.diff(totals) >= 0).all()
+    drawn = math.radians(whole / BAR_RUN * end / 3600)
+    assert drawn == pytest.approx(budget.standard_uncertainty)
+    assert np.asarray(scene.whole.get_xdata())[0] == BAR_LEFT
+    assert bar_lengths(scene.first)[0] == pytest.approx(parts.max())
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("name", SPREADS)
+def test_each_contribution_moves_its_own_bar_only(unit, name):
+    panel = panels.angle_budget(unit=unit)
+    route = AXIAL if name == "axial_reading" else CROSS
+    panel.set(route=route)
+    before = {group.name: group.effect for group in panel.last_state.budget.groups}
+    control = panel.controls[name]
+    panel.set(**{name: control.maximum})
+    after = {group.name: group.effect for group in panel.last_state.budget.groups}
+    changed = [group for group in after if after[group] != pytest.approx(before[group])]
+    assert len(changed) == 1, changed
+    assert after[changed[0]] > before[changed[0]]
+    panel.set(**{name: 0.0})
+    gone = {group.name: group.effect for group in panel.last_state.budget.groups}
+    assert gone[changed[0]] < before[changed[0]]
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_hand_worked_budget(style):
+    """30°, 2.000 in, cross readings ±0.001 alone: two rectangular readings, by hand.
+
+    u = √2 × (0.001/√3)/(2 cos 30°) = 0.00047140 rad = 97.23″ (JCGM 100 clauses 4.3.7, 5.1.2).
+    """
+    nothing = dict.fromkeys(SPREADS, 0.0)
+    panel = panels.angle_budget(style=style, half_angle="30°", compound_travel=2.0)
+    panel.set(**{**nothing, "cross_reading": 0.001})
+    assert panel.last_state.budget.standard_uncertainty == pytest.approx(4.7140e-4, rel=1e-4)
+    assert rows(panel)["Standard uncertainty of α"] == "97″"
+    assert "cross dial readings, 100%" in rows(panel)["Attack first"]
+
+
+def test_no_spread_at_all_is_no_fault():
+    panel = panels.angle_budget()
+    panel.set(**dict.fromkeys(SPREADS, 0.0))
+    assert panel.board.notice == ""
+    assert panel.last_state.budget.standard_uncertainty == 0
+    assert "Attack first" not in rows(panel)
+    assert rows(panel)["Tolerance ÷ expanded"] == "no limit"
+
+
+def test_tolerance_is_halved_and_its_band_is_drawn_to_the_scale():
+    panel = panels.angle_budget(tolerance="0°09′")
+    state = panel.last_state
+    assert state.half_tolerance == Angle.from_dms(0, 4, 30)
+    band = Polygon(panel.picture().scene.band.get_xy())
+    low, _, high, _ = band.bounds
+    share = 270 / spread_end(state)
+    assert (low, high) == pytest.approx((MIDDLE_X - REACH * share, MIDDLE_X + REACH * share))
+    ratio = math.radians(270 / 3600) / state.budget.expanded()
+    assert rows(panel)["Tolerance ÷ expanded"] == f"{ratio:.1f} : 1"
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "words"),
+    [("0°12′", "with room"), ("0°04′", "near the middle only"), ("0°01′", "cannot be proven")],
+)
+def test_the_tolerance_decides_the_verdict(tolerance, words):
+    panel = panels.angle_budget(tolerance=tolerance)
+    assert words in rows(panel)["The tolerance"]
+    assert words in panel.board.words["sentence"]
+    accept = np.asarray(panel.picture().scene.accept.get_xdata())
+    assert np.isnan(accept[0]) == (words == "cannot be proven")
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_histogram_follows_the_normal_curve_and_is_seeded(unit):
+    panel = panels.angle_budget(unit=unit)
+    panel.run_trials()
+    state = panel.last_state
+    assert state.simulated.trials == 1_000_000
+    outline = histogram_outline(state)
+    end = spread_end(state)
+    spread = math.degrees(state.budget.standard_uncertainty) * 3600
+    # Area under the drawn bars, in units of probability; ±4 u holds all but a few trials.
+    width, height = REACH * spread / end, PEAK * math.sqrt(2 * math.pi)
+    assert Polygon(outline).area / (width * height) == pytest.approx(1, abs=2e-3)
+    # General library: scipy's normal distribution, at the middle of each bar.
+    middles = (outline[1:-1:2, 0] + outline[2::2, 0]) / 2
+    tops = (outline[1:-1:2, 1] - BASE_Y) / PEAK
+    expected = norm.pdf((middles - MIDDLE_X) / width) / norm.pdf(0)
+    assert np.abs(tops - expected).max() < 0.05
+    again = panels.angle_budget(unit=unit)
+    again.run_trials()
+    assert again.board.frame == panel.board.frame
+
+
+def test_moving_a_control_goes_back_to_few_trials():
+    panel = panels.angle_budget()
+    button = panel.presses.children[0]
+    button.click()
+    assert "1,000,000" in panel.board.news
+    assert "1,000,000" in rows(panel)["Random trials"]
+    panel.style_switch.value = True
+    assert "1,000,000" in rows(panel)["Random trials"], "a switch of style threw them away"
+    panel.controls["half_angle"].value = 25.0
+    assert rows(panel)["Random trials"].startswith("5,000")
+
+
+def test_trials_bear_out_the_uncertainty():
+    panel = panels.angle_budget()
+    panel.run_trials()
+    state = panel.last_state
+    # Standard deviation of a standard deviation: u/√(2n), a general result of statistics.
+    assert state.simulated.standard_uncertainty == pytest.approx(
+        state.budget.standard_uncertainty, rel=5 / math.sqrt(2 * 1_000_000)
+    )
+
+
+def test_where_the_formula_ends_the_words_say_so():
+    panel = panels.angle_budget(half_angle="89°", compound_travel=0.25)
+    panel.set(cross_reading=0.002, screw_error=0.002)
+    assert panel.board.notice == ""
+    assert rows(panel)["Random trials"].startswith("none: the spreads reach past")
+    assert "use the axial travel" in rows(panel)["Random trials"]
+
+
+@pytest.mark.parametrize("half_angle", ["5°", "30°", "60°", "85°"])
+def test_the_better_route_is_the_better_one(half_angle):
+    panel = panels.angle_budget(half_angle=half_angle)
+    spreads = {}
+    for route in (CROSS, AXIAL):
+        panel.set(route=route)
+        spreads[route] = panel.last_state.budget.standard_uncertainty
+        names = [group.name for group in panel.last_state.budget.groups]
+        assert ("axial readings" in names) == (route == AXIAL)
+        shown = [wish.label.text for wish in panel.picture().scene.row_words]
+        assert shown == names
+    panel.set(route=BEST)
+    assert panel.last_state.budget.route == min(spreads, key=spreads.get)
+    assert panel.last_state.budget.route in rows(panel)["Best on this lathe"]
+
+
+def test_travel_past_the_reach_is_refused_beside_its_control():
+    panel = panels.angle_budget()
+    before = panel.board.frame
+    panel.controls["compound_travel"].enter("9")
+    assert "must lie between" in panel.controls["compound_travel"].message
+    assert panel.board.frame == before
+
+
+def test_a_tolerance_past_the_scale_says_so():
+    panel = panels.angle_budget(tolerance="2°")
+    scene = panel.picture().scene
+    assert "past both ends" in scene.tolerance_words.label.text
+    low, _, high, _ = Polygon(scene.band.get_xy()).bounds
+    assert (low, high) == pytest.approx((MIDDLE_X - REACH, MIDDLE_X + REACH))
+
+
+def test_a_panel_state_is_the_budget_of_the_core():
+    panel = panels.angle_budget(unit="mm", half_angle="12°", compound_travel=60.0)
+    expected = AngleBudget.on_lathe(panel.lathe, Angle.parse("12°"), 60.0)
+    assert panel.last_state.budget == expected
+
+
+# -- gauge and gap -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize("kind", [INTERNAL, EXTERNAL])
+@pytest.mark.parametrize("error", ["-0°10′", "-0°00′05″", "0°", "0°00′05″", "0°10′"])
+def test_part_and_gauge_touch_at_one_end_and_never_overlap(unit, style, kind, error):
+    panel = panels.angle_effect(unit=unit, style=style, kind=kind, angle_error=error)
+    state = panel.last_state
+    gauge, part = walls(state)
+    clear = (part - gauge)[:, 1] * (1 if kind == INTERNAL else -1)
+    assert clear.min() == pytest.approx(0, abs=1e-12)
+    assert clear.max() <= 0.75 + 1e-9
+    drawn = clear.max() / state.scale / state.magnification
+    assert drawn == pytest.approx(state.fit.gap_on_radius, rel=1e-9, abs=1e-15)
+    # The gauge is drawn true: the angle of its drawn wall is the half angle.
+    (face_x, face_y), (far_x, far_y) = gauge
+    assert math.atan2(abs(far_y - face_y), face_x - far_x) == pytest.approx(
+        state.cone.half_angle.radians
+    )
+    assert face_x == FACE_X
+    marks = panel.picture().scene.contact.get_data()
+    assert len(marks[0]) == (4 if error == "0°" else 2)
+    assert marks[1][0] - AXIS_Y == pytest.approx(AXIS_Y - marks[1][-1]) or error == "0°"
+
+
+def test_hand_worked_gap():
+    """30°, 1 in long, 10′ too large: tan 30°10′ − tan 30° = 0.0038852 by table of tangents.
+
+    A plug then touches at the small end; the gap at the large end is 0.0038852 × cos 30° =
+    0.0033647 square to the wall, and the plug stands off 0.0038852 / tan 30° = 0.0067294.
+    """
+    panel = panels.angle_effect(
+        half_angle="30°", length=1.0, face_diameter=2.0, angle_error="0°10′"
+    )
+    told = rows(panel)
+    assert told["Gauge touches at"] == "small end"
+    assert told["Gap at"] == "large end"
+    assert told["Gap, on radius"] == "0.00389 in"
+    assert told["Gap, square to the wall"] == "0.00336 in"
+    assert told["Gauge stands off by"] == "0.00673 in"
+    assert told["Diameter out at the small end"] == "−0.00777 in"
+
+
+@pytest.mark.parametrize(
+    ("kind", "error", "touches"),
+    [
+        (INTERNAL, "0°05′", "small end"),
+        (INTERNAL, "-0°05′", "large end"),
+        (EXTERNAL, "0°05′", "large end"),
+        (EXTERNAL, "-0°05′", "small end"),
+    ],
+)
+def test_the_picture_marks_the_end_that_the_words_name(kind, error, touches):
+    panel = panels.angle_effect(kind=kind, angle_error=error)
+    assert f"touches at the {touches}" in panel.board.words["sentence"]
+    scene = panel.picture().scene
+    x, y = (float(part[0]) for part in scene.contact.get_data())
+    gauge, _ = walls(panel.last_state)
+    radius_at_ends = {"large end": gauge[:, 1].max(), "small end": gauge[:, 1].min()}
+    assert y == pytest.approx(radius_at_ends[touches])
+    assert touches in scene.contact_words.label.text
+    assert x in gauge[:, 0]
+
+
+def test_hidden_gap_is_not_drawn():
+    panel = panels.angle_effect(hide_answers=True)
+    scene = panel.picture().scene
+    assert not scene.gap.get_visible()
+    assert not scene.contact.get_visible()
+    around = scene.around[0].get_xy()
+    gauge, part = walls(panel.last_state)
+    assert any(np.allclose(corner, gauge[0]) for corner in around)
+    assert not any(np.allclose(corner, part[0]) for corner in around)
+
+
+def test_a_cone_that_comes_to_a_point_is_refused_beside_its_control():
+    panel = panels.angle_effect()
+    before = panel.board.frame
+    panel.controls["length"].value = panel.controls["length"].maximum
+    assert "comes to a point" in panel.controls["length"].message
+    assert panel.board.frame == before
+
+
+# -- scales ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("size", "room", "times"),
+    [(0.001, 1.0, 1000), (0.0011, 1.0, 500), (0.3, 0.7, 2), (2.0, 1.0, 1), (0.0, 1.0, 1)],
+)
+def test_magnification_is_the_largest_round_step_that_fits(size, room, times):
+    assert magnification(size, room) == pytest.approx(times)
+
+
+def test_ends_of_scales_hold_what_they_are_asked_to():
+    for seconds in np.geomspace(0.1, ARC_ENDS[-1], 200):
+        assert arc_end(seconds) >= seconds
+    assert arc_end(1e9) == ARC_ENDS[-1]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [(4.24, "4.2″"), (9.96, "10″"), (65, "65″"), (119.6, "2.0′"), (150, "2.5′"), (9000, "2.5°")],
+)
+def test_small_angles_are_written_as_people_say_them(seconds, words):
+    radians = math.radians(seconds / 3600)
+    assert arc_text(radians) == words
+    assert signed_arc_text(-radians) == f"−{words}"
