@@ -39,7 +39,7 @@ from tapertrig.decision import (
 )
 from tapertrig.job import Job
 from tapertrig.lathe import UNITS, places_written
-from tapertrig.limits import finite, not_negative, one_of, positive
+from tapertrig.limits import Number, finite, not_negative, one_of, positive
 from tapertrig.rolls import face_diameter_from_rolls, half_angle_from_rolls, roll_contact
 from tapertrig.uncertainty import Contribution, Input, Simulated, monte_carlo, propagate
 
@@ -558,31 +558,35 @@ def _with_angles(values: Mapping[str, Any], *names: str) -> dict[str, Any]:
     return changed
 
 
-def _one_ball_face(ball, mean, graduation, instrument, face, half_angle):
-    return bare_face_diameter(half_angle, ball, mean + graduation + instrument + face)
+def _one_ball_face(*inputs: Number) -> Number:
+    ball, height, line, error, face, half_angle = inputs
+    return bare_face_diameter(half_angle, ball, height + line + error + face)
 
 
-def _two_ball_heights(top, top_line, top_error, low, low_line, low_error, face):
-    return top + top_line + top_error + face, low + low_line + low_error + face
+def _balls_and_heights(inputs: Sequence[Number]) -> tuple[Number, Number, Number, Number]:
+    large, top, top_line, top_error, small, low, low_line, low_error, face = inputs
+    return large, top + top_line + top_error + face, small, low + low_line + low_error + face
 
 
-def _two_ball_angle(large, top, top_line, top_error, small, low, low_line, low_error, face):
-    top, low = _two_ball_heights(top, top_line, top_error, low, low_line, low_error, face)
-    return bare_half_angle(large, top, small, low)
+def _two_ball_angle(*inputs: Number) -> Number:
+    return bare_half_angle(*_balls_and_heights(inputs))
 
 
-def _two_ball_face(large, top, top_line, top_error, small, low, low_line, low_error, face):
-    top, low = _two_ball_heights(top, top_line, top_error, low, low_line, low_error, face)
-    return bare_face_diameter(bare_half_angle(large, top, small, low), large, top)
+def _two_ball_face(*inputs: Number) -> Number:
+    large, top, _, _ = _balls_and_heights(inputs)
+    return bare_face_diameter(_two_ball_angle(*inputs), large, top)
 
 
-def _roll_angle(roll, low, low_line, low_error, high, high_line, high_error, block, zero):
+def _roll_angle(*inputs: Number) -> Number:
+    # A zero error of the micrometer is in both measures and leaves their difference alone.
+    _, low, low_line, low_error, high, high_line, high_error, block, _ = inputs
     rise = (high + high_line + high_error) - (low + low_line + low_error)
     return np.arctan2(rise, 2 * block)
 
 
-def _roll_face(roll, low, low_line, low_error, high, high_line, high_error, block, zero):
-    angle = _roll_angle(roll, low, low_line, low_error, high, high_line, high_error, block, zero)
+def _roll_face(*inputs: Number) -> Number:
+    roll, low, low_line, low_error, _, _, _, _, zero = inputs
+    angle = _roll_angle(*inputs)
     over = low + low_line + low_error + zero
     return over - roll * (1 + np.tan(angle) + 1 / np.cos(angle))
 
