@@ -7,13 +7,19 @@ from typing import Any
 
 # The line to add for a new panel: its name in a notebook, its file, its class.
 PANELS = {
+    "indicating_bench": ("indicating_bench", "IndicatingBench"),
+    "watch_it_done": ("watch_it_done", "WatchItDone"),
     "lost_motion": ("lost_motion", "LostMotion"),
     "angle_budget": ("angle_budget", "AngleBudgetPanel"),
     "angle_effect": ("angle_effect", "AngleEffect"),
     "angle_forms": ("angle_forms", "AngleForms"),
     "base_scale": ("base_scale", "BaseScale"),
     "job_sheet": ("job_sheet", "JobSheet"),
+    "opening_the_face": ("opening_the_face", "OpeningTheFace"),
+    "parallel_lines": ("parallel_lines", "ParallelLines"),
     "setup_triangle": ("setup_triangle", "SetupTriangle"),
+    "sweep_clearance": ("sweep_clearance", "SweepClearance"),
+    "tool_height": ("tool_height", "ToolHeight"),
 }
 
 __all__ = sorted(PANELS)

@@ -114,9 +114,16 @@ class Panel(ipywidgets.Box):
 
     def on_press(self, label: str, action: Callable[[], None], hint: str = "") -> ipywidgets.Button:
         """Add a button. What goes wrong in the action is shown, never swallowed."""
+        button = self.make_press(label, action, hint)
+        self.presses.children = (*self.presses.children, button)
+        return button
+
+    def make_press(
+        self, label: str, action: Callable[[], None], hint: str = ""
+    ) -> ipywidgets.Button:
+        """A guarded button, for a panel that places it itself."""
         button = press(label, hint)
         button.on_click(lambda _button: self._pressed(action))
-        self.presses.children = (*self.presses.children, button)
         return button
 
     def _pressed(self, action: Callable[[], None]) -> None:

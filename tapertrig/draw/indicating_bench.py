@@ -1,0 +1,162 @@
+"""The indicating bench from above, with both dials and the indicator as faces to be read."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tapertrig.bench.state import OFF, PAST, BenchState
+from tapertrig.draw.dial_collar import DialCollar
+from tapertrig.draw.machine import Compound
+from tapertrig.draw.picture import Scene
+from tapertrig.lathe import length_text, places_written
+
+AXIS_Y, MIDDLE_X = 8.15, 5.0
+REACH_UNITS = 4.7
+STEM = 1.25
+DIAL_X, COMPOUND_DIAL_Y, CROSS_DIAL_Y = 13.15, 7.75, 5.45
+FACE_X, FACE_Y, FACE_RADIUS = 13.15, 1.75, 1.2
+FACE_GRADUATIONS = 80
+
+
+def tip_place(state: BenchState) -> NDArray[np.float64]:
+    """The indicator's tip in board units; headstock to the left, the operator below."""
+    scale = REACH_UNITS / state.conditions.lathe.compound_reach
+    return np.array([MIDDLE_X - state.tool_axial * scale, AXIS_Y - state.tip_out * scale])
+
+
+def slide_direction(state: BenchState) -> NDArray[np.float64]:
+    """Unit vector along the slide towards the headstock."""
+    rise = -state.conditions.away * math.sin(state.half_angle)
+    return np.array([-math.cos(state.half_angle), rise])
+
+
+def needle_graduations(state: BenchState) -> float:
+    """Where the needle stands, in graduations from its zero; it rests at the end of its range."""
+    conditions = state.conditions
+    pushed = min(max(state.indicated, 0.0), conditions.indicator_range)
+    if not state.on_quill:
+        pushed = 0.0
+    return (pushed - state.indicator_zero) / conditions.indicator_graduation
+
+
+def _round(x: float, y: float, radius: float) -> NDArray[np.float64]:
+    turn = np.linspace(0, 2 * np.pi, 72)
+    return np.column_stack([x + radius * np.cos(turn), y + radius * np.sin(turn)])
+
+
+class IndicatingBenchScene(Scene):
+    """Plan view to scale, compound dial, cross dial, indicator."""
+
+    kind = "indicating bench"
+
+    def build(self) -> None:
+        self.line("axis", [0.1, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
+        self.caption("axis", 0.15, AXIS_Y + 0.05, 0, 0, role="axis")
+        # The quill stands higher than the slide, which passes under it.
+        self.quill = self.area("metal", zorder=5, clear=True)
+        self.base = self.area("metal", clear=False)
+        self.body = Compound(self, 0.8)
+        self.quill_words = self.label(size="small", free=False)
+        self.base_words = self.label(role="angle", size="small", free=False, bold=True)
+        self.held_words = self.label(size="small", free=False)
+        self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.0)
+        self.cross_dial = DialCollar(self, DIAL_X, CROSS_DIAL_Y, 5.3, 1.0)
+        self.compound_words = self.label(role="compound", size="small", free=False, bold=True)
+        self.cross_words = self.label(role="cross", size="small", free=False, bold=True)
+        self._build_face()
+        self.needle = self.line("cross", weight=1.2, zorder=8, linestyle="solid", clear=False)
+        self.face_words = self.label(size="small", free=False, bold=True)
+
+    def _build_face(self) -> None:
+        self.area("paper", _round(FACE_X, FACE_Y, FACE_RADIUS), moving=False, weight=1.0)
+        marks = np.arange(FACE_GRADUATIONS)
+        turn = np.pi / 2 - 2 * np.pi * marks / FACE_GRADUATIONS
+        depth = np.where(marks % 10 == 0, 0.3, np.where(marks % 5 == 0, 0.22, 0.14))
+        ends = np.stack([FACE_RADIUS - 0.06 - depth, np.full_like(turn, FACE_RADIUS - 0.06)])
+        gap = np.full_like(turn, np.nan)
+        x = np.column_stack([*(FACE_X + ends * np.cos(turn)), gap]).ravel()
+        y = np.column_stack([*(FACE_Y + ends * np.sin(turn)), gap]).ravel()
+        self.line("ink", x, y, weight=0.45, moving=False, clear=False, zorder=4)
+        for mark in range(0, FACE_GRADUATIONS, 10):
+            angle = math.pi / 2 - 2 * math.pi * mark / FACE_GRADUATIONS
+            radius = FACE_RADIUS + 0.27
+            number = min(mark, FACE_GRADUATIONS - mark)
+            self.caption(
+                str(number), FACE_X + radius * math.cos(angle), FACE_Y + radius * math.sin(angle),
+                0.5, 0.5,
+            )  # fmt: skip
+
+    def move(self, state: BenchState) -> None:
+        self._move_plan(state)
+        self._turn_dials(state)
+        self._move_needle(state)
+        self.place_labels()
+
+    def _move_plan(self, state: BenchState) -> None:
+        conditions = state.conditions
+        scale = REACH_UNITS / conditions.lathe.compound_reach
+        radius, half = conditions.quill_radius * scale, conditions.quill_length / 2 * scale
+        tilt = conditions.quill_slope * half
+        left, right = MIDDLE_X - half, 10.25
+        lean = conditions.quill_slope * (right - MIDDLE_X)
+        self.quill.set_xy(
+            [
+                (left, AXIS_Y - radius - tilt),
+                (right, AXIS_Y - radius + lean),
+                (right, 9.2),
+                (left, 9.2),
+            ]
+        )
+        tip, along = tip_place(state), slide_direction(state)
+        post = tip - np.array([0, STEM])
+        ahead = (state.slide("compound") - conditions.lathe.compound_reach / 2) * scale
+        base = post - along * ahead
+        self.base.set_xy(_round(base[0], base[1], 1.0))
+        reach = along * (REACH_UNITS / 2 + 0.45)
+        self.body.move(base + reach, base - reach, post, tip)
+        self.put(self.quill_words, "quill", right - 0.15, AXIS_Y - radius + 0.1, 1, 0)
+        reads = (
+            "base reads ?" if self.hide_answers else f"base reads about {state.base_read.brief()}"
+        )
+        self.put(self.base_words, reads, 0.15, 0.12, 0, 0)
+        held = "carriage locked" if state.locked else "carriage loose"
+        bolts = "bolts snug" if state.snugged else "bolts eased"
+        self.put(self.held_words, f"{held}, {bolts}", 0.15, 0.62, 0, 0)
+
+    def _turn_dials(self, state: BenchState) -> None:
+        lathe = state.conditions.lathe
+        places = places_written(lathe.unit)
+        for name, collar, words in (
+            ("compound", self.compound_dial, self.compound_words),
+            ("cross", self.cross_dial, self.cross_words),
+        ):
+            dial = state.conditions.dial(name)
+            what = "diameter" if dial.reads == "diameter" else "slide movement"
+            collar.move(dial, state.dial_shown(name), f"{name} dial: {what}")
+            told = f"from zero {state.dial_read(name):.{places}f} {lathe.unit}"
+            self.put(
+                words, "from zero ?" if self.hide_answers else told, DIAL_X, collar.y - 0.62, 0.5, 1
+            )
+
+    def _move_needle(self, state: BenchState) -> None:
+        turn = math.pi / 2 - 2 * math.pi * needle_graduations(state) / FACE_GRADUATIONS
+        point = FACE_RADIUS - 0.12
+        self.needle.set_data(
+            [FACE_X - 0.35 * math.cos(turn), FACE_X + point * math.cos(turn)],
+            [FACE_Y - 0.35 * math.sin(turn), FACE_Y + point * math.sin(turn)],
+        )
+        indicator = state.indicator
+        told = indicator.words
+        if told not in (OFF, PAST) and self.hide_answers:
+            told = "reads ?"
+        self.put(self.face_words, f"indicator: {told}", DIAL_X, 3.55, 0.5, 0)
+
+
+def graduation_words(state: BenchState) -> str:
+    """What one graduation of the indicator is worth."""
+    conditions = state.conditions
+    places = 5 if conditions.lathe.unit == "in" else 3
+    return length_text(conditions.indicator_graduation, conditions.lathe.unit, places)

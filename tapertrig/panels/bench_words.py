@@ -1,0 +1,66 @@
+"""What the panels of the indicating bench say, as rows of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tapertrig.bench import Bench, BenchState, Pass, Review, angle_words
+from tapertrig.draw.indicating_bench import graduation_words
+from tapertrig.lathe import in_unit, length_text
+from tapertrig.panels.board import Row
+
+PART_LENGTH_MM = 25.0
+
+
+def state_rows(state: BenchState) -> Iterator[Row]:
+    """The dials, the indicator and what is held, as a person reads them."""
+    unit = state.conditions.lathe.unit
+    yield Row("Compound dial", length_text(state.dial_read("compound"), unit))
+    yield Row("Cross dial", length_text(state.dial_read("cross"), unit))
+    yield Row(f"Indicator ({graduation_words(state)} a graduation)", state.indicator.words)
+    yield Row("Base reads about", state.base_read.brief())
+    yield Row("Carriage", "locked" if state.locked else "loose", answer=False)
+    yield Row("Compound's bolts", "snug" if state.snugged else "eased", answer=False)
+
+
+def pass_rows(state: BenchState) -> Iterator[Row]:
+    """The column of passes."""
+    for line in state.passes:
+        yield Row(f"Pass {line.number}", _pass_words(line, state), mark="wide")
+
+
+def _pass_words(line: Pass, state: BenchState) -> str:
+    unit = state.conditions.lathe.unit
+    read = (
+        f"compound {length_text(abs(line.compound_reading), unit)}, "
+        f"cross {length_text(abs(line.cross_reading), unit)} taken as {line.read_as}"
+    )
+    if line.implied is None or line.swing_needed is None:
+        return f"{read}: these make no triangle"
+    needed = line.swing_needed
+    way = "further" if needed.arc_seconds >= 0 else "back"
+    proving = " (proving pass)" if line.snugged else ""
+    return f"{read} → {line.implied.dms()}; swing {angle_words(abs(needed))} {way}{proving}"
+
+
+def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
+    """The true angle, its error, what it does to a part, and the review."""
+    truth, unit = bench.truth(), bench.conditions.lathe.unit
+    length = in_unit(PART_LENGTH_MM, "mm", unit)
+    yield Row("True half angle", f"{truth.half_angle.dms()}, wanted {truth.wanted.dms()}", False)
+    error = truth.error
+    size = "large" if error.arc_seconds > 0 else "small"
+    yield Row("Error", f"{angle_words(abs(error))} too {size}", answer=False)
+    over = truth.diameter_error(length)
+    yield Row(
+        f"On a cone {length_text(length, unit, 2)} long",
+        f"diameter changes {length_text(abs(over), unit)} too {'much' if over > 0 else 'little'}",
+        answer=False,
+    )
+    for finding in review.findings:
+        words = f"{finding.sentence} {finding.remedy}"
+        yield Row(f"Step {finding.step}: {finding.mistake}", words, False, "warning")
+    for words in review.well_done:
+        yield Row("Well done", words, False, "wide")
+    for words in review.remarks:
+        yield Row("Mind", words, False, "wide")

@@ -1,0 +1,104 @@
+"""Lesson 04: a practised hand, and a careless one, watched step by step."""
+
+from __future__ import annotations
+
+import ipywidgets
+
+from tapertrig import demo
+from tapertrig.bench import (
+    Bench,
+    BenchConditions,
+    BenchState,
+    Step,
+    careless_hand,
+    habits_on,
+    practised_hand,
+    review,
+)
+from tapertrig.draw.indicating_bench import IndicatingBenchScene
+from tapertrig.panels.bench_words import pass_rows, state_rows, truth_rows
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, angle, choice, quantity
+from tapertrig.panels.panel import Panel
+
+PRACTISED = "practised"
+
+
+class WatchItDone(Panel):
+    """Every step of setting the compound, one sentence each, forward and back."""
+
+    title = "Watch it done"
+    scene = IndicatingBenchScene
+    main = "step"
+
+    def make_controls(self) -> dict[str, Control]:
+        self.lathe = next(one for one in demo.LATHES.values() if one.unit == self.unit)
+        asked = Bench(self.lathe, demo.callout().cone().half_angle)
+        return {
+            "step": quantity("Step", 0, 0, 10, 1, "", 0),
+            "hand": choice("Hand", [PRACTISED, *habits_on(asked)]),
+            "half_angle": angle("Half angle wanted", "20°43′", "1°", "80°"),
+            "seed": quantity("Start number", 1, 1, 9999, 1, "", 0),
+        }
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.work()
+        self.on_press("Back", lambda: self.go(-1))
+        self.on_press("Forward", lambda: self.go(1))
+        on = self.controls
+        return [
+            on["step"],
+            self.presses,
+            on["hand"],
+            on["half_angle"],
+            on["seed"],
+            self.answers_switch,
+            self.style_switch,
+        ]
+
+    def work(self) -> None:
+        """Let the chosen hand set the compound; keep every step."""
+        on = self.controls
+        conditions = BenchConditions(
+            self.lathe, on["half_angle"].angle, seed=round(on["seed"].value)
+        )
+        self.bench = Bench.under(conditions)
+        if on["hand"].value == PRACTISED:
+            practised_hand(self.bench)
+        else:
+            careless_hand(self.bench, on["hand"].value)
+        self.review = review(self.bench)
+        with self.quiet():
+            on["step"].limit(0, len(self.bench.log) - 1)
+
+    def go(self, steps: int) -> None:
+        """So many steps forward or back."""
+        step = self.controls["step"]
+        with self.quiet():
+            step.value = min(max(step.value + steps, step.minimum), step.maximum)
+        self.render()
+
+    def moved(self, control: Control) -> None:
+        on = self.controls
+        if control in (on["hand"], on["half_angle"], on["seed"]):
+            self.work()
+            with self.quiet():
+                on["step"].value = 0
+        self.render(control)
+
+    def read_state(self) -> Step:
+        return self.bench.log[round(self.controls["step"].value)]
+
+    def scene_state(self, state: Step) -> BenchState:
+        return state.state
+
+    def words(self, state: Step) -> Words:
+        last = len(self.bench.log) - 1
+        rows: list[Row] = [*state_rows(state.state), *pass_rows(state.state)]
+        if state.number == last:
+            rows += truth_rows(self.bench, self.review)
+        return Words(
+            f"Step {state.number} of {last}. {state.sentence}",
+            tuple(rows),
+            f"Step {state.number} of {last}. What is being done, and why?",
+        )
