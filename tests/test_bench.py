@@ -173,6 +173,12 @@ def test_lost_motion_refuses(call, words):
         call()
 
 
+def feed_to(bench, deflection):
+    """Feed the cross slide in, lost motion and all, until the indicator is pushed in so far."""
+    slack = bench.conditions.lathe.cross_backlash - bench.state.cross.slack
+    bench.turn_cross(slack + deflection - bench.state.deflection)
+
+
 # Geometry ------------------------------------------------------------------------------------
 
 
@@ -198,13 +204,11 @@ def test_cross_travel_between_nulls_is_where_two_lines_meet(degrees, internal, s
     _, x = np.linalg.solve(np.column_stack([along_quill, outward]), moved)
     bench.turn_compound(-away * 10 * travel)
     bench.turn_compound(away * bench.conditions.lathe.compound_backlash)
-    bench.turn_cross(-bench.state.deflection + 0.3 * bench.conditions.indicator_range)
+    feed_to(bench, 0.3 * bench.conditions.indicator_range)
     zero = bench.state.deflection
     then = bench.state.slide("cross")
     bench.turn_compound(away * travel)
-    bench.turn_cross(zero - bench.state.deflection + bench.conditions.lathe.cross_backlash)
-    for _ in range(3):
-        bench.turn_cross(zero - bench.state.deflection or 1e-15)
+    feed_to(bench, zero)
     assert bench.state.slide("cross") - then == pytest.approx(x, abs=1e-6 * travel)
     # What the quill's slope adds, one for one to first order.
     beta = -away * math.atan(slope)

@@ -74,7 +74,7 @@ def careless(starts: int) -> None:
             named[habit] += habit in review(bench).mistakes
     for habit, values in errors.items():
         print(f"  {habit:42} {spread(values)}   named {named[habit]} of {len(values)}")
-    print("  (Not named where it could not be made: no backlash on that screw, or no swing needed.)")
+    print("  (Not named where it cannot be made: no backlash on that screw, no swing needed.)")
 
 
 if __name__ == "__main__":
