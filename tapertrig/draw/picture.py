@@ -254,10 +254,7 @@ class Picture:
         self.scene = scene
         self._still: Any = None
         self._palette, self._nearest = palette(tuple(sorted(scene.style.colours.items())))
-        shape = (scene.style.height, scene.style.width)
-        self._packed = np.empty(shape, np.uint32)
-        self._place = np.empty(shape, np.intp)
-        self._index = np.empty(shape, np.uint8)
+        self._packed, self._place, self._index = _work_arrays(scene.style.height, scene.style.width)
 
     def frame(self, state: Any, hide_answers: bool = False) -> bytes:
         """The picture of a state as PNG bytes, at the style's pixel size."""
@@ -289,6 +286,15 @@ class Picture:
         out = io.BytesIO()
         image.save(out, "PNG", compress_level=1)
         return out.getvalue()
+
+
+@lru_cache(maxsize=4)
+def _work_arrays(
+    height: int, width: int
+) -> tuple[NDArray[np.uint32], NDArray[np.intp], NDArray[np.uint8]]:
+    """Room to encode a frame in, 12 MB at 1280 by 720; shared, for frames are made one by one."""
+    shape = (height, width)
+    return np.empty(shape, np.uint32), np.empty(shape, np.intp), np.empty(shape, np.uint8)
 
 
 def _bucket(red: NDArray[Any], green: NDArray[Any], blue: NDArray[Any]) -> NDArray[Any]:
