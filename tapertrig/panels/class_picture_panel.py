@@ -1,0 +1,114 @@
+"""Lesson 09: a folder of practice records as a picture of the class."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tapertrig.classbook import Classbook, read_classbook
+from tapertrig.draw.class_picture import VIEWS, ClassPictureScene, ClassPictureState
+from tapertrig.example_class import MARK, example_class
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, choice, entry
+from tapertrig.panels.panel import Panel
+
+WHOLE_CLASS = "the whole class"
+ROWS_SHOWN = 20
+
+
+class ClassPicture(Panel):
+    """Which mistakes, which topics, how many tries: the whole class or one learner.
+
+    `records` is the folder that holds the CSV files; without one an invented class is shown.
+    """
+
+    title = "Class picture"
+    scene = ClassPictureScene
+    can_hide = False
+    folder: Path | None = None
+
+    def make_controls(self) -> dict[str, Control]:
+        self.book = example_class()
+        self.mark = MARK
+        return {
+            "records": entry("Folder of records", placeholder="records"),
+            "view": choice("Show", VIEWS),
+            "who": choice("Whose", [WHOLE_CLASS, *self.book.learners]),
+        }
+
+    def arrange(self) -> list:
+        self.on_press("Read the folder again", self.read_again)
+        if self.controls["records"].value.strip():
+            self._read()
+        return super().arrange()
+
+    def moved(self, control: Control) -> None:
+        if control is self.controls["records"]:
+            self.board.notice = ""
+            self.guard(self.read_again)
+        else:
+            self.render(control)
+
+    def read_again(self) -> None:
+        """Read the folder, or show the invented class when none is named."""
+        self._read()
+        self.render()
+        if not self.mark:
+            files = f"{len(self.book.learners)} learners, {len(self.book.answers)} answers"
+            skipped = len(self.book.skipped)
+            self.tell(f"Read {files}" + (f"; {skipped} files left out." if skipped else "."))
+
+    def _read(self) -> None:
+        typed = self.controls["records"].value.strip()
+        if typed:
+            book = read_classbook((self.folder or Path.cwd()) / Path(typed).expanduser())
+            if not book.answers and not book.skipped:
+                raise ValueError(f"the folder “{typed}” holds no practice record (.csv)")
+        else:
+            book = example_class()
+        self.book, self.mark = book, "" if typed else MARK
+        who = self.controls["who"]
+        picked = who.value
+        with self.quiet():
+            who.options = [WHOLE_CLASS, *book.learners]
+            who.value = picked if picked in who.options else WHOLE_CLASS
+
+    def read_state(self) -> ClassPictureState:
+        on = self.controls
+        who = on["who"].value
+        book = self.book if who == WHOLE_CLASS else self.book.of(who)
+        return ClassPictureState(book, on["view"].value, who, self.mark)
+
+    def words(self, state: ClassPictureState) -> Words:
+        book = state.book
+        answers = book.answers
+        right = sum(answer.entry.right for answer in answers)
+        rows = [Row(bar.name, bar.words) for bar in state.bars]
+        rows += [
+            Row("Left out", f"{name}: {reason}", mark="warning")
+            for name, reason in _shortened(book.skipped, "files")
+        ]
+        rows += [
+            Row("Lines lost", f"{name}: {reason}", mark="warning")
+            for name, reason in _shortened(book.lost_lines, "lines")
+        ]
+        if state.mark:
+            rows.append(Row("Example", state.mark, mark="wide"))
+        told = _commonest(book)
+        return Words(
+            f"{state.heading}, {state.who}: {len(answers)} answers, {right} of them right{told}.",
+            tuple(rows),
+        )
+
+
+def _commonest(book: Classbook) -> str:
+    mistakes = book.by_mistake()
+    if not mistakes:
+        return ""
+    name, count = next(iter(mistakes.items()))
+    return f"; most often wrong by: {name} ({count} times)" if count > 1 else f"; wrong by: {name}"
+
+
+def _shortened(items: tuple, what: str) -> list[tuple[str, str]]:
+    if len(items) <= ROWS_SHOWN:
+        return list(items)
+    return [*items[:ROWS_SHOWN], (f"{len(items) - ROWS_SHOWN} more {what}", "not listed here")]

@@ -1,0 +1,232 @@
+"""Lesson 08: practice without end, with a check that recognises the usual mistakes."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+
+from tapertrig.draw.practice import PracticeScene
+from tapertrig.panels.answer_entry import AnswerEntry
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, choice, entry
+from tapertrig.panels.panel import Panel
+from tapertrig.practice import TOPICS, Figure
+from tapertrig.practice.record import LONGEST_NAME, load_record
+from tapertrig.practice.session import Session
+from tapertrig.saving import plain_file_name, write_whole
+
+IN_TURN = "all topics in turn"
+LARGEST_SEED = 10**15
+
+
+class Practice(Panel):
+    """One problem after another: picture, question, typed answer, what went wrong, a record.
+
+    `unit` is that of the first problem; the problems after it alternate between inch and
+    millimetre. `topic` is one of the topics or "all topics in turn", `seed` the number of the
+    first problem.
+    """
+
+    title = "Practice"
+    scene = PracticeScene
+    can_hide = False
+    folder: Path | None = None
+    clock: Callable[[], float] = staticmethod(time.monotonic)
+
+    def __init__(
+        self, topic: str | None = None, seed: int | None = None, unit: str = "in", **settings: Any
+    ) -> None:
+        self._topic = topic or IN_TURN
+        self._seed = (1 if unit == "mm" else 2) if seed is None else seed
+        super().__init__(unit=unit, **settings)
+
+    def make_controls(self) -> dict[str, Control]:
+        if self._topic not in (IN_TURN, *TOPICS):
+            raise ValueError(
+                f"topic is {self._topic!r}; it must be one of {IN_TURN}, {', '.join(TOPICS)}"
+            )
+        first = TOPICS[0] if self._topic == IN_TURN else self._topic
+        self.session = Session(first, _read_seed(str(self._seed)))
+        self._begun = self.clock()
+        self._kept: Path | None = None
+        self._unsaved = 0
+        answer = AnswerEntry("Your answer", "Check")
+        answer.on_answer(lambda text: self._pressed(lambda: self.take_answer(text)))
+        return {
+            "topic": choice("Topic", [IN_TURN, *TOPICS], self._topic),
+            "seed": entry("Problem number", str(self.session.seed)),
+            "answer": answer,
+            "file": entry("Record file", placeholder="my record"),
+            "name": entry("Your name, if you like"),
+        }
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        on = self.controls
+        self.on_press("Next problem", self.next_problem, "The next problem not yet solved")
+        files = ipywidgets.Box([])
+        files.add_class("tapertrig-buttons")
+        files.children = (
+            self.on_press("Save record", self.save_record, "Write the record beside this notebook"),
+            self.on_press("Load record", self.load_record, "Go on where a saved record ends"),
+        )
+        self.presses.children = self.presses.children[:1]
+        return [
+            on["topic"], on["seed"], on["answer"], self.presses, on["file"], on["name"], files,
+            self.style_switch,
+        ]  # fmt: skip
+
+    # -- one state ------------------------------------------------------------------------
+
+    def read_state(self) -> Session:
+        return self.session
+
+    def scene_state(self, state: Session) -> Figure:
+        return state.problem.figure
+
+    def words(self, state: Session) -> Words:
+        feedback, problem = state.feedback, state.problem
+        rows = []
+        if feedback.message:
+            rows.append(Row("Question", problem.text, mark="wide"))
+        if feedback.solution:
+            steps = feedback.solution.replace("\n", " ")
+            rows.append(Row("Worked solution", steps, mark="wide"))
+        rows.append(Row("Problem", f"{state.topic}, number {state.seed}", mark="wide"))
+        rows.append(Row("Your record", state.score, mark="wide"))
+        said = f"{feedback.message} {feedback.hint}".strip()
+        return Words(said or problem.text, tuple(rows))
+
+    def moved(self, control: Control) -> None:
+        on = self.controls
+        if control is on["topic"]:
+            if control.value != IN_TURN:
+                self._go(self.session.in_topic(control.value))
+        elif control is on["seed"]:
+            self.guard(
+                lambda: self._go(self.session.at(self.session.topic, _read_seed(control.value)))
+            )
+        elif control in (on["file"], on["name"]):
+            self.board.notice = ""
+            self.guard(self._say_if_there if control is on["file"] else self._take_name)
+        elif control is not on["answer"]:
+            self.render(control)
+
+    def _go(self, session: Session) -> None:
+        """Put up another problem."""
+        self.session = session
+        self._begun = self.clock()
+        with self.quiet():
+            self.controls["seed"].value = str(session.seed)
+        self.controls["answer"].clear()
+        self.render()
+
+    def _take_name(self) -> None:
+        name = " ".join(self.controls["name"].value.split())[:LONGEST_NAME]
+        record = replace(self.session.record, name=name)
+        self.session = replace(self.session, record=record)
+        self._keep()
+
+    # -- what a learner does --------------------------------------------------------------
+
+    def take_answer(self, text: str) -> None:
+        """Check a typed answer; keep it in the record file, if one is named."""
+        before = self.session
+        now = self.clock()
+        self.session = before.answer(text, now - self._begun)
+        verdict = self.session.verdict
+        heard = verdict is None or verdict.understood
+        self.controls["answer"].message = "" if heard else verdict.message
+        if self.session.record is not before.record:
+            self._begun = now
+            self._unsaved += 1
+        self.render()
+        if self.session is before:
+            right = before.solved
+            self.tell(
+                "This one is right already: go on with Next problem."
+                if right
+                else "That was your last answer; it was not counted again."
+            )
+        elif self._unsaved:
+            self._keep()
+
+    def next_problem(self) -> None:
+        """The next problem of the topic, or of the next topic in turn."""
+        self._go(self.session.following(self.controls["topic"].value == IN_TURN))
+
+    # -- the record -----------------------------------------------------------------------
+
+    def _path(self) -> Path:
+        return (self.folder or Path.cwd()) / plain_file_name(self.controls["file"].value, ".csv")
+
+    def _keep(self) -> None:
+        """Save after each answer, once the learner has named a file."""
+        if self.controls["file"].value.strip() and self.session.record.entries:
+            self._write(self._path())
+
+    def _write(self, path: Path) -> None:
+        new = path != self._kept
+        if new and path.exists():
+            raise ValueError(
+                f"{path.name} is there already and was not opened here, so it is left alone and "
+                "your answers are not in it; load it to go on with it, or type another name"
+            )
+        write_whole(path, self.session.record.as_csv(), new=new)
+        self._kept, self._unsaved = path, 0
+
+    def _say_if_there(self) -> None:
+        if not self.controls["file"].value.strip():
+            return
+        path = self._path()
+        if path != self._kept and path.exists():
+            self.tell(f"{path.name} is there: press Load record to go on with it.")
+        elif self._unsaved:
+            self._keep()
+            self.tell(f"Your answers are kept in {path.name} from now on.")
+
+    def save_record(self) -> None:
+        """Write the record beside the notebook."""
+        path = self._path()
+        self._write(path)
+        self.tell(f"Saved as {path.name}; each further answer is added as you give it.")
+
+    def load_record(self) -> None:
+        """Go on where a saved record ends."""
+        if self._unsaved:
+            raise ValueError(
+                f"{self._unsaved} of your answers are in no file yet; save them under another "
+                "name first, then load"
+            )
+        path = self._path()
+        loaded = load_record(path)
+        said = f"Loaded {path.name}: {self._with_count(len(loaded.record.entries))}."
+        if loaded.skipped:
+            copy = path.with_name(path.name + ".as-found")
+            if not copy.exists():
+                shutil.copyfile(path, copy)
+            said += f" {' '.join(loaded.skipped)} The file as it was is kept as {copy.name}."
+        picked = self.controls["topic"].value
+        topic = None if picked == IN_TURN else picked
+        self._kept = path
+        with self.quiet():
+            self.controls["name"].value = loaded.record.name
+        self._go(self.session.with_record(loaded.record, topic))
+        self.tell(said)
+
+    def _with_count(self, count: int) -> str:
+        return f"{count} answer{'' if count == 1 else 's'}"
+
+
+def _read_seed(text: str) -> int:
+    if not re.fullmatch(r"\s*\d{1,15}\s*", text, re.ASCII) or int(text) > LARGEST_SEED:
+        raise ValueError(
+            f"Problem number: “{text.strip()[:40]}” is no whole number; write it as 7 or 120301"
+        )
+    return int(text)

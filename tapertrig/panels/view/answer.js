@@ -1,0 +1,41 @@
+// A typed answer with its button: Enter and the button both send the text as it stands, so that
+// a slow line can never check half of what was typed.
+let count = 0;
+
+function render({ model, el }) {
+  const id = `tapertrig-answer-${Date.now().toString(36)}-${count++}`;
+  el.classList.add("tapertrig-quantity", "tapertrig-answer");
+  const label = document.createElement("label");
+  label.htmlFor = id;
+  const entry = document.createElement("input");
+  Object.assign(entry, { id, type: "text", spellcheck: false, autocomplete: "off" });
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "jupyter-button widget-button";
+  const message = document.createElement("div");
+  message.id = `${id}-message`;
+  message.className = "tapertrig-message";
+  message.setAttribute("role", "alert");
+  entry.setAttribute("aria-describedby", message.id);
+  el.append(label, entry, button, message);
+
+  const showWords = () => {
+    label.textContent = model.get("label");
+    button.textContent = model.get("button");
+    message.textContent = model.get("message");
+    el.classList.toggle("tapertrig-wrong", Boolean(model.get("message")));
+  };
+  const showText = () => { entry.value = model.get("text"); };
+  const send = () => model.send({ answer: entry.value });
+  entry.addEventListener("keydown", (event) => {
+    event.stopPropagation(); // no notebook commands
+    if (event.key === "Enter" && !event.repeat) send();
+  });
+  button.addEventListener("click", send);
+  model.on("change:label change:button change:message", showWords);
+  model.on("change:clearings", showText);
+  showWords();
+  showText();
+}
+
+export default { render };

@@ -1,0 +1,160 @@
+"""Lesson 09: worksheets for a class, numbers of their own for each learner, and the key."""
+
+from __future__ import annotations
+
+import re
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import ipywidgets
+
+from tapertrig.draw.practice import PracticeScene, sheet_drawing
+from tapertrig.page import page_file_name
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, choice, entry, quantity, switch
+from tapertrig.panels.panel import Panel
+from tapertrig.practice import TOPICS, Figure, Problem
+from tapertrig.worksheet import (
+    LARGEST_CLASS_SEED,
+    MOST_LEARNERS,
+    save_worksheet,
+    worksheet,
+    worksheet_problems,
+)
+
+FIRST_TOPICS = ("angle units", "setup triangle", "dials", "base zero")
+MOST_PROBLEMS_EACH = 30
+PAPERS = ("A4", "Letter")
+
+
+@dataclass(frozen=True)
+class WorksheetsState:
+    """What the controls ask for, and the first problem of the first sheet as a sample."""
+
+    learners: int | tuple[str, ...]
+    topics: tuple[str, ...]
+    class_seed: int
+    problems_each: int
+    paper: str
+    sample: Problem
+
+    @property
+    def count(self) -> int:
+        """How many learners there are."""
+        return self.learners if isinstance(self.learners, int) else len(self.learners)
+
+
+class Worksheets(Panel):
+    """One HTML file: a page for each learner with its own numbers, and an answer key."""
+
+    title = "Worksheets"
+    scene = PracticeScene
+    can_hide = False
+    folder: Path | None = None
+
+    def make_controls(self) -> dict[str, Control]:
+        self.progress = ipywidgets.IntProgress(value=0, min=0, max=1, description="Progress")
+        return {
+            "learners": entry("Learners: how many, or their names", "12", "12, or Ada, Bo, Cai"),
+            "class_seed": quantity("Class seed", 12, 1, LARGEST_CLASS_SEED, 1),
+            "problems_each": quantity("Problems each", 10, 1, MOST_PROBLEMS_EACH, 1),
+            **{_name_of(topic): switch(topic, topic in FIRST_TOPICS) for topic in TOPICS},
+            "paper": choice("Paper", PAPERS),
+            "file": entry("File name", "worksheets"),
+        }
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        on = self.controls
+        self.on_press("Write worksheets", self.write, "Write the sheets beside this notebook")
+        heading = ipywidgets.HTML("<h3>Topics</h3>")
+        heading.add_class("tapertrig-heading")
+        topics = ipywidgets.GridBox(
+            [on[_name_of(topic)] for topic in TOPICS],
+            layout=ipywidgets.Layout(grid_template_columns="1fr 1fr", width="100%"),
+        )
+        return [
+            on["learners"], on["class_seed"], on["problems_each"], heading, topics, on["paper"],
+            on["file"], self.presses, self.progress, self.style_switch,
+        ]  # fmt: skip
+
+    def moved(self, control: Control) -> None:
+        if control is not self.controls["file"]:
+            self.progress.value = 0
+            self.render(control)
+
+    def read_state(self) -> WorksheetsState:
+        on = self.controls
+        learners = read_learners(on["learners"].value)
+        topics = tuple(topic for topic in TOPICS if on[_name_of(topic)].value)
+        if not topics:
+            raise ValueError("No topic is chosen; tick at least one.")
+        seed, each = round(on["class_seed"].value), round(on["problems_each"].value)
+        sample = worksheet_problems(1, topics, seed, 1)[0][0]
+        return WorksheetsState(learners, topics, seed, each, on["paper"].value, sample)
+
+    def scene_state(self, state: WorksheetsState) -> Figure:
+        return state.sample.figure
+
+    def words(self, state: WorksheetsState) -> Words:
+        of = state.count * state.problems_each
+        rows = (
+            Row("Topics, in turn", ", ".join(state.topics), mark="wide"),
+            Row("First problem of the first sheet", state.sample.text, mark="wide"),
+            Row("Its answer stands in the key as", state.sample.answer_text, mark="wide"),
+        )
+        sheets = "1 sheet" if state.count == 1 else f"{state.count} sheets"
+        return Words(
+            f"Class seed {state.class_seed}: {sheets} with {state.problems_each} problems each, "
+            f"{of} in all, on {state.paper}, and the answer key. The same seed gives the same "
+            "sheets again.",
+            rows,
+        )
+
+    def write(self) -> None:
+        """Write the worksheets; the progress bar runs meanwhile."""
+        state = self.read_state()
+        path = (self.folder or Path.cwd()) / page_file_name(self.controls["file"].value)
+        self.progress.max = state.count * state.problems_each
+        begun = time.monotonic()
+        text = worksheet(
+            state.learners,
+            state.topics,
+            state.class_seed,
+            state.problems_each,
+            draw=sheet_drawing,
+            progress=self._show_progress,
+            paper=state.paper,
+        )
+        save_worksheet(path, text)
+        self.tell(
+            f"Written: {path.name}, {state.count} sheets and the answer key, in "
+            f"{time.monotonic() - begun:.0f} s. Open it from the file list and print it; the key "
+            "comes last."
+        )
+
+    def _show_progress(self, done: int, of: int) -> None:
+        # A message for each problem would be slower than the problem.
+        if done % max(1, of // 100) == 0 or done == of:
+            self.progress.value = done
+
+
+def read_learners(text: str) -> int | tuple[str, ...]:
+    """How many learners, or their names parted by commas; ValueError when it is neither."""
+    plain = text.strip()
+    if re.fullmatch(r"\d{1,6}", plain, re.ASCII):
+        if not 1 <= int(plain) <= MOST_LEARNERS:
+            raise ValueError(
+                f"Learners is {plain}; a class has 1 to {MOST_LEARNERS}, for example 12"
+            )
+        return int(plain)
+    names = tuple(name for part in re.split(r"[,;\n]", plain) if (name := " ".join(part.split())))
+    if not names:
+        raise ValueError("Learners: type how many, for example 12, or their names with commas")
+    if len(names) > MOST_LEARNERS:
+        raise ValueError(f"Learners: {len(names)} names; {MOST_LEARNERS} at most")
+    return names
+
+
+def _name_of(topic: str) -> str:
+    return topic.replace(" ", "_")
