@@ -1,6 +1,7 @@
 """The setup sheet and the page frame: what it says, what it escapes, where it is written."""
 
 import dataclasses
+import math
 import os
 import re
 from html.parser import HTMLParser
@@ -122,6 +123,17 @@ def test_blank_boxes_for_every_pass_and_the_proof():
     for passes in (0, 13, 2.5, "4"):
         with pytest.raises(ValueError, match="passes is"):
             setup_sheet(demo.job(), passes=passes)
+
+
+def test_the_formula_over_the_boxes_halves_a_diameter_reading():
+    for name in demo.LATHES:
+        job = demo.job(name)
+        plan, text = job.plan(), Reading(setup_sheet(job)).text
+        halved = "inverse sine of (cross reading ÷ (2 × travel))" in text
+        assert halved != ("inverse sine of (cross reading ÷ travel)" in text)
+        divisor = plan.compound_travel * (2 if halved else 1)
+        angle = math.degrees(math.asin(plan.cross_reading / divisor))
+        assert angle == pytest.approx(20 + 43 / 60, abs=1e-9)
 
 
 def test_assumptions_warnings_and_invention_are_marked():
