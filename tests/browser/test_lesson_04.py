@@ -67,10 +67,10 @@ class BenchSeen(PanelSeen):
         at = start
         self.put("Cross handwheel", f"{at:.4f}")
         while self.indicator == "off the quill":
-            at += 0.2
+            at += 0.1
             self.put("Cross handwheel", f"{at:.4f}")
         for short in (0.02, 0.0):
-            at += -_number(self.indicator) / INCHES_PER_TURN - short
+            at += max(0.0, -_number(self.indicator) / INCHES_PER_TURN - short)
             self.put("Cross handwheel", f"{at:.4f}")
         while _number(self.indicator) < 0:
             at += 0.0025
