@@ -1,6 +1,6 @@
 """Run every lesson on a clean kernel and store what it showed: `python tests/rebuild_notebooks.py`.
 
-With names (`04` or a path), only those. Committed notebooks are always the outcome of this
+With names (`04` or a path), only those. The list of lessons in README.md follows. Committed notebooks are always the outcome of this
 command, so that a reader without Python sees the lesson and the checks have text to compare.
 """
 
@@ -15,6 +15,8 @@ import nbformat
 from nbclient import NotebookClient
 
 NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
+README = NOTEBOOKS.parent / "README.md"
+TABLE = "| | lesson |\n| --- | --- |\n"
 KERNELSPEC = {"display_name": "Python 3", "language": "python", "name": "python3"}
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
 SECONDS_PER_CELL = 120
@@ -69,6 +71,17 @@ def write(notebook: nbformat.NotebookNode, path: Path) -> bool:
     return True
 
 
+def list_lessons(readme: str) -> str:
+    """The README with its table of lessons as the notebooks are."""
+    rows = []
+    for path in sorted(NOTEBOOKS.glob("*.ipynb")):
+        title = nbformat.read(path, as_version=4).cells[0].source.splitlines()[0]
+        number, words = re.fullmatch(r"# (\d\d) · (.+)", title).groups()
+        rows.append(f"| {number} | [{words}](notebooks/{path.name}) |\n")
+    before, rest = readme.split(TABLE)
+    return before + TABLE + "".join(rows) + re.sub(r"\A(\|.*\n)*", "", rest)
+
+
 def main(names: list[str]) -> int:
     """Rebuild the notebooks named, or all; 1 when one of them raised."""
     paths = [_path(name) for name in names] or sorted(NOTEBOOKS.glob("*.ipynb"))
@@ -83,6 +96,7 @@ def main(names: list[str]) -> int:
             continue
         word = "changed" if changed else "same"
         print(f"{path.name}: {word} ({time.perf_counter() - begun:.1f} s)", flush=True)
+    README.write_text(list_lessons(README.read_text(encoding="utf-8")), encoding="utf-8")
     if failed:
         print(f"not rebuilt: {', '.join(failed)}", file=sys.stderr)
     return 1 if failed else 0

@@ -102,10 +102,10 @@ def test_has_the_headings_of_a_lesson(path, notebook):
     assert not missing, f"no heading with {missing} among {found}"
 
 
-def test_starts_with_one_title(notebook):
+def test_starts_with_one_title(path, notebook):
     first = notebook.cells[0]
     assert first.cell_type == "markdown"
-    assert re.match(r"# \S", first.source)
+    assert re.match(rf"# {path.name[:2]} · \S", first.source)
     sources = [cell.source for cell in notebook.cells if cell.cell_type == "markdown"]
     assert len(re.findall(r"^# ", "\n".join(sources), re.MULTILINE)) == 1
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from oldest_newest import dependencies, oldest
+from rebuild_notebooks import list_lessons
 
 CHECKOUT = Path(__file__).parents[1]
 README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
@@ -44,6 +45,7 @@ def test_continuous_checks_run_the_readme_command():
 def test_each_lesson_is_listed_once_and_nothing_else_is():
     listed = re.findall(r"\]\(notebooks/([^)]+)\)", README)
     assert listed == sorted(path.name for path in (CHECKOUT / "notebooks").glob("*.ipynb"))
+    assert list_lessons(README) == README, "run: python tests/rebuild_notebooks.py"
 
 
 @pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
