@@ -109,9 +109,8 @@ class Practice(Panel):
             if control.value != IN_TURN:
                 self._go(self.session.in_topic(control.value))
         elif control is on["seed"]:
-            self.guard(
-                lambda: self._go(self.session.at(self.session.topic, _read_seed(control.value)))
-            )
+            self.board.notice = ""
+            self.guard(self._go_to_number)
         elif control in (on["file"], on["name"]):
             self.board.notice = ""
             self.guard(self._say_if_there if control is on["file"] else self._take_name)
@@ -126,6 +125,10 @@ class Practice(Panel):
             self.controls["seed"].value = str(session.seed)
         self.controls["answer"].clear()
         self.render()
+
+    def _go_to_number(self) -> None:
+        seed = _read_seed(self.controls["seed"].value)
+        self._go(self.session.at(self.session.topic, seed))
 
     def _take_name(self) -> None:
         name = " ".join(self.controls["name"].value.split())[:LONGEST_NAME]

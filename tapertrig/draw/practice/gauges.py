@@ -23,7 +23,7 @@ def draw_balls(sketch: Sketch) -> None:
     lowest = max(depth + radius for depth, radius in zip(centres, balls, strict=True))
     highest = max(0.0, *(radius - depth for depth, radius in zip(centres, balls, strict=True)))
     bottom = min(0.97 * apex_depth, lowest + 0.2 * face_diameter)
-    room = 5.2 if len(balls) == 1 else 5.4
+    room = 4.8 if len(balls) == 1 else 4.6
     scale = min(room / (highest + bottom), 7.0 / (1.6 * face_diameter))
     face = 0.9 + bottom * scale
     middle = MIDDLE if len(balls) == 1 else TWO_BALLS_MIDDLE
@@ -50,7 +50,7 @@ def draw_balls(sketch: Sketch) -> None:
     _say_heights(sketch, at, list(zip(centres, balls, strict=True)), outer)
     _say_angles(sketch, at, apex_depth, bottom)
     sketch.mark("face_diameter", at(mouth, 0), 40)
-    sketch.mark("edge_break", at(-mouth, 0), 140)
+    sketch.mark("edge_break", at(-mouth, 0), 165)
     if sketch.asked == "contact below the edge break":
         depth = apex_depth - balls[0] / math.tan(alpha) * math.cos(alpha)
         contact = apex_depth * math.tan(alpha) - depth * slope
@@ -58,9 +58,7 @@ def draw_balls(sketch: Sketch) -> None:
         sketch.thin(at(-contact, depth), at(x - 0.2 / scale, depth))
         sketch.thin(at(-mouth, broken), at(x - 0.2 / scale, broken))
         sketch.span("contact below the edge break", at(x, depth), at(x, broken), 180)
-    if len(balls) == 1:
-        for key in ("ball_1", "largest ball"):
-            sketch.mark(key, at(0, centres[0]) + balls[0] * scale * unit(130), 130)
+    sketch.mark("largest ball", at(0, centres[0]) + balls[0] * scale * unit(130), 130)
 
 
 def _say_heights(sketch: Sketch, at, resting: list[tuple[float, float]], outer: float) -> None:

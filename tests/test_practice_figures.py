@@ -1,0 +1,172 @@
+"""The picture of every kind of problem: what is given is written, what is asked bears a “?”."""
+
+from __future__ import annotations
+
+import io
+import itertools
+import math
+import time
+
+import numpy as np
+import pytest
+from matplotlib import colors
+from matplotlib.lines import Line2D
+from matplotlib.patches import Polygon
+from PIL import Image
+
+from tapertrig.draw.label import boxes_cross_segments
+from tapertrig.draw.picture import Picture
+from tapertrig.draw.practice import DRAWINGS, SHEET, PracticeScene, sheet_drawing
+from tapertrig.draw.practice.sketch import NAME_OF
+from tapertrig.draw.style import COLOURS, STYLES
+from tapertrig.practice import TOPICS, problem
+from tapertrig.practice.problems import QUESTIONS
+
+SEEDS = range(1, 13)
+BRASS = colors.to_rgb(COLOURS["brass"])
+STYLES_USED = (STYLES["desk"], STYLES["projector"], SHEET)
+
+
+def problems():
+    """At least two problems of each kind of question."""
+    return [problem(topic, seed) for topic in TOPICS for seed in SEEDS]
+
+
+@pytest.fixture(scope="module", params=STYLES_USED, ids=lambda style: style.name)
+def scene(request):
+    return PracticeScene(request.param)
+
+
+@pytest.fixture(scope="module")
+def desk():
+    return PracticeScene(STYLES["desk"])
+
+
+def shown(scene):
+    return [label for label in scene.labels if label.get_visible() and label.text]
+
+
+def test_the_seeds_meet_every_kind_of_question_and_figure():
+    met = {(each.topic, each.kind) for each in problems()}
+    assert met == {(topic, q.name) for topic in TOPICS for q in QUESTIONS[topic]}
+    assert {each.figure.kind for each in problems()} == set(DRAWINGS)
+
+
+def test_labels_stand_clear_of_lines_frame_and_each_other(scene):
+    for each in problems():
+        scene.move(each.figure)
+        where = f"{each.topic} {each.seed}"
+        segments = scene.obstacle_segments()
+        for label in shown(scene):
+            left, bottom, right, top = label.box
+            inside = left >= 0 and bottom >= 0
+            inside = inside and right <= scene.style.width and top <= scene.style.height
+            assert inside, f"“{label.text}” leaves the frame: {where}"
+            touched = boxes_cross_segments(np.array([label.box]), segments).any()
+            assert not touched, f"a line through “{label.text}”: {where}"
+        for one, other in itertools.combinations(shown(scene), 2):
+            a, b = one.box, other.box
+            apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
+            assert apart, f"“{one.text}” over “{other.text}”: {where}"
+
+
+def test_every_given_is_written_the_asked_is_a_question_and_the_answer_nowhere(desk):
+    for each in problems():
+        desk.move(each.figure)
+        texts = [label.text for label in shown(desk)]
+        everything = " | ".join(texts)
+        for key, value in each.figure.labels:
+            assert key in NAME_OF, f"no short name for {key!r}"
+            number = value.removesuffix(" in per foot").split(" proud")[0].split(" below")[0]
+            assert number in everything, f"{key} {value} is not in the figure of {each.text}"
+        assert each.figure.asked in NAME_OF
+        assert sum(text.endswith("?") for text in texts) == 1, (each.topic, each.seed, texts)
+        given = {value for _key, value in each.figure.labels}
+        if each.answer_text not in given:
+            assert each.answer_text not in everything, f"{each.topic} {each.seed}"
+
+
+def slopes(scene, role):
+    """Directions in degrees, 0 to 180, of the two-point lines of a role."""
+    found = set()
+    for artist in scene.moving:
+        if isinstance(artist, Line2D) and artist.get_color() == scene.style.colour(role):
+            x, y = artist.get_data()
+            if len(x) == 2:
+                turn = math.degrees(math.atan2(y[1] - y[0], x[1] - x[0]))
+                found.add(round(turn % 180, 6))
+    return found
+
+
+@pytest.mark.parametrize(
+    "topic", ["angle units", "parallel lines", "callouts", "setup triangle", "base zero", "budget"]
+)
+def test_slanting_lines_are_drawn_at_the_half_angle(desk, topic):
+    for seed in SEEDS:
+        each = problem(topic, seed)
+        desk.move(each.figure)
+        alpha = each.figure.state["half_angle"]
+        at = {round(alpha % 180, 6), round((180 - alpha) % 180, 6)}
+        assert slopes(desk, "compound") & at, f"{topic} {seed}: {slopes(desk, 'compound')}"
+
+
+def circles(scene):
+    """Centre and radius of each drawn circle, in board units."""
+    found = []
+    for artist in scene.moving:
+        if isinstance(artist, Polygon):
+            points = artist.get_xy()
+        elif isinstance(artist, Line2D):
+            points = np.column_stack(artist.get_data())
+        else:
+            continue
+        if len(points) >= 49:
+            centre = (points[:48].max(axis=0) + points[:48].min(axis=0)) / 2
+            found.append((centre, float(np.linalg.norm(points[0] - centre))))
+    return found
+
+
+def test_balls_rest_on_the_walls_they_are_drawn_with(desk):
+    """Distance from the ball's centre to the wall's line equals the radius: plane geometry."""
+    for topic in ("one ball", "two balls"):
+        for seed in SEEDS:
+            each = problem(topic, seed)
+            desk.move(each.figure)
+            walls = [
+                artist.get_xy()
+                for artist in desk.moving
+                if isinstance(artist, Polygon)
+                and artist.get_facecolor()[:3]
+                == pytest.approx((0xF7 / 255, 0xEA / 255, 0xD0 / 255))
+            ]
+            assert len(walls) == 2
+            # Corners 1 and 2 of a section are the ends of the cone's wall.
+            one, two = walls[0][1], walls[0][2]
+            along = (two - one) / np.linalg.norm(two - one)
+            assert abs(math.degrees(math.atan2(abs(along[0]), abs(along[1])))) == pytest.approx(
+                each.figure.state["half_angle"], abs=1e-6
+            )
+            for centre, radius in circles(desk):
+                away = centre - one
+                distance = abs(away[0] * along[1] - away[1] * along[0])
+                assert distance == pytest.approx(radius, rel=1e-6)
+
+
+def test_one_scene_draws_any_figure_after_any_other_alike(desk):
+    first, second = problem("rolls", 3).figure, problem("dials", 4).figure
+    picture = Picture(desk)
+    alone = picture.frame(first)
+    picture.frame(second)
+    assert picture.frame(first) == alone
+    assert picture.frame(second) != alone
+
+
+def test_the_sheet_drawing_is_a_small_png_and_quick():
+    figures = [each.figure for each in problems()[::3]]
+    sheet_drawing(figures[0])
+    began = time.process_time()
+    frames = [sheet_drawing(figure) for figure in figures]
+    each = (time.process_time() - began) / len(figures)
+    assert each < 0.05, f"{1000 * each:.0f} ms for each figure"
+    assert all(len(frame) < 20_000 for frame in frames)
+    assert Image.open(io.BytesIO(frames[0])).size == (SHEET.width, SHEET.height)
