@@ -69,11 +69,11 @@ class BenchSeen(PanelSeen):
         while self.indicator == "off the quill":
             at += 0.1
             self.put("Cross handwheel", f"{at:.4f}")
-        for short in (0.02, 0.0):
+        for short in (0.02, 0.002):
             at += max(0.0, -_number(self.indicator) / INCHES_PER_TURN - short)
             self.put("Cross handwheel", f"{at:.4f}")
         while _number(self.indicator) < 0:
-            at += 0.0025
+            at += 0.001
             self.put("Cross handwheel", f"{at:.4f}")
         if past:
             self.put("Cross handwheel", f"{at + past:.4f}")
