@@ -1,0 +1,439 @@
+"""Lesson 07: a ball in a bored cone, the height it stands at, and what that proves."""
+
+from __future__ import annotations
+
+import contextlib
+import math
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
+
+import ipywidgets
+
+from tapertrig.angle import Angle
+from tapertrig.cone import Cone
+from tapertrig.decision import NOT_PROVEN, RULES, Rule
+from tapertrig.draw.ball_in_bore import BallInBoreScene, BoreState
+from tapertrig.gauging import (
+    HeightWindow,
+    ball_clearance,
+    ball_height,
+    ball_rest,
+    height_window,
+    suitable_balls,
+)
+from tapertrig.inspection import Finding, Inspection, Instrument, two_figures
+from tapertrig.job import Callout
+from tapertrig.lathe import length_text, places_written
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, Quantity, angle, choice, quantity, switch
+from tapertrig.panels.panel import Panel
+from tapertrig.remedies import remedies, uncertainty_needed
+
+# Ball sets of the invented shop: sixteenths of an inch, and whole millimetres.
+BALL_SETS = {
+    "in": tuple(n / 16 for n in range(6, 26)),
+    "mm": tuple(float(n) for n in range(10, 41)),
+}
+GRADUATIONS = {"in": (0.001, 0.0005, 0.0001), "mm": (0.02, 0.01, 0.002)}
+OWN_BALL = "another size"
+PRINTS = {
+    "in": (1.418, 1.421, 0.64),
+    "mm": (36.0, 36.08, 16.0),
+}
+HALF_ANGLE, HALF_ANGLE_TOLERANCE = Angle.parse("20°43′"), Angle.parse("0°06′")
+
+
+def rule_of(kind: str) -> Rule:
+    """The rule a choice stands for: the guard band, or simple acceptance at 4:1."""
+    return Rule(kind)
+
+
+def rule_choice() -> ipywidgets.Dropdown:
+    """Choice between the decision rules."""
+    return choice(
+        "Decision rule",
+        [
+            ("guard band, ISO 14253-1", RULES[0]),
+            ("simple acceptance 4:1, ASME B89.7.3.1", RULES[1]),
+        ],
+    )
+
+
+def settling_words(inspection: Inspection) -> str:
+    """What would turn “not proven” into a verdict, in sentences."""
+    if inspection.verdict != NOT_PROVEN:
+        return f"There is a verdict: {inspection.verdict}." if inspection.verdict else "No limits."
+    told = []
+    for finding in inspection.findings():
+        if finding.judgement is None or finding.judgement.verdict != NOT_PROVEN:
+            continue
+        needed = uncertainty_needed(finding, inspection)
+        if needed:
+            told.append(
+                f"{finding.quantity.capitalize()}: U of {_small(finding, 2 * needed, inspection.unit)}."
+            )
+        else:
+            told.append(f"{finding.quantity.capitalize()}: at this value no measurement will.")
+        tried = [
+            remedy
+            for remedy in remedies(inspection, BALL_SETS[inspection.unit])
+            if remedy.quantity == finding.quantity
+        ]
+        told += [remedy.words for remedy in tried if remedy.works] or [
+            "None of the remedies tried alone would settle it; combine them."
+        ]
+    return " ".join(told)
+
+
+def _small(finding: Finding, value: float, unit: str) -> str:
+    if finding.quantity == "half angle":
+        return f"{math.degrees(value) * 3600:.0f}″ or less would settle it"
+    return f"{two_figures(value)} {unit} or less would settle it"
+
+
+def result_rows(state: BoreState) -> list[Row]:
+    """Result, verdict and reason of each quantity found, then the place of the ball."""
+    unit, rows = state.unit, []
+    if state.inspection is None:
+        return [Row("Nothing is measured", state.refusal, answer=False, mark="warning")]
+    for finding in state.findings:
+        rows.append(Row(finding.quantity.capitalize(), finding.words(unit), mark="wide"))
+        if finding.judgement is not None:
+            rows.append(
+                Row(
+                    f"Verdict on {finding.quantity}",
+                    f"{finding.judgement.verdict}: {finding.judgement.reason}",
+                    mark="wide",
+                )
+            )
+    if state.verdict == NOT_PROVEN:
+        rows.append(Row("Not proven", "press “What would settle it” for the ways out", mark="wide"))
+    correlation = state.inspection.correlation()
+    if correlation is not None:
+        rows.append(Row("Correlation of angle and diameter", f"{correlation:+.2f}"))
+    return rows
+
+
+def place_rows(state: BoreState) -> list[Row]:
+    """Contact circle and its clearances, the micrometer's reading, what calipers would say."""
+    unit, rows = state.unit, []
+    for ball, rest in zip(state.balls, state.rests, strict=True):
+        if rest.reason or rest.contact is None:
+            continue
+        clear = ball_clearance(state.measured, ball, state.edge_break, state.floor_depth)
+        rows.append(
+            Row(
+                f"Ball {length_text(ball, unit)} touches",
+                f"on ⌀ {length_text(rest.contact.diameter, unit)}, "
+                f"{length_text(rest.contact.depth, unit)} below the face: "
+                f"{length_text(clear.above, unit)} clear of the edge, "
+                f"{length_text(clear.below, unit)} of the bottom",
+                mark="wide",
+            )
+        )
+    top = state.rests[0].height
+    if top is not None:
+        over = f" on parallels of {length_text(state.parallel, unit)}" if state.parallel else ""
+        rows.append(
+            Row("Depth micrometer reads", f"{length_text(state.parallel - top, unit)}{over}")
+        )
+    if state.edge is not None:
+        rows.append(
+            Row(
+                "Calipers across the broken edge",
+                f"{length_text(state.edge.outer, unit)}, too large by "
+                f"{length_text(state.edge.outer_error, unit)}",
+            )
+        )
+    return rows
+
+
+def window_rows(state: BoreState, window: HeightWindow | None) -> list[Row]:
+    """The tolerance as heights of the ball."""
+    if window is None:
+        return []
+    unit = state.unit
+    lines = window.graduations(state.graduation)
+    return [
+        Row(
+            "The print allows heights",
+            f"from {length_text(window.lowest, unit)} to {length_text(window.highest, unit)}: "
+            f"{lines:.3g} graduations of the micrometer",
+            mark="wide",
+        ),
+        Row(
+            "One graduation is",
+            f"{length_text(state.graduation * state.measured.taper, unit)} on the diameter",
+        ),
+    ]
+
+
+class BallInBore(Panel):
+    """One ball, or two, in the bore of an invented print: height to face diameter to verdict."""
+
+    title = "Ball in the bore"
+    scene = BallInBoreScene
+    main = "height"
+
+    def make_controls(self) -> dict[str, Control]:
+        unit, inch = self.unit, self.unit == "in"
+        self.lower, self.upper, self.length = PRINTS[unit]
+        self.diameter = (self.lower + self.upper) / 2
+        self._template = self._first_inspection()
+        self._listed: tuple[object, ...] = ()
+        step = 0.0001 if inch else 0.002
+        ball, small = (1.25, 1.0625) if inch else (32.0, 27.0)
+        most, least = (1.5625, 0.375) if inch else (40.0, 10.0)
+        window = self._window(self._cone(HALF_ANGLE), ball)
+        low, high = self._ends(window, step)
+        size = (least, most, 0.0005 if inch else 0.01, unit, places_written(unit))
+        return {
+            "height": quantity(
+                "Height of the ball's top",
+                round(window.expected / step) * step,
+                low,
+                high,
+                step,
+                unit,
+                places_written(unit),
+                "over the face, + proud",
+            ),
+            "from_set": choice("Ball of the set", [(OWN_BALL, None)]),
+            "ball": quantity("Ball diameter", ball, *size),
+            "edge_break": quantity(
+                "Edge break, axial depth",
+                0.020 if inch else 0.5,
+                0.0,
+                0.12 if inch else 3.0,
+                0.001 if inch else 0.02,
+                unit,
+            ),
+            "floor_depth": quantity(
+                "Depth to the floor",
+                1.2 if inch else 30.0,
+                self.length,
+                1.3 if inch else 33.0,
+                0.005 if inch else 0.1,
+                unit,
+            ),
+            "half_angle": angle("Half angle", HALF_ANGLE, "15°", "38°"),
+            "second": switch("Second ball: measure the half angle too"),
+            "small_ball": quantity("Smaller ball", small, *size),
+            "small_height": quantity(
+                "Height of the smaller ball's top",
+                round(self._expected(self._cone(HALF_ANGLE), small) / step) * step,
+                -2.0 if inch else -50.0,
+                2.0 if inch else 50.0,
+                step,
+                unit,
+                places_written(unit),
+            ),
+            "graduation": choice(
+                "Micrometer reads to",
+                [(f"{value:g} {unit}", value) for value in GRADUATIONS[unit]],
+            ),
+            "half_angle_limit": angle("Half angle known to ±", "0°02′", "0°00′30″", "0°10′"),
+            "rule": rule_choice(),
+        }
+
+    def _first_inspection(self) -> Inspection:
+        """An inspection to change: all that stays the same is checked once."""
+        cone = self._cone(HALF_ANGLE)
+        ball = 1.25 if self.unit == "in" else 32.0
+        inch = self.unit == "in"
+        return Inspection(
+            cone=cone,
+            unit=self.unit,
+            method="one ball",
+            gauges=(ball,),
+            readings=((float(ball_height(cone, ball)),),),
+            instrument=Instrument("depth micrometer", 0.001 if inch else 0.02),
+            diameter_limits=(self.lower, self.upper),
+            half_angle_tolerance=HALF_ANGLE_TOLERANCE,
+            gauge_limit=0.00005 if inch else 0.001,
+            face_limit=0.0001 if inch else 0.002,
+            callout=Callout("half angle", HALF_ANGLE, self.lower, self.unit).words(),
+        )
+
+    def _cone(self, half_angle: Angle) -> Cone:
+        return Cone(half_angle, self.diameter, self.length)
+
+    def _window(self, cone: Cone, ball: float) -> HeightWindow:
+        return height_window(cone, ball, self.lower, self.upper)
+
+    def _expected(self, cone: Cone, ball: float) -> float:
+        return float(ball_height(cone, ball))
+
+    def _ends(self, window: HeightWindow, step: float) -> tuple[float, float]:
+        """The slider shows as much as the scale of the picture."""
+        reach = 2.45 * (window.highest - window.lowest)
+        middle = (window.highest + window.lowest) / 2
+        return round((middle - reach) / step) * step, round((middle + reach) / step) * step
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.on_press("What would settle it", self.settle, "What turns “not proven” into a verdict")
+        self._list_balls()
+        self._show_used()
+        return super().arrange()
+
+    # -- controls that depend on each other -----------------------------------------------
+
+    def moved(self, control: Control) -> None:
+        on = self.controls
+        if control is on["from_set"]:
+            if control.value is None:
+                return
+            with self.quiet():
+                on["ball"].value = control.value
+            control = on["ball"]
+        if control is on["second"]:
+            self._show_used()
+        if control in (on["ball"], on["half_angle"], on["second"], on["small_ball"]):
+            with self.quiet():
+                self._refit(control)
+        self.render(control)
+        if control in (on["ball"], on["half_angle"], on["edge_break"], on["floor_depth"]):
+            self._list_balls()
+
+    def _start(self, name: str, value: Any) -> None:
+        super()._start(name, value)
+        if name in ("ball", "half_angle", "second", "small_ball"):
+            self._refit(self.controls[name])
+
+    def _refit(self, control: Control) -> None:
+        """The part stays; another ball, or another angle, stands at another height in it."""
+        on = self.controls
+        last = getattr(self, "last_state", None)
+        face = last.face.value if last is not None and last.face is not None else self.diameter
+        cone = replace(self._cone(on["half_angle"].angle), face_diameter=face)
+        with contextlib.suppress(ValueError):
+            if control is not on["small_ball"]:
+                height = on["height"]
+                window = self._window(self._cone(cone.half_angle), on["ball"].value)
+                low, high = self._ends(window, height.step)
+                height.limit(low, high)
+                _put_height(height, self._expected(cone, on["ball"].value))
+            if on["second"].value:
+                _put_height(on["small_height"], self._expected(cone, on["small_ball"].value))
+
+    def _list_balls(self) -> None:
+        """The set's balls that fit, the one farthest from both ends of the cone first."""
+        on = self.controls
+        cone = self._cone(on["half_angle"].angle)
+        listed = _fitting(cone, self.unit, on["edge_break"].value, on["floor_depth"].value)
+        value = next((ball for _words, ball in listed if ball == on["ball"].value), None)
+        with self.quiet():
+            if listed != self._listed:
+                self._listed = listed
+                on["from_set"].options = [(OWN_BALL, None), *listed]
+            on["from_set"].value = value
+
+    def _show_used(self) -> None:
+        on, second = self.controls, self.controls["second"].value
+        for name in ("small_ball", "small_height"):
+            on[name].layout.display = None if second else "none"
+        on["half_angle_limit"].layout.display = "none" if second else None
+
+    # -- one state ------------------------------------------------------------------------
+
+    def read_state(self) -> BoreState:
+        on = self.controls
+        cone = self._cone(on["half_angle"].angle)
+        second = on["second"].value
+        balls = (on["ball"].value, on["small_ball"].value) if second else (on["ball"].value,)
+        if second and not balls[0] > balls[1]:
+            raise ValueError(
+                f"the smaller ball is {balls[1]:g} and the other {balls[0]:g}; the smaller one "
+                "must be smaller"
+            )
+        edge_break, floor = on["edge_break"].value, on["floor_depth"].value
+        refusals = tuple(ball_rest(cone, ball, edge_break, floor).reason for ball in balls)
+        inspection = None
+        if not any(refusals):
+            heights = (on["height"].value, on["small_height"].value)
+            inspection = replace(
+                self._template,
+                cone=cone,
+                method="two balls" if second else "one ball",
+                gauges=balls,
+                readings=tuple((height,) for height in heights[: len(balls)]),
+                instrument=Instrument("depth micrometer", on["graduation"].value),
+                half_angle_limit=on["half_angle_limit"].angle,
+                edge_break=edge_break,
+                floor_depth=floor,
+                rule=rule_of(on["rule"].value),
+            )
+        return BoreState(
+            cone,
+            self.unit,
+            balls,
+            edge_break,
+            floor,
+            inspection,
+            on["graduation"].value,
+            (self.lower, self.upper),
+            refusals,
+        )
+
+    def render(self, cause: Control | None = None) -> None:
+        """Draw, and say beside its control why a ball does not measure the cone."""
+        super().render(cause)
+        if self._blamed is not None:
+            return
+        refusals = self.last_state.refusals if self.last_state is not None else ()
+        for name, refusal in zip(("ball", "small_ball"), (*refusals, "")[:2], strict=False):
+            self.controls[name].complain(refusal)
+
+    def words(self, state: BoreState) -> Words:
+        unit = state.unit
+        given = (
+            f"A bore of half angle {state.cone.half_angle.brief()} and face diameter "
+            f"{length_text(self.lower, unit)} to {length_text(self.upper, unit)}, its edge broken "
+            f"{length_text(state.edge_break, unit)} deep, with a ball of "
+            f"{length_text(state.balls[0], unit)}."
+        )
+        rows = [*result_rows(state), *place_rows(state)]
+        if state.face is None:
+            return Words(f"{given} {state.refusal.capitalize()}.", tuple(rows), given)
+        with contextlib.suppress(ValueError):
+            rows += window_rows(state, self._window(state.cone, state.balls[0]))
+        rows.append(Row("Example", "Invented print, balls and micrometer.", False, "wide"))
+        top = self.controls["height"].value
+        stands = "proud of" if top >= 0 else "below"
+        given += f" Its top is {length_text(abs(top), unit)} {stands} the face."
+        return Words(
+            f"{given} The face diameter is {state.face.words(unit)}: {state.verdict}.",
+            tuple(rows),
+            given,
+        )
+
+    def settle(self) -> None:
+        """Tell what would turn “not proven” into a verdict."""
+        inspection = self.read_state().inspection
+        if inspection is None:
+            raise ValueError("nothing is measured yet; choose a ball that rests on the cone")
+        if self.hiding:
+            raise ValueError("answers are hidden; show them first")
+        self.tell(settling_words(inspection))
+
+
+def _put_height(control: Quantity, height: float) -> None:
+    height = round(height / control.step) * control.step
+    control.value = min(max(height, control.minimum), control.maximum)
+
+
+@lru_cache(maxsize=64)
+def _fitting(
+    cone: Cone, unit: str, edge_break: float, floor_depth: float
+) -> tuple[tuple[str, float], ...]:
+    choices = suitable_balls(cone, BALL_SETS[unit], edge_break, floor_depth)
+    return tuple(
+        (
+            f"{length_text(one.ball_diameter, unit)}, stands "
+            f"{length_text(abs(one.height), unit)} {'proud' if one.proud else 'below'}",
+            one.ball_diameter,
+        )
+        for one in choices
+        if one.fits
+    )

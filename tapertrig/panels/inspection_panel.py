@@ -1,0 +1,373 @@
+"""Lesson 07: the inspection of a job: repeats in, result, verdict and printed record out."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+
+from tapertrig import demo
+from tapertrig.angle import Angle
+from tapertrig.cone import Cone
+from tapertrig.draw.ball_in_bore import BallInBoreScene, BoreState
+from tapertrig.gauging import ball_height, ball_range, suitable_balls
+from tapertrig.inspection import READS, Inspection, Instrument, two_figures
+from tapertrig.job import Job, job_file_name
+from tapertrig.lathe import in_unit, length_text, places_written
+from tapertrig.page import page_file_name, save_page
+from tapertrig.panels.ball_in_bore_panel import (
+    BALL_SETS,
+    place_rows,
+    result_rows,
+    rule_choice,
+    settling_words,
+)
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, Quantity, angle, choice, entry, quantity
+from tapertrig.panels.panel import Panel
+from tapertrig.record import inspection_record
+
+RECORD_ENDING = " inspection record.html"
+# Five repeats of the invented inspection, in steps of the last place about their mean.
+DEMO_SCATTER = (0, 2, -2, 1, -1)
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
+
+
+def read_repeats(name: str, text: str) -> tuple[float, ...]:
+    """Readings typed with spaces between them; ValueError quoting what is no number."""
+    words = text.replace("−", "-").replace(";", " ").split()
+    if not words:
+        raise ValueError(f"{name}: type one reading or more, for example 0.1032 0.1034 0.1031")
+    for word in words:
+        if not _NUMBER.fullmatch(word):
+            comma = "; use a point for decimals and a space between readings" if "," in word else ""
+            raise ValueError(
+                f"{name}: “{word[:20]}” is no number{comma}, for example 0.1032 0.1034 0.1031"
+            )
+    return tuple(float(word) for word in words)
+
+
+class InspectionPanel(Panel):
+    """The cone of a job measured by one ball or two: result, verdict, record, job file."""
+
+    title = "Inspection"
+    scene = BallInBoreScene
+    main = "limit_of_error"
+    can_hide = False
+    folder: Path | None = None
+
+    def make_controls(self) -> dict[str, Control]:
+        self.add_class("tapertrig-controls-first")
+        unit, inch = self.unit, self.unit == "in"
+        self.job = _demo_job(unit)
+        self._template = self._inspection_of(self.job)
+        least, most = (0.02, 10.0) if inch else (0.5, 250.0)
+        fine, finest = (0.0001, 0.00005) if inch else (0.001, 0.0005)
+        size = (least, most, fine, unit)
+        tool, small = self._template.instrument, 1.0625 if inch else 27.0
+        first = self._demo_readings(self._template.gauges[0])
+        second = self._demo_readings(small)
+        return {
+            "method": choice("Method", ["one ball", "two balls"]),
+            "ball": quantity("Ball diameter", self._template.gauges[0], *size),
+            "readings": entry("Readings", first, "0.1032 0.1034 0.1031"),
+            "small_ball": quantity("Smaller ball", small, *size),
+            "small_readings": entry("Readings, smaller ball", second, "0.1032 0.1034 0.1031"),
+            "reads": choice(
+                "Readings are",
+                [
+                    ("heights over the face, + proud", READS[0]),
+                    ("what the depth micrometer read", READS[1]),
+                ],
+            ),
+            "parallel": quantity("Parallels under the micrometer", 0.0, 0.0, most, fine, unit),
+            "edge_break": quantity(
+                "Edge break, axial depth", self._template.edge_break, 0.0, most / 4, 10 * fine, unit
+            ),
+            "graduation": quantity(
+                "Micrometer reads to", tool.graduation, fine, 20 * fine, fine, unit
+            ),
+            "limit_of_error": quantity(
+                "Micrometer good to ±", tool.limit_of_error, 0.0, 20 * fine, finest, unit
+            ),
+            "face_limit": quantity(
+                "Face and zero good to ±", self._template.face_limit, 0.0, 20 * fine, finest, unit
+            ),
+            "gauge_limit": quantity(
+                "Balls good to ±", self._template.gauge_limit, 0.0, 10 * fine, finest / 5, unit
+            ),
+            "half_angle_limit": angle(
+                "Half angle known to ±", "0°02′", "0°00′10″", "1°", "0°00′10″"
+            ),
+            "rule": rule_choice(),
+            "measured_by": entry("Measured by"),
+            "date": entry("Date"),
+            "notes": entry("Notes on the record"),
+            "file": entry("File name", "my job"),
+            "replace": ipywidgets.Checkbox(
+                description="Replace a different file of that name", indent=False
+            ),
+        }
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.on_press("Load job", self.load_job, "Read the job file of that name")
+        self.on_press("Save into job", self.save_job, "Keep the measurements in the job file")
+        self.on_press("Write record", self.write_record, "Write the inspection record to print")
+        self.on_press("What would settle it", self.settle, "What turns “not proven” into a verdict")
+        self._show_used()
+        return [*self.controls.values(), self.presses, self.style_switch]
+
+    def _inspection_of(self, job: Job) -> Inspection:
+        """A first inspection of a job, by one ball that would rest in the middle of its cone."""
+        callout, unit = job.callout, self.unit
+        cone = callout.cone()
+        if not cone.internal:
+            raise ValueError(
+                "this job's cone is external; balls measure a bore. Measure it over rolls: see "
+                "the worked example of this lesson"
+            )
+        if callout.unit != unit:
+            raise ValueError(
+                f"this job is in {callout.unit} and this panel in {unit}; open the panel with "
+                f'panels.inspection(unit="{callout.unit}")'
+            )
+        inch = unit == "in"
+        ball = self._middle_ball(job)
+        return Inspection.for_job(
+            job,
+            method="one ball",
+            gauges=(ball,),
+            readings=((_height(cone, ball, callout.diameter_limits),),),
+            instrument=Instrument(
+                "depth micrometer", 0.001 if inch else 0.02, 0.0002 if inch else 0.004
+            ),
+            gauge_limit=0.00005 if inch else 0.001,
+            face_limit=0.0001 if inch else 0.002,
+            half_angle_limit=Angle.parse("0°02′"),
+            edge_break=0.0 if cone.half_angle.degrees >= 45 else 0.02 if inch else 0.5,
+        )
+
+    def _middle_ball(self, job: Job) -> float:
+        cone = job.callout.cone()
+        for one in suitable_balls(cone, BALL_SETS[self.unit]):
+            if one.fits:
+                return one.ball_diameter
+        smallest, largest = ball_range(cone)
+        return round((smallest + largest) / 2, 4 if self.unit == "in" else 2)
+
+    def _demo_readings(self, ball: float) -> str:
+        callout, places = self.job.callout, places_written(self.unit)
+        height = round(_height(callout.cone(), ball, callout.diameter_limits), places)
+        return " ".join(f"{height + step / 10**places:.{places}f}" for step in DEMO_SCATTER)
+
+    # -- controls that depend on each other -----------------------------------------------
+
+    def moved(self, control: Control) -> None:
+        on = self.controls
+        if control in (on["method"], on["reads"]):
+            self._show_used()
+        if control not in (on["file"], on["replace"]):
+            self.render(control)
+
+    def _show_used(self) -> None:
+        on = self.controls
+        two, depth = on["method"].value == "two balls", on["reads"].value == "depth"
+        shown = {
+            "small_ball": two,
+            "small_readings": two,
+            "half_angle_limit": not two,
+            "parallel": depth,
+        }
+        for name, used in shown.items():
+            on[name].layout.display = None if used else "none"
+
+    # -- one state ------------------------------------------------------------------------
+
+    def inspection(self) -> Inspection:
+        """The inspection that the controls describe."""
+        on = self.controls
+        two = on["method"].value == "two balls"
+        rows = [read_repeats("readings", on["readings"].value)]
+        if two:
+            rows.append(read_repeats("readings of the smaller ball", on["small_readings"].value))
+        return replace(
+            self._template,
+            method=on["method"].value,
+            gauges=(on["ball"].value, on["small_ball"].value) if two else (on["ball"].value,),
+            readings=tuple(rows),
+            reads=on["reads"].value,
+            parallel=on["parallel"].value if on["reads"].value == "depth" else 0.0,
+            edge_break=on["edge_break"].value,
+            instrument=Instrument(
+                "depth micrometer", on["graduation"].value, on["limit_of_error"].value
+            ),
+            face_limit=on["face_limit"].value,
+            gauge_limit=on["gauge_limit"].value,
+            half_angle_limit=None if two else on["half_angle_limit"].angle,
+            rule=replace(self._template.rule, kind=on["rule"].value),
+            measured_by=on["measured_by"].value,
+            date=on["date"].value,
+            notes=on["notes"].value,
+        )
+
+    def read_state(self) -> BoreState:
+        made = self.inspection()
+        return BoreState(
+            made.cone,
+            made.unit,
+            made.gauges,
+            made.edge_break,
+            made.floor_depth,
+            made,
+            made.instrument.graduation,
+            made.diameter_limits,
+        )
+
+    def words(self, state: BoreState) -> Words:
+        unit, made = self.unit, state.inspection
+        rows = []
+        for ball, found in zip(made.gauges, made.repeats(), strict=True):
+            spread = (
+                "spread not known"
+                if found.spread is None
+                else f"spread s {two_figures(found.spread)}"
+            )
+            rows.append(
+                Row(
+                    f"Ball {length_text(ball, unit)}",
+                    f"mean height {length_text(found.mean, unit, places_written(unit) + 1)} of "
+                    f"{found.count}, {spread}",
+                    mark="wide",
+                )
+            )
+        rows += result_rows(state)
+        rows.append(Row("Decision rule", made.rule.words(), mark="wide"))
+        rows += place_rows(state)
+        rows += [Row("Mind", remark, mark="warning") for remark in made.remarks()]
+        if self.job.invented:
+            rows.append(Row("Example", demo.MARK, mark="wide"))
+        named = f"“{self.job.title}”: " if self.job.title else ""
+        verdict = state.verdict or "no verdict, for the print gives no tolerance"
+        return Words(
+            f"{named}{made.callout}; by {made.method} the face diameter is "
+            f"{state.face.words(unit)}: {verdict}.",
+            tuple(rows),
+        )
+
+    # -- buttons --------------------------------------------------------------------------
+
+    def _path(self, name: str) -> Path:
+        return (self.folder or Path.cwd()) / name
+
+    def _current(self) -> Inspection:
+        """What stands in the controls; ValueError while one of them was not understood."""
+        for control in self.controls.values():
+            if isinstance(control, Quantity) and control.message:
+                raise ValueError(control.message)
+        return self.inspection()
+
+    def load_job(self) -> None:
+        """Read the job of the typed name, with its measurements where it has any."""
+        path = self._path(job_file_name(self.controls["file"].value))
+        self.take(Job.load(path))
+        kept = " with its measurements" if self.job.inspection else ""
+        self.tell(f"Loaded {path.name}{kept}.")
+
+    def save_job(self) -> None:
+        """Keep the measurements in the job file."""
+        path = self._path(job_file_name(self.controls["file"].value))
+        job = replace(self.job, inspection=self._current().to_plain())
+        job.save(path, replace=self.controls["replace"].value)
+        self.job = job
+        self.tell(f"Saved into {path.name}.")
+
+    def write_record(self) -> None:
+        """Write the record of the present inspection."""
+        made = self._current()
+        name = job_file_name(self.controls["file"].value).removesuffix(".job.json")
+        path = self._path(page_file_name(name + RECORD_ENDING))
+        frame, words = self.still()
+        page = inspection_record(
+            made, self.job, frame, words.splitlines()[0], balls=BALL_SETS[self.unit]
+        )
+        save_page(path, page, replace=self.controls["replace"].value)
+        self.tell(f"Record written: {path.name}. Open it from the file list and print it.")
+
+    def settle(self) -> None:
+        """Tell what would turn “not proven” into a verdict."""
+        self.tell(settling_words(self._current()))
+
+    def take(self, job: Job) -> None:
+        """Put a job into the panel: its measurements, or readings as its print expects them."""
+        made = self._inspection_of(job)
+        if job.inspection is not None:
+            made = Inspection.from_plain(job.inspection)
+            if made.method not in self.controls["method"].options or made.unit != self.unit:
+                raise ValueError(
+                    f"this job was measured by {made.method} in {made.unit}; this panel shows "
+                    f"balls in {self.unit}"
+                )
+        before = self.job, self._template
+        held = {name: control.value for name, control in self.controls.items()}
+        with self.quiet():
+            try:
+                self.job, self._template = job, made
+                for name, value in self._values_of(made).items():
+                    self.controls[name].value = value
+                self.inspection()
+            except Exception:
+                self.job, self._template = before
+                for name, value in held.items():
+                    self.controls[name].value = value
+                raise
+        self._show_used()
+        self.render()
+
+    def _values_of(self, made: Inspection) -> dict[str, Any]:
+        places = places_written(self.unit) + 1
+
+        def typed(row: tuple[float, ...]) -> str:
+            return " ".join(f"{reading:.{places}f}" for reading in row)
+
+        values: dict[str, Any] = {
+            "method": made.method,
+            "ball": made.gauges[0],
+            "readings": typed(made.readings[0]),
+            "reads": made.reads,
+            "parallel": made.parallel,
+            "edge_break": made.edge_break,
+            "graduation": made.instrument.graduation,
+            "limit_of_error": made.instrument.limit_of_error,
+            "face_limit": made.face_limit,
+            "gauge_limit": made.gauge_limit,
+            "rule": made.rule.kind,
+            "measured_by": made.measured_by,
+            "date": made.date,
+            "notes": made.notes,
+        }
+        if len(made.gauges) > 1:
+            values |= {"small_ball": made.gauges[1], "small_readings": typed(made.readings[1])}
+        if made.half_angle_limit is not None:
+            values["half_angle_limit"] = made.half_angle_limit.degrees
+        return values
+
+
+def _height(cone: Cone, ball: float, limits: tuple[float, float] | None) -> float:
+    face = cone.face_diameter if limits is None else sum(limits) / 2
+    return float(ball_height(replace(cone, face_diameter=face), ball))
+
+
+def _demo_job(unit: str) -> Job:
+    """The invented job, with its print in the panel's unit."""
+    job = demo.job()
+    if unit == job.callout.unit:
+        return job
+    callout = job.callout
+    in_mm = {
+        name: round(float(in_unit(getattr(callout, name), callout.unit, unit)), 2)
+        for name in ("face_diameter", "diameter_plus", "diameter_minus", "length")
+    }
+    return replace(demo.job(list(demo.LATHES)[1]), callout=replace(callout, unit=unit, **in_mm))
