@@ -1,0 +1,85 @@
+"""Lesson 02: a line across two parallels, and the lathe it becomes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tapertrig.demo import LATHES
+from tapertrig.draw.parallel_lines import PAIRS, ParallelLinesScene, ParallelLinesState
+from tapertrig.lathe import BASE_ZEROS
+from tapertrig.panels.board import Row, Words
+from tapertrig.panels.controls import Control, angle, choice, quantity
+from tapertrig.panels.panel import Panel
+
+INTERNAL = "internal, large end at the face"
+EXTERNAL = "external, small end at the tailstock"
+
+
+class ParallelLines(Panel):
+    """Equal and supplementary angles; which of them is the half angle on the lathe."""
+
+    title = "A line across two parallels"
+    scene = ParallelLinesScene
+    main = "angle"
+
+    def make_controls(self) -> dict[str, Control]:
+        return {
+            "angle": angle("Angle of the line", "31°20′", "20°", "75°"),
+            "turn": quantity("Turn into the lathe", 0.0, 0.0, 1.0, 0.01),
+            "pair": choice("Look at", list(PAIRS)),
+            "cone": choice("Cone", [INTERNAL, EXTERNAL]),
+            "base_zero": choice("Base zero", BASE_ZEROS),
+        }
+
+    def read_state(self) -> ParallelLinesState:
+        on = self.controls
+        lathe = next(lathe for lathe in LATHES.values() if lathe.unit == self.unit)
+        return ParallelLinesState(
+            on["angle"].angle,
+            on["turn"].value,
+            on["cone"].value == INTERNAL,
+            replace(lathe, base_zero=on["base_zero"].value),
+            on["pair"].value,
+        )
+
+    def words(self, state: ParallelLinesState) -> Words:
+        equal = ", ".join(str(number) for number in state.acute)
+        given = f"A line crosses two parallels at {state.angle.brief()}"
+        rows = [
+            Row("Angle of the line", state.angle.brief(), answer=False),
+            Row("Equal angles, all a", f"marks {equal}"),
+            Row("The others, all b", state.other.brief()),
+        ]
+        if state.looked_at:
+            rows.append(Row("Looked at", self._pair_in_words(state), mark="wide"))
+        if not state.is_lathe:
+            return Words(
+                f"{given}: marks {equal} are equal, the other four are {state.other.brief()}.",
+                tuple(rows),
+                f"{given}. Which of the marks are equal, and which make 180°?",
+            )
+        swing = "away from you" if state.internal else "towards you"
+        reading = state.base_reading.brief()
+        rows += [
+            Row("The half angle", f"marks {equal}"),
+            Row("Base reads", f"{reading} = {'90° − a' if state.square else 'a'}"),
+            Row("Headstock end swings", swing),
+        ]
+        cone = "internal" if state.internal else "external"
+        zero = state.lathe.base_zero
+        return Words(
+            f"The slide crosses the spindle axis and the quill side at {state.angle.brief()}, the "
+            f"half angle of the {cone} cone: marks {equal}. Its headstock end swings {swing}; "
+            f"with its zero {zero} the base reads {reading}.",
+            tuple(rows),
+            f"The slide is swung to {state.angle.brief()} for an {cone} cone; the base's zero is "
+            f"{zero}. Which of the marks are the half angle?",
+        )
+
+    @staticmethod
+    def _pair_in_words(state: ParallelLinesState) -> str:
+        one, other = state.looked_at
+        sizes = f"{state.size(one).brief()} and {state.size(other).brief()}"
+        kind = PAIRS[state.pair][0]
+        equal = "equal" if state.size(one) == state.size(other) else "together 180°"
+        return f"{one} and {other} are {kind}: {sizes}, {equal}"
