@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from tapertrig import Angle
+from tapertrig import Angle, Dial, Lathe
 from tapertrig.bench import (
     OFF,
     PAST,
@@ -595,6 +595,34 @@ def test_budget_holds_what_the_bench_is_made_of():
     assert budget.half_angle == HALF
     # The worst case lies above the 95 % uncertainty of the same parts, and below four times it.
     assert budget.expanded() < bench.farthest_out().radians < 4 * budget.expanded()
+
+
+@pytest.mark.parametrize(
+    ("part", "across", "along"),
+    [
+        # What one part alone may do, square to the axis (over s cos α) or along the slide
+        # (times tan α/s); common knowledge of ∂α/∂cross and ∂α/∂s, derived.
+        ({}, 0.0, 0.0),
+        ({"indicator_repeatability": 0.003}, 0.006, 0.0),
+        ({"indicator_graduation": 0.02}, 0.005, 0.0),
+        ({"cross_dial": Dial(0.04, 4.0)}, 0.01, 0.0),
+        ({"cross_dial": Dial(0.04, 4.0, "diameter")}, 0.005, 0.0),
+        ({"compound_dial": Dial(0.04, 4.0)}, 0.0, 0.01),
+        ({"cross_pitch": PitchError(0.0, 0.004)}, 0.008, 0.0),
+        ({"compound_pitch": PitchError(0.0, 0.004)}, 0.0, 0.008),
+        ({"compound_pitch": PitchError(0.0003)}, 0.0, 0.018),
+        ({"quill_slope": 0.0005}, 0.0005 * 60 * math.cos(HALF.radians), 0.0),
+    ],
+)
+def test_what_each_part_of_the_worst_case_may_do(part, across, along):
+    fine = Dial(1e-6, 4.0)
+    part = dict(part)
+    dials = [part.pop(name, fine) for name in ("compound_dial", "cross_dial")]
+    still = {"indicator_repeatability": 0.0, "indicator_graduation": 1e-7}
+    bench = Bench(Lathe("mm", 80.0, *dials), HALF, 60.0, **{**still, **part})
+    alpha = HALF.radians
+    expected = across / (60 * math.cos(alpha)) + along * math.tan(alpha) / 60
+    assert bench.farthest_out().radians == pytest.approx(expected, rel=1e-3, abs=2e-8)
 
 
 # Refusals ------------------------------------------------------------------------------------

@@ -182,6 +182,8 @@ class _Reviewer:
         line = self.log[number].state.passes[-1]
         early = near < slack_then < lost_motion - near
         turned_back = abs(more) > near and (not early or near < slack_now < lost_motion - near)
+        if not early and not turned_back:
+            return
         effect = self._effect(number, screw, more)
         lost = length_text(abs(more), self.unit)
         if early:
