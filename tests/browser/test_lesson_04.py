@@ -72,7 +72,10 @@ class BenchSeen(PanelSeen):
         for short in (0.02, 0.002):
             at += max(0.0, -_number(self.indicator) / INCHES_PER_TURN - short)
             self.put("Cross handwheel", f"{at:.4f}")
-        while _number(self.indicator) < 0:
+        while (reading := _number(self.indicator)) != 0:
+            if reading > 0:  # past it: well back, further than the slack, and on again
+                self.put("Cross handwheel", f"{at - 0.3:.4f}")
+                at -= 0.003
             at += 0.001
             self.put("Cross handwheel", f"{at:.4f}")
         if past:
