@@ -35,7 +35,7 @@ class WatchItDone(Panel):
         self.lathe = next(one for one in demo.LATHES.values() if one.unit == self.unit)
         asked = Bench(self.lathe, demo.callout().cone().half_angle)
         return {
-            "step": quantity("Step", 0, 0, 10, 1, "", 0),
+            "step": quantity("Step", 0, 0, 999, 1, "", 0),
             "hand": choice("Hand", [PRACTISED, *habits_on(asked)]),
             "half_angle": angle("Half angle wanted", "20°43′", "1°", "80°"),
             "seed": quantity("Start number", 1, 1, 9999, 1, "", 0),
