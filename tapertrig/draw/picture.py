@@ -28,6 +28,7 @@ from tapertrig.draw.style import Style
 DOTS_PER_INCH = 100
 BOARD_WIDTH, BOARD_HEIGHT = 16.0, 9.0
 LEADER_FROM = 24.0
+BAND = 90
 
 
 class Scene:
@@ -276,11 +277,15 @@ class Picture:
         pixels = np.asarray(self.scene.canvas.buffer_rgba()).view(np.uint32)[..., 0]
         # The upper four bits of red, green and blue, gathered into one number of twelve: the
         # multiplication lays them side by side, three times as fast as shifting each.
-        np.bitwise_and(pixels, np.uint32(0x00F0F0F0), out=self._packed)
-        np.multiply(self._packed, np.uint32(1 | 1 << 12 | 1 << 24), out=self._packed)
-        np.right_shift(self._packed, np.uint32(20), out=self._place, casting="unsafe")
-        np.take(self._nearest, self._place, out=self._index, mode="clip")
-        height, width = self._index.shape
+        # In bands, because a band stays in the processor's cache from one step to the next.
+        height, width = pixels.shape
+        for top in range(0, height, BAND):
+            band = pixels[top : top + BAND]
+            packed, place = self._packed[: len(band)], self._place[: len(band)]
+            np.bitwise_and(band, np.uint32(0x00F0F0F0), out=packed)
+            np.multiply(packed, np.uint32(1 | 1 << 12 | 1 << 24), out=packed)
+            np.right_shift(packed, np.uint32(20), out=place, casting="unsafe")
+            np.take(self._nearest, place, out=self._index[top : top + BAND], mode="clip")
         image = Image.frombuffer("P", (width, height), self._index, "raw", "P", 0, 1)
         image.putpalette(self._palette)
         out = io.BytesIO()
@@ -292,9 +297,9 @@ class Picture:
 def _work_arrays(
     height: int, width: int
 ) -> tuple[NDArray[np.uint32], NDArray[np.intp], NDArray[np.uint8]]:
-    """Room to encode a frame in, 12 MB at 1280 by 720; shared, for frames are made one by one."""
-    shape = (height, width)
-    return np.empty(shape, np.uint32), np.empty(shape, np.intp), np.empty(shape, np.uint8)
+    """Room to encode a frame in, shared, for frames are made one by one."""
+    band = (BAND, width)
+    return np.empty(band, np.uint32), np.empty(band, np.intp), np.empty((height, width), np.uint8)
 
 
 def _bucket(red: NDArray[Any], green: NDArray[Any], blue: NDArray[Any]) -> NDArray[Any]:
