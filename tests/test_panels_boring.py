@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 
 import numpy as np
 import pytest
+from label_checks import assert_labels_are_clear
 from scipy.optimize import least_squares
 from shapely import Polygon
 from shapely.ops import nearest_points as by_shapely
@@ -313,3 +315,27 @@ def test_a_wrong_length_is_refused_beside_its_control():
     panel.controls["quill_end"].enter("-1")
     assert "must lie between" in panel.controls["quill_end"].message
     assert panel.board.frame == before
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("style", STYLES)
+def test_labels_are_clear_in_other_states_too(unit, style):
+    inch = 1 if unit == "in" else 25
+    panel = panels.opening_the_face(unit=unit, style=style)
+    for means, half_angle, movement in product(MEANS, ("2°", "45°", "70°"), (0.0, 0.05, 0.15)):
+        panel.set(means=means, half_angle=half_angle, movement=movement * inch)
+        assert_labels_are_clear(panel, (means, half_angle, movement))
+    panel = panels.tool_height(unit=unit, style=style)
+    for error, half_angle, right_at in product(
+        (-0.15, 0.0, 0.02), ("2°", "45°"), ("face", "far end")
+    ):
+        panel.set(height_error=error * inch, half_angle=half_angle, right_at=right_at)
+        assert_labels_are_clear(panel, (error, half_angle, right_at))
+    panel = panels.sweep_clearance(unit=unit, style=style)
+    for half_angle, kind, axial, cross in product(
+        ("2°", "45°", "88°"), (INTERNAL, EXTERNAL), (3.5, 9.0), (2.5, 6.0)
+    ):
+        panel.set(
+            half_angle=half_angle, kind=kind, pivot_axial=axial * inch, pivot_cross=cross * inch
+        )
+        assert_labels_are_clear(panel, (half_angle, kind, axial, cross))

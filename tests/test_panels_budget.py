@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 
 import numpy as np
 import pytest
+from label_checks import assert_labels_are_clear
 from scipy.stats import norm
 from shapely import Polygon
 
@@ -305,6 +307,24 @@ def test_a_cone_that_comes_to_a_point_is_refused_beside_its_control():
     panel.controls["length"].value = panel.controls["length"].maximum
     assert "comes to a point" in panel.controls["length"].message
     assert panel.board.frame == before
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("style", STYLES)
+def test_labels_are_clear_in_other_states_too(unit, style):
+    panel = panels.angle_budget(unit=unit, style=style)
+    for half_angle, tolerance, route in product(
+        ("1°", "45°", "89°"), ("0°01′", "2°"), (CROSS, AXIAL)
+    ):
+        panel.set(half_angle=half_angle, tolerance=tolerance, route=route)
+        assert_labels_are_clear(panel, (half_angle, tolerance, route))
+    panel = panels.angle_effect(unit=unit, style=style)
+    long = 2.0 if unit == "in" else 50.0
+    for half_angle, length, error, kind in product(
+        ("2°", "15°"), (long, long / 5), ("-0°10′", "0°", "0°10′"), (INTERNAL, EXTERNAL)
+    ):
+        panel.set(half_angle=half_angle, length=length, angle_error=error, kind=kind)
+        assert_labels_are_clear(panel, (half_angle, length, error, kind))
 
 
 # -- scales ------------------------------------------------------------------------------------

@@ -165,7 +165,7 @@ class AngleEffectScene(Scene):
         self.contact.set_visible(shown)
         self.gap.set_data(*np.array([gauge[open_end], part[open_end]]).T)
         self.gap.set_visible(shown and not everywhere)
-        words = "touches along the whole wall" if everywhere else f"touches at the {fit.contact}"
+        words = "touches all along" if everywhere else f"touches at the {fit.contact}"
         x, y = gauge[touching]
         self.say(self.contact_words, words if shown else "", x, 2 * AXIS_Y - y, -90)
         gap = f"gap {length_text(fit.gap, state.unit, places)} at the {fit.gap_at}"

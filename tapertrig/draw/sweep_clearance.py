@@ -90,13 +90,15 @@ class SweepClearanceScene(Scene):
         self.angle_words = self.label(role="angle", bold=True, leader=True)
         self.verdict_words = self.label(bold=True, free=False)
         self.quill_name = self.label(size="small")
-        self.put(self.label(size="small", free=False), "chuck", 0.5, AXIS_Y + 0.06, 0, 0)
+        self.chuck_name = self.label(size="small")
+        self.caption("check it by hand, power off", 15.8, 8.8, 1, 1)
         self.caption("operator's side", 15.8, 0.15, 1, 0)
-        self.caption("green: all that the slide covers", 0.2, 0.15, 0, 0, role="axial")
+        self.covered_words = self.label(size="small", role="axial", leader=True)
 
     def move(self, state: SweepState) -> None:
         found, unit = state.sweep, state.unit
         self.chuck.set_xy(on_board(found.chuck, unit))
+        self.say(self.chuck_name, "chuck", CHUCK_FACE_X - 1.4, AXIS_Y, 90)
         self.quill.set_visible(found.quill is not None)
         if found.quill is not None:
             corners = on_board(found.quill, unit)
@@ -105,7 +107,10 @@ class SweepClearanceScene(Scene):
         self.slide.set_xy(on_board(found.start, unit))
         # Answers hidden: where the slide gets to is what is asked.
         covered = found.start if self.hide_answers else found.outline
-        self.covered.set_xy(on_board(covered, unit))
+        corners = on_board(covered, unit)
+        self.covered.set_xy(corners)
+        words = "" if self.hide_answers else "all that the slide covers"
+        self.say(self.covered_words, words, *min(corners[:2], key=lambda corner: corner[1]), -120)
         self._move_angle(state)
         self._mark(self.to_chuck, self.chuck_words, "chuck", found.chuck, found.to_chuck, state)
         self._mark(self.to_quill, self.quill_words, "quill", found.quill, found.to_quill, state)

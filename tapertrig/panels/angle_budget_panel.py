@@ -46,16 +46,16 @@ class AngleBudgetPanel(Panel):
             ),
             "route": choice("Measured by", [BEST, *ROUTES], CROSS),
             "tolerance": angle(
-                "Print's tolerance on the included angle, ±", "0°12′", "0°01′", "2°", "0°00′30″"
+                "Tolerance on the included angle ±", "0°12′", "0°01′", "2°", "0°00′30″"
             ),
             "compound_reading": spread(
-                "Compound dial, each reading ±",
+                "Compound slide, each reading ±",
                 lathe.compound_dial.movement_per_graduation / 2,
                 most,
                 fine,
             ),
             "cross_reading": spread(
-                "Cross dial, each reading as slide movement ±",
+                "Cross slide, each reading ±",
                 lathe.cross_dial.movement_per_graduation / 2,
                 most,
                 fine,
@@ -67,7 +67,7 @@ class AngleBudgetPanel(Panel):
                 "Screw error per unit of length ±", typical["screw_error"], 0.0, 0.002, 0.00005
             ),
             "null": spread(
-                "Null of the indicator, standard deviation",
+                "Null, standard deviation",
                 typical["null"],
                 most_null,
                 most_null / 40,
