@@ -14,19 +14,21 @@ from tapertrig.decision import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
 from tapertrig.draw.picture import Scene
 from tapertrig.gauging import BallRest, BrokenEdge, ball_rest, broken_edge
 from tapertrig.inspection import Finding, Inspection
-from tapertrig.lathe import in_unit, places_written
+from tapertrig.lathe import places_written
 
 AXIS_X, FACE_Y = 3.35, 3.75
-UNITS_PER_INCH = 2.62
+FACE_WIDE, TALLEST = 3.72, 3.9
 PART_HALF, PART_UP = 3.0, 8.85
 BELOW_FLOOR = 0.35
 COLUMN_X = 6.75
 BAR_LEFT, BAR_RIGHT = 11.5, 12.35
-BAR_MIDDLE, BAR_HALF = 3.95, 3.0
+BAR_MIDDLE, BAR_HALF = 3.85, 3.0
 # The scale shows five times the width of the tolerance, its middle in the middle.
 WIDTHS_SHOWN = 5.0
 MOST_TICKS = 60
-PARALLEL_STEP = {"in": 0.25, "mm": 5.0}
+# Parallels of the invented shop: the step from one pair to the next, and that of a small set.
+PARALLEL_STEPS = {"in": (0.25, 0.0625), "mm": (5.0, 1.0)}
+SMALL_BORE = {"in": 1.0, "mm": 25.0}
 _TURN = np.radians(np.arange(0, 361, 6))
 
 
@@ -91,7 +93,7 @@ class BoreState:
     def parallel(self) -> float:
         """The lowest parallels of a set that are higher than the ball; zero when it is below."""
         top = self.rests[0].height
-        step = PARALLEL_STEP[self.unit]
+        step = PARALLEL_STEPS[self.unit][self.cone.face_diameter < SMALL_BORE[self.unit]]
         return 0.0 if top is None or top <= 0 else step * math.ceil(top / step - 1e-9)
 
     def height_at(self, face_diameter: float) -> float:
@@ -111,9 +113,11 @@ class BoreState:
         return middle + reach, middle - reach
 
 
-def units_per(unit: str) -> float:
-    """Board units to a unit of length."""
-    return UNITS_PER_INCH * float(in_unit(1.0, unit, "in"))
+def units_per(state: BoreState) -> float:
+    """Board units to a unit of length, such that the largest ball of the print's cone goes in."""
+    alpha, face = state.cone.half_angle.radians, state.cone.face_diameter
+    tallest = face / 2 * (1 / math.cos(alpha) + math.tan(alpha))
+    return min(FACE_WIDE / face, TALLEST / tallest)
 
 
 def wall_corners(state: BoreState) -> NDArray[np.float64]:
@@ -122,7 +126,7 @@ def wall_corners(state: BoreState) -> NDArray[np.float64]:
     Outer end of the face, outer edge of the break, inner edge, end of the cone, then the bore
     below it down to the floor or out of the picture.
     """
-    cone, k = state.measured, units_per(state.unit)
+    cone, k = state.measured, units_per(state)
     tan = math.tan(cone.half_angle.radians)
     length = cone.length if cone.length is not None else cone.face_diameter / (2 * tan)
     broken = state.edge_break if state.edge is not None else 0.0
@@ -142,7 +146,7 @@ def wall_corners(state: BoreState) -> NDArray[np.float64]:
 
 def ball_circle(state: BoreState, which: int) -> NDArray[np.float64]:
     """The outline of a ball where it rests, in board units; below the face when it drops out."""
-    k = units_per(state.unit)
+    k = units_per(state)
     ball, rest = state.balls[which], state.rests[which]
     top = rest.height
     if top is None:
@@ -203,8 +207,8 @@ class BallInBoreScene(Scene):
         self.limit_lines = self.line("axial", weight=1.3, linestyle="solid", zorder=4)
         self.spread = self.line("compound", weight=1.6, zorder=6)
         self.pointer = self.area("compound", edge=None, zorder=7)
-        self.caption("height", BAR_LEFT, high + 0.32, 0.7, 0.5)
-        self.caption("face diameter", 13.0, high + 0.32, 0, 0.5, role="axial")
+        self.caption("height", BAR_LEFT, high + 0.4, 0.7, 0.5)
+        self.caption("face diameter", 13.0, high + 0.4, 0, 0.5, role="axial")
         self.caption("too small", 12.75, high - 0.3, 0, 0.5)
         self.caption("too large", 12.75, low + 0.3, 0, 0.5)
         self.caption("green conforms", 12.75, BAR_MIDDLE, 0, 0.5)
@@ -251,7 +255,7 @@ class BallInBoreScene(Scene):
         if second:
             self.second.set_data(*ball_circle(state, 1).T)
         points = []
-        k = units_per(state.unit)
+        k = units_per(state)
         for rest in state.rests:
             if rest.contact is None:
                 continue
@@ -260,9 +264,9 @@ class BallInBoreScene(Scene):
         self.contact.set_data(*(np.array(points).T if points else np.zeros((2, 0))))
 
     def _move_micrometer(self, state: BoreState) -> None:
-        k, top = units_per(state.unit), state.rests[0].height
+        k, top = units_per(state), state.rests[0].height
         seen = top is not None
-        lift = FACE_Y + k * state.parallel
+        lift = min(FACE_Y + k * state.parallel, PART_UP - 0.6)
         half = PART_HALF - 0.1
         for side, block in zip((-1, 1), self.parallels, strict=True):
             block.set_visible(seen and state.parallel > 0)
@@ -334,7 +338,7 @@ class BallInBoreScene(Scene):
 
     def _say(self, state: BoreState) -> None:
         places = places_written(state.unit)
-        rest, k = state.rests[0], units_per(state.unit)
+        rest, k = state.rests[0], units_per(state)
         hidden = self.hide_answers
         texts = {
             "mic": "" if rest.height is None else f"{state.parallel - rest.height:.{places}f}",

@@ -70,9 +70,8 @@ def settling_words(inspection: Inspection) -> str:
             continue
         needed = uncertainty_needed(finding, inspection)
         if needed:
-            told.append(
-                f"{finding.quantity.capitalize()}: U of {_small(finding, 2 * needed, inspection.unit)}."
-            )
+            most = _small(finding, 2 * needed, inspection.unit)
+            told.append(f"{finding.quantity.capitalize()}: U of {most} or less would settle it.")
         else:
             told.append(f"{finding.quantity.capitalize()}: at this value no measurement will.")
         tried = [
@@ -88,8 +87,8 @@ def settling_words(inspection: Inspection) -> str:
 
 def _small(finding: Finding, value: float, unit: str) -> str:
     if finding.quantity == "half angle":
-        return f"{math.degrees(value) * 3600:.0f}″ or less would settle it"
-    return f"{two_figures(value)} {unit} or less would settle it"
+        return f"{math.degrees(value) * 3600:.0f}″"
+    return f"{two_figures(value)} {unit}"
 
 
 def result_rows(state: BoreState) -> list[Row]:
@@ -209,6 +208,7 @@ class BallInBore(Panel):
                 0.001 if inch else 0.02,
                 unit,
             ),
+            "has_floor": switch("The bore has a floor", True),
             "floor_depth": quantity(
                 "Depth to the floor",
                 1.2 if inch else 30.0,
@@ -267,7 +267,7 @@ class BallInBore(Panel):
 
     def _ends(self, window: HeightWindow, step: float) -> tuple[float, float]:
         """The slider shows as much as the scale of the picture."""
-        reach = 2.45 * (window.highest - window.lowest)
+        reach = 2.4 * (window.highest - window.lowest)
         middle = (window.highest + window.lowest) / 2
         return round((middle - reach) / step) * step, round((middle + reach) / step) * step
 
@@ -287,13 +287,14 @@ class BallInBore(Panel):
             with self.quiet():
                 on["ball"].value = control.value
             control = on["ball"]
-        if control is on["second"]:
+        if control in (on["second"], on["has_floor"]):
             self._show_used()
         if control in (on["ball"], on["half_angle"], on["second"], on["small_ball"]):
             with self.quiet():
                 self._refit(control)
         self.render(control)
-        if control in (on["ball"], on["half_angle"], on["edge_break"], on["floor_depth"]):
+        names = ("ball", "half_angle", "edge_break", "has_floor", "floor_depth")
+        if control in [on[name] for name in names]:
             self._list_balls()
 
     def _start(self, name: str, value: Any) -> None:
@@ -321,7 +322,7 @@ class BallInBore(Panel):
         """The set's balls that fit, the one farthest from both ends of the cone first."""
         on = self.controls
         cone = self._cone(on["half_angle"].angle)
-        listed = _fitting(cone, self.unit, on["edge_break"].value, on["floor_depth"].value)
+        listed = _fitting(cone, self.unit, on["edge_break"].value, self._floor())
         value = next((ball for _words, ball in listed if ball == on["ball"].value), None)
         with self.quiet():
             if listed != self._listed:
@@ -334,6 +335,10 @@ class BallInBore(Panel):
         for name in ("small_ball", "small_height"):
             on[name].layout.display = None if second else "none"
         on["half_angle_limit"].layout.display = "none" if second else None
+        on["floor_depth"].layout.display = None if on["has_floor"].value else "none"
+
+    def _floor(self) -> float | None:
+        return self.controls["floor_depth"].value if self.controls["has_floor"].value else None
 
     # -- one state ------------------------------------------------------------------------
 
@@ -347,7 +352,7 @@ class BallInBore(Panel):
                 f"the smaller ball is {balls[1]:g} and the other {balls[0]:g}; the smaller one "
                 "must be smaller"
             )
-        edge_break, floor = on["edge_break"].value, on["floor_depth"].value
+        edge_break, floor = on["edge_break"].value, self._floor()
         refusals = tuple(ball_rest(cone, ball, edge_break, floor).reason for ball in balls)
         inspection = None
         if not any(refusals):
@@ -425,7 +430,7 @@ def _put_height(control: Quantity, height: float) -> None:
 
 @lru_cache(maxsize=64)
 def _fitting(
-    cone: Cone, unit: str, edge_break: float, floor_depth: float
+    cone: Cone, unit: str, edge_break: float, floor_depth: float | None
 ) -> tuple[tuple[str, float], ...]:
     choices = suitable_balls(cone, BALL_SETS[unit], edge_break, floor_depth)
     return tuple(

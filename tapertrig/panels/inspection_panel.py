@@ -230,16 +230,12 @@ class InspectionPanel(Panel):
         unit, made = self.unit, state.inspection
         rows = []
         for ball, found in zip(made.gauges, made.repeats(), strict=True):
-            spread = (
-                "spread not known"
-                if found.spread is None
-                else f"spread s {two_figures(found.spread)}"
-            )
+            spread = "not known" if found.spread is None else two_figures(found.spread)
             rows.append(
                 Row(
                     f"Ball {length_text(ball, unit)}",
                     f"mean height {length_text(found.mean, unit, places_written(unit) + 1)} of "
-                    f"{found.count}, {spread}",
+                    f"{found.count}, spread s {spread}",
                     mark="wide",
                 )
             )

@@ -1,0 +1,71 @@
+"""Lesson 07 as an inspector works through it: a bore measured, judged, recorded and printed."""
+
+from __future__ import annotations
+
+import pytest
+from panels_seen import PanelSeen
+from pypdf import PdfReader
+
+from tapertrig import demo
+from tapertrig.job import Job
+
+pytestmark = pytest.mark.browser
+
+# Heights of a ball of 1.25 in the invented bore, well inside, too near a limit, and past it.
+HEIGHTS = {"conforms": "0.5152", "not proven": "0.5170", "does not conform": "0.5185"}
+
+
+@pytest.fixture
+def page(open_lesson):
+    return open_lesson("07", width=1366, height=768)
+
+
+def test_a_bore_is_measured_and_its_record_is_one_page(page, kit, tmp_path):
+    ball = PanelSeen(page, 0)
+    for verdict, height in (*HEIGHTS.items(), ("conforms", "0.5150")):
+        ball.type("Height of the ball's top", height)
+        assert ball.sentence.endswith(f"{verdict}.")
+        assert verdict in ball.alternative
+        assert ball.rows()["Verdict on face diameter"].startswith(verdict)
+    ball.type("Ball diameter", "0.95")
+    assert "touches the bottom" in ball.message("Ball diameter") or "lower edge" in ball.message(
+        "Ball diameter"
+    )
+    assert "Face diameter" not in ball.rows()
+    ball.type("Ball diameter", "1.3750")
+    assert ball.message("Ball diameter") == ""
+
+    demo.job().save(kit.folder / "browser seat.job.json")
+    panel = PanelSeen(page, 1)
+    panel.type("File name", "browser seat", changes=False)
+    panel.press("Load job")
+    panel.root.get_by_text("Loaded browser seat.job.json").wait_for()
+    panel.type("Readings", "0.5172 0.5169 0.5171 0.5170")
+    assert panel.rows()["Verdict on face diameter"].startswith("not proven")
+    panel.press("What would settle it")
+    panel.root.get_by_text("would settle it").first.wait_for()
+    panel.type("Readings", "0.5152 0.5149 0.5151 0.5150")
+    assert panel.rows()["Verdict on face diameter"].startswith("conforms")
+    panel.press("Save into job")
+    panel.root.get_by_text("Saved into browser seat.job.json").wait_for()
+    panel.press("Write record")
+    panel.root.get_by_text("Record written").wait_for()
+    kept = Job.load(kit.folder / "browser seat.job.json").inspection
+    assert kept["readings"] == [[0.5152, 0.5149, 0.5151, 0.515]]
+    _the_record_prints_on_one_page(page, kit, tmp_path)
+
+
+def _the_record_prints_on_one_page(page, kit, tmp_path):
+    record = page.context.new_page()
+    record.goto(kit.address("/files/browser seat inspection record.html"))
+    drawing = record.locator("img").first
+    assert drawing.evaluate("e => e.naturalWidth") == 1280
+    for paper in ("A4", "Letter"):
+        path = tmp_path / f"record {paper}.pdf"
+        record.pdf(path=path, format=paper)
+        reader = PdfReader(path)
+        assert len(reader.pages) == 1, f"the record takes more than one page of {paper}"
+        text = " ".join(reader.pages[0].extract_text().split())
+        for words in ("CONFORMS", "0.5149", "ISO 14253-1:2017", "Chuck key out", "EX-3108"):
+            assert words in text
+        assert reader.pages[0].images, "no drawing on the printed page"
