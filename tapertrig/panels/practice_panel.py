@@ -145,7 +145,9 @@ class Practice(Panel):
         self.session = before.answer(text, now - self._begun)
         verdict = self.session.verdict
         heard = verdict is None or verdict.understood
-        self.controls["answer"].message = "" if heard else verdict.message
+        self.controls["answer"].message = (
+            "" if heard else f"{verdict.message}. It was not counted as a try."
+        )
         if self.session.record is not before.record:
             self._begun = now
             self._unsaved += 1

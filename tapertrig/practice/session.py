@@ -53,15 +53,14 @@ class Session:
     def feedback(self) -> Feedback:
         """After a first wrong answer a hint, after a second one a plainer hint, then the solution.
 
-        A right answer brings the worked solution too, to compare with one's own way.
+        A right answer brings the worked solution too, to compare with one's own way. Text that was
+        no answer is no try and brings nothing here; `verdict.message` says how to write one.
         """
         verdict = self.verdict
-        if verdict is None:
+        if verdict is None or not verdict.understood:
             return Feedback()
         if verdict.correct:
             return Feedback(verdict.message, solution=verdict.solution)
-        if not verdict.understood:
-            return Feedback(f"That was not counted as a try: {verdict.message}.")
         if self.tries > HINTS_BEFORE_SOLUTION:
             return Feedback(verdict.message, verdict.second_hint, verdict.solution)
         return Feedback(verdict.message, verdict.second_hint if self.tries > 1 else verdict.hint)
