@@ -41,6 +41,7 @@ def two_balls(large, top, small, low, lib=math):
 
 
 @given(st.floats(1.0, 80.0), st.floats(0.5, 50.0), st.floats(0.01, 0.99))
+@settings(deadline=None)
 def test_sensitivities_against_mpmath(half_angle, face, part):
     cone = Cone(Angle.from_degrees(half_angle), face)
     ball = part * ball_range(cone)[1]

@@ -130,6 +130,7 @@ def test_ball_touches_the_wall_and_enters_nothing(case):
 
 
 @given(cones_and_balls())
+@settings(deadline=None)
 def test_one_ball_gives_the_face_diameter_back(case):
     cone, (ball,) = case
     face = face_diameter_from_ball(cone.half_angle, ball, ball_height(cone, ball))
@@ -137,6 +138,7 @@ def test_one_ball_gives_the_face_diameter_back(case):
 
 
 @given(cones_and_balls(count=2))
+@settings(deadline=None)
 def test_two_balls_give_the_cone_back(case):
     cone, (small, large) = case
     assume(large - small > 1e-3 * large)
@@ -257,7 +259,7 @@ def test_any_ball_rests_where_scipy_lets_it(case):
 
 
 @given(bores())
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 def test_refused_exactly_when_the_ball_does_not_rest_on_the_cone(case):
     cone, ball, edge_break, floor_depth = case
     rest = ball_rest(cone, ball, edge_break, floor_depth)
@@ -271,7 +273,7 @@ def test_refused_exactly_when_the_ball_does_not_rest_on_the_cone(case):
 
 
 @given(bores())
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 def test_range_of_balls_is_where_they_begin_and_cease_to_rest(case):
     cone, _, edge_break, floor_depth = case
     try:
@@ -334,6 +336,7 @@ def test_depth_micrometer_and_back():
 
 
 @given(st.floats(1.0, 44.5), st.floats(1.0, 50.0), st.floats(0.001, 0.05), st.booleans())
+@settings(deadline=None)
 def test_broken_edge_against_intersecting_lines(half_angle, face, part, internal):
     # Shapely cuts the wall with the bevel and the bevel with the face.
     depth = part * face

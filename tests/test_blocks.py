@@ -76,6 +76,7 @@ def test_sine_bar_check_of_a_plug_gauge():
 
 
 @given(st.floats(1.0, 40.0), st.floats(-0.01, 0.01))
+@settings(deadline=None)
 def test_indicator_gives_the_included_angle_back(included, off):
     # A plug steeper than the bar is set to rises at its large end by the tangent of the rest.
     stack = sine_bar_stack(Angle.from_degrees(included), 127.0)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import uncertainties
 from bench.inspections import SHOPS, rates
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from uncertainties import umath
@@ -111,6 +111,7 @@ def test_repeats_against_certified_values(name):
         lambda values: len(set(values)) > 1
     )
 )
+@settings(deadline=None)
 def test_repeats_against_scipy(values):
     found = Repeats.of(values)
     assert found.mean == pytest.approx(np.mean(values), abs=1e-12)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from reference import check_values, row_id
 
@@ -39,6 +39,7 @@ def test_roll_constant_is_the_dovetail_constant(row):
 
 
 @given(st.floats(0.5, 80.0), st.floats(1.0, 60.0), st.floats(0.5, 20.0), st.floats(0.0, 100.0))
+@settings(deadline=None)
 def test_roll_touches_the_wall_and_stands_on_its_block(half_angle, small, roll, block):
     # Shapely: a circle standing on the block, its outer side at M/2, is tangent to the wall.
     cone = Cone(Angle.from_degrees(half_angle), small, internal=False)
@@ -56,6 +57,7 @@ def test_roll_touches_the_wall_and_stands_on_its_block(half_angle, small, roll, 
 
 
 @given(st.floats(0.5, 85.0), st.floats(1.0, 60.0), st.floats(0.5, 20.0), st.floats(1.0, 100.0))
+@settings(deadline=None)
 def test_rolls_give_the_cone_back(half_angle, small, roll, block):
     cone = Cone(Angle.from_degrees(half_angle), small, internal=False)
     low, high = over_rolls(cone, roll), over_rolls(cone, roll, block)
