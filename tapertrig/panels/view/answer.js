@@ -1,9 +1,9 @@
 // A typed answer with its button: Enter and the button both send the text as it stands, so that
 // a slow line can never check half of what was typed.
-let count = 0;
 
 function render({ model, el }) {
-  const id = `tapertrig-answer-${Date.now().toString(36)}-${count++}`;
+  // Each widget has a module of its own, so no counter is shared; a clock gives two the same id.
+  const id = `tapertrig-answer-${Math.random().toString(36).slice(2)}`;
   el.classList.add("tapertrig-quantity", "tapertrig-answer");
   const label = document.createElement("label");
   label.htmlFor = id;

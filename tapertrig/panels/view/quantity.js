@@ -1,8 +1,8 @@
 // One quantity: a named slider and a typed entry, always in step, and the message beside them.
-let count = 0;
 
 function render({ model, el }) {
-  const id = `tapertrig-quantity-${Date.now().toString(36)}-${count++}`;
+  // Each widget has a module of its own, so no counter is shared; a clock gives two the same id.
+  const id = `tapertrig-quantity-${Math.random().toString(36).slice(2)}`;
   el.classList.add("tapertrig-quantity");
   const label = document.createElement("label");
   label.htmlFor = `${id}-entry`;
