@@ -26,14 +26,18 @@ class Kit:
         return f"{self.start}/{path.lstrip('/')}{mark}token={self.token}"
 
 
-def start_kit(folder: Path, settings: Path, *arguments: str, **environment: str) -> Kit:
+def start_kit(
+    folder: Path, settings: Path, *arguments: str, browser: bool = False, **environment: str
+) -> Kit:
     """Start the kit with Jupyter settings of its own and wait until its lesson is live."""
+    if not browser:
+        arguments = ("--no-browser", *arguments)
     settings.mkdir(parents=True, exist_ok=True)
     (settings / "jupyter_lab_config.json").write_text(
         '{"LabApp": {"expose_app_in_browser": true}}', encoding="utf-8"
     )
     process = subprocess.Popen(
-        [sys.executable, "-m", "tapertrig", "--no-browser", "--folder", str(folder), *arguments],
+        [sys.executable, "-m", "tapertrig", "--folder", str(folder), *arguments],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,

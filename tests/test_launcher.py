@@ -255,6 +255,35 @@ def test_started_again_on_the_same_copies_it_joins_the_one_running(kit, lessons)
         assert b"Open the lesson" in answer.read()
 
 
+def test_the_browser_is_sent_to_the_live_lesson(tmp_path, lessons):
+    """The browser gets a file in a folder of this person only, not the token on its command line."""
+    script = tmp_path / "browser.py"
+    script.write_text("import sys; open(sys.argv[1], 'w').write(sys.argv[2])")
+    asked = tmp_path / "asked.txt"
+    kit = start_kit(
+        tmp_path / "copies",
+        tmp_path / "settings",
+        "1",
+        browser=True,
+        TAPERTRIG_LESSONS=str(lessons),
+        BROWSER=f"{sys.executable} {script} {asked} %s",
+    )
+    try:
+        for _ in range(200):
+            if asked.exists() and asked.read_text():
+                break
+            time.sleep(0.05)
+        page = asked.read_text()
+        assert page.startswith("file:")
+        assert kit.token not in page
+        file = Path(page.removeprefix("file://"))
+        assert file.parent.stat().st_mode & 0o077 == 0
+        target = re.search(r'href="([^"]+)"', file.read_text())[1]
+        assert html.unescape(target) == kit.address("/doc/tree/01-second.ipynb")
+    finally:
+        stop_kit(kit)
+
+
 # -- the end ---------------------------------------------------------------------------------
 
 

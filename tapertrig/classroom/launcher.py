@@ -218,6 +218,6 @@ class _Opening:
 
 def _progress(line: str) -> None:
     if sys.stdout.isatty():
-        print(f"\r\033[K{line}", end="", flush=True)
+        print(f"\r{line:78}", end="", flush=True)
     else:
         print(line, flush=True)
