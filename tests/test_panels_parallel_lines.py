@@ -18,7 +18,7 @@ from tapertrig.draw.parallel_lines import (
     crossings,
     place_in_wedge,
     placed,
-    wedge,
+    wedges,
 )
 from tapertrig.panels.parallel_lines_panel import EXTERNAL, INTERNAL
 
@@ -87,7 +87,7 @@ def test_equal_angles_carry_the_same_letter_and_the_same_arc(turn, cone):
     for number, mark in zip(NUMBERS, scene.marks, strict=True):
         is_acute = found[number] < 90
         assert mark.label.text == f"{'a' if is_acute else 'b'}{number}"
-        corner, start, end = wedge(panel.last_state, number)
+        corner, start, end = wedges(panel.last_state)[number - 1]
         bisector = np.array([math.cos((start + end) / 2), math.sin((start + end) / 2)])
         arc = line_of_arcs(scene.acute_arcs if is_acute else scene.obtuse_arcs)
         ray = LineString([corner, corner + 1.2 * bisector])
@@ -112,7 +112,7 @@ def test_each_letter_stands_inside_its_angle(angle, turn, cone):
     panel = panels.parallel_lines(angle=angle, turn=turn, cone=cone, style="projector")
     scene = panel.picture().scene
     for number, mark in zip(NUMBERS, scene.marks, strict=True):
-        corner, start, end = wedge(panel.last_state, number)
+        corner, start, end = wedges(panel.last_state)[number - 1]
         sides = np.array([[math.cos(t), math.sin(t)] for t in (start, end)]) * 6
         inside = Polygon([corner, corner + sides[0], corner + sides.sum(axis=0), corner + sides[1]])
         left, bottom, right, top = np.array(mark.label.box) / scene.pixels_per_unit
@@ -262,7 +262,7 @@ def test_the_pair_looked_at_is_such_a_pair(pair, cone):
         assert found[one] == pytest.approx(found[other])
         assert told.endswith("equal")
     for area, number in zip(scene.looked_at, (one, other), strict=True):
-        corner, start, end = wedge(panel.last_state, number)
+        corner, start, end = wedges(panel.last_state)[number - 1]
         middle = corner + 0.9 * np.array([math.cos((start + end) / 2), math.sin((start + end) / 2)])
         assert area.get_visible()
         assert Polygon(area.get_xy()).contains(Point(middle))
@@ -287,7 +287,7 @@ def test_the_bare_figure_speaks_of_no_lathe():
     panel = panels.parallel_lines()
     assert "Base reads" not in rows(panel)
     scene = panel.picture().scene
-    for artist in (scene.quill, scene.headstock, scene.compound_body.slide, scene.base):
+    for artist in (scene.quill, scene.chuck, scene.compound_body.slide, scene.base):
         assert not artist.get_visible()
     panel.controls["turn"].value = 0.6
     assert scene.quill.get_visible()

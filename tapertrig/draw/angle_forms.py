@@ -15,7 +15,7 @@ from tapertrig.draw.picture import Scene
 MIDDLE_Y = 6.45
 HALF_HEIGHT = 2.1
 CORNER_X, LONGEST_RAY = 0.6, 6.4
-POINT_X, LONGEST_CONE = 8.3, 4.6
+POINT_X, LONGEST_CONE = 8.3, 4.2
 # Parts of the ray at which the two angles are marked.
 HALF_MARK, WHOLE_MARK, CONE_MARK = 0.5, 0.8, 0.7
 ROOM_INSIDE = math.radians(24)
@@ -76,7 +76,7 @@ def cone_corners(state: AngleFormsState) -> NDArray[np.float64]:
 
 
 def _arc(centre: NDArray[np.float64], radius: float, start: float, end: float) -> NDArray:
-    turn = np.linspace(start, end, 36)
+    turn = np.linspace(start, end, 17)
     return centre + radius * np.column_stack([np.cos(turn), np.sin(turn)])
 
 
@@ -98,7 +98,7 @@ class AngleFormsScene(Scene):
         self.whole_words = self.label(role="angle", bold=True, leader=True)
         self.half_words = self.label(role="angle", bold=True, leader=True)
         self.wall_words = self.label(role="angle", bold=True, leader=True)
-        self.diameter_words = self.label(direction=0)
+        self.diameter_words = self.label(free=False)
         self.length_words = self.label(free=False)
         self._build_table()
 
@@ -137,10 +137,10 @@ class AngleFormsScene(Scene):
         self.say(
             self.whole_words,
             f"2α {state.included_angle.brief()}",
-            *whole[9],
+            *whole[4],
             -math.degrees(alpha / 2),
         )
-        self.say(self.half_words, half_told, *half[18], self._beside_half(alpha))
+        self.say(self.half_words, half_told, *half[8], self._beside_half(alpha))
 
     @staticmethod
     def _beside_half(alpha: float) -> float:
@@ -179,8 +179,8 @@ class AngleFormsScene(Scene):
                 ]
             ).T
         )
-        self.say(self.wall_words, "α wall to axis", *arc[24], 100)
-        self.say(self.diameter_words, "diameter 1", right, MIDDLE_Y)
+        self.say(self.wall_words, "α wall to axis", *arc[11], 100)
+        self.put(self.diameter_words, "diameter 1", right + 0.2, MIDDLE_Y, 0, 0.5)
         length = "length ?" if self.hide_answers else f"length {state.cone.ratio:.4f}"
         self.put(self.length_words, length, (point[0] + upper[0]) / 2, below - 0.16, 0.5, 1)
 

@@ -23,9 +23,10 @@ BEYOND_AXIS, BEYOND_SIDE = 2.0, 4.0
 LATHE_FROM, LATHE_SEEN, NAMED_FROM = 0.25, 0.5, 0.95
 ACUTE_ARC, OBTUSE_ARCS, WEDGE = 0.7, (0.36, 0.46), 1.3
 STEM_LEAN = math.radians(28)
-SLIDE_ASIDE, SLIDE_MIDDLE, SLIDE_HALF, SLIDE_WIDTH = 1.35, 2.45, 1.45, 0.8
+SLIDE_ASIDE, SLIDE_MIDDLE, SLIDE_HALF, SLIDE_WIDTH = 1.35, 2.4, 1.4, 0.8
 FACE_X, PART_LEFT, MOUTH, OUTER, SMALL_END = 2.35, 0.85, 0.95, 1.35, 0.4
 QUILL_LEFT, QUILL_BEVEL = 3.25, 0.5
+NAMES_LEFT, NAMES_RIGHT = 3.7, 15.1
 BASE_X, BASE_X_EXTERNAL, BASE_Y, BASE_RADIUS, BASE_ARC = 5.0, 11.4, 1.95, 1.05, 0.7
 SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.75, 2.6, 0.7
 NUMBERS = range(1, 9)
@@ -135,21 +136,23 @@ def ray_angles(state: ParallelLinesState) -> tuple[float, float, float, float]:
     return lean, lean + up, lean + math.pi, lean + math.pi + up
 
 
-def wedge(state: ParallelLinesState, number: int) -> tuple[NDArray[np.float64], float, float]:
-    """Corner of a marked angle as drawn, and the directions it lies between.
+def wedges(state: ParallelLinesState) -> list[tuple[NDArray[np.float64], float, float]]:
+    """Corner of each marked angle as drawn, and the directions it lies between.
 
     1 to 4 run anticlockwise round the upper crossing from the upper right, 5 to 8 round the
     lower one.
     """
-    corner = placed(state, crossings(state))[0 if number <= 4 else 1]
-    rays = (*ray_angles(state), ray_angles(state)[0] + 2 * math.pi)
-    place = (number - 1) % 4
-    return corner, rays[place], rays[place + 1]
+    corners = placed(state, crossings(state))
+    rays = ray_angles(state)
+    rays = (*rays, rays[0] + 2 * math.pi)
+    return [(corner, rays[n], rays[n + 1]) for corner in corners for n in range(4)]
 
 
-def _round(corner: NDArray, radius: float, start: float, end: float, count: int = 24) -> NDArray:
+def _round(corner: NDArray, radius: float, start: float, end: float, count: int = 13) -> NDArray:
     turn = np.linspace(start, end, count)
-    return corner + radius * np.column_stack([np.cos(turn), np.sin(turn)])
+    points = np.empty((count, 2))
+    points[:, 0], points[:, 1] = np.cos(turn), np.sin(turn)
+    return corner + radius * points
 
 
 def _joined(pieces: list[NDArray[np.float64]]) -> NDArray[np.float64]:
@@ -207,8 +210,8 @@ class ParallelLinesScene(Scene):
     kind = "parallel lines"
 
     def build(self) -> None:
-        bodies = [self.area("metal", clear=True, zorder=2) for _ in range(4)]
-        self.headstock, self.chuck, self.quill, self.base = bodies
+        bodies = [self.area("metal", clear=True, zorder=2) for _ in range(3)]
+        self.chuck, self.quill, self.base = bodies
         self.walls = [self.area("brass", clear=True, zorder=2) for _ in range(2)]
         self.cone_wall = self.line("compound", weight=1.4)
         self.compound_body = Compound(self, SLIDE_WIDTH)
@@ -229,8 +232,8 @@ class ParallelLinesScene(Scene):
         self.sums = [
             self.label(role="angle", bold=True, free=False, size="small") for _ in range(4)
         ]
-        self.axis_words = self.label(role="axis", size="small", leader=True)
-        self.side_words = self.label(size="small", leader=True)
+        self.axis_words = self.label(role="axis", size="small", free=False)
+        self.side_words = self.label(size="small", free=False)
         self.part_words = self.label(size="small", free=False)
         self.slide_words = self.label(role="compound", size="small", leader=True)
 
@@ -268,8 +271,9 @@ class ParallelLinesScene(Scene):
     def _mark_angles(self, state: ParallelLinesState) -> None:
         acute, obtuse = [], []
         margin = 0.06
+        marked = wedges(state)
         for number, mark in zip(NUMBERS, self.marks, strict=True):
-            corner, start, end = wedge(state, number)
+            corner, start, end = marked[number - 1]
             is_acute = number in state.acute
             if is_acute:
                 acute.append(_round(corner, ACUTE_ARC, start, end))
@@ -289,7 +293,7 @@ class ParallelLinesScene(Scene):
         arcs = []
         for area, number in zip(self.looked_at, pair or (1, 1), strict=True):
             area.set_visible(pair is not None)
-            corner, start, end = wedge(state, number)
+            corner, start, end = marked[number - 1]
             area.set_xy(np.vstack([corner, _round(corner, WEDGE, start, end)]))
             arc = ACUTE_ARC if number in state.acute else OBTUSE_ARCS[-1]
             arcs.append(_round(corner, arc, start, end))
@@ -311,8 +315,7 @@ class ParallelLinesScene(Scene):
         half = AXIS_Y - SIDE_Y
         left, bevel = QUILL_LEFT, QUILL_BEVEL
         for area, corners in (
-            (self.headstock, self._box(-0.6, 0.25, 2.1)),
-            (self.chuck, self._box(0.25, PART_LEFT, 1.7)),
+            (self.chuck, self._stepped(0.25, 2.1, PART_LEFT, 1.7)),
             (
                 self.quill,
                 np.array(
@@ -340,9 +343,10 @@ class ParallelLinesScene(Scene):
             artist.set_alpha(state.lathe_share)
 
     @staticmethod
-    def _box(left: float, right: float, half: float) -> NDArray[np.float64]:
-        low, high = AXIS_Y - half, AXIS_Y + half
-        return np.array([(left, low), (right, low), (right, high), (left, high)])
+    def _stepped(left: float, tall: float, right: float, low: float) -> NDArray[np.float64]:
+        upper = [(-0.6, tall), (left, tall), (left, low), (right, low)]
+        lower = [(x, -y) for x, y in reversed(upper)]
+        return np.array([*upper, *lower]) + [0, AXIS_Y]
 
     def _move_slide(self, state: ParallelLinesState) -> None:
         down = towards_operator(state)
@@ -357,7 +361,7 @@ class ParallelLinesScene(Scene):
 
     def _move_base(self, state: ParallelLinesState) -> None:
         centre = np.array([BASE_X if state.internal else BASE_X_EXTERNAL, BASE_Y])
-        self.base.set_xy(_round(centre, BASE_RADIUS, 0, 2 * math.pi, 60))
+        self.base.set_xy(_round(centre, BASE_RADIUS, 0, 2 * math.pi, 48))
         slide = math.pi + (-1 if state.internal else 1) * state.angle.radians
         zero = (math.pi / 2 if state.internal else 1.5 * math.pi) if state.square else math.pi
         self.base_zero.set_data(*np.vstack([centre, *_round(centre, BASE_RADIUS, zero, zero, 1)]).T)
@@ -368,7 +372,7 @@ class ParallelLinesScene(Scene):
         told = f"{state.letter(BASE_NUMBER)}{BASE_NUMBER}"
         mark = str(BASE_NUMBER) if self.hide_answers else told
         outward = math.degrees((zero + slide) / 2)
-        self.say(self.base_mark, mark if state.is_named else "", *arc[12], outward)
+        self.say(self.base_mark, mark if state.is_named else "", *arc[6], outward)
         place = centre + (BASE_RADIUS + 0.22) * np.array([math.cos(zero), math.sin(zero)])
         self.put(self.zero_mark, "0" if state.is_named else "", *place)
         side = -1 if state.internal else 1
@@ -400,8 +404,10 @@ class ParallelLinesScene(Scene):
 
     def _name_parts(self, state: ParallelLinesState) -> None:
         shown = state.is_named
-        self.say(self.axis_words, "spindle axis" if shown else "", 14.6, AXIS_Y, 90)
-        self.say(self.side_words, "quill side" if shown else "", 14.6, SIDE_Y, 90)
-        self.put(self.part_words, "part" if shown else "", 1.75, AXIS_Y + OUTER + 0.1, 0.5, 0)
+        # On the side of the axis that the line across leaves free.
+        x, across = (NAMES_RIGHT, 1) if state.internal else (NAMES_LEFT, 0)
+        self.put(self.axis_words, "spindle axis" if shown else "", x, AXIS_Y + 0.14, across, 0)
+        self.put(self.side_words, "quill side" if shown else "", NAMES_RIGHT, SIDE_Y + 0.14, 1, 0)
+        self.put(self.part_words, "part" if shown else "", 1.75, AXIS_Y + OUTER + 0.2, 0.5, 0)
         middle = self.compound_body.slide.get_xy()[:4].mean(axis=0)
         self.say(self.slide_words, "compound slide" if shown else "", *middle, 0)
