@@ -36,6 +36,7 @@ def states(panel: Panel):
     control = panel.controls[panel.main]
     length = control.maximum - control.minimum
     low, high = panel.main_span
+    yield "the start"
     for part in np.linspace(low, high, STEPS):
         before = panel.renders
         steps = round(part * length / control.step)

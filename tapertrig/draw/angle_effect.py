@@ -168,7 +168,7 @@ class AngleEffectScene(Scene):
         words = "touches all along" if everywhere else f"touches at the {fit.contact}"
         x, y = gauge[touching]
         self.say(self.contact_words, words if shown else "", x, 2 * AXIS_Y - y, -90)
-        gap = f"gap {length_text(fit.gap, state.unit, places)} at the {fit.gap_at}"
+        gap = f"gap {length_text(fit.gap, state.unit, places)}"
         x, y = (gauge[open_end] + part[open_end]) / 2
         self.say(self.gap_words, gap if shown and not everywhere else "", x, y, 90)
 
