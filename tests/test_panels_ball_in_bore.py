@@ -106,6 +106,24 @@ def test_all_three_verdicts_and_the_pointer_in_their_zones():
     assert seen == {CONFORMS, NOT_PROVEN, DOES_NOT_CONFORM}
 
 
+def test_the_zones_are_drawn_where_the_rule_puts_them(panel):
+    state, zones = panel.last_state, panel.picture().scene.zones
+    judged = state.face.judgement
+    accept = [on_scale(state, end) for end in judged.accept]
+    reject = [on_scale(state, end) for end in judged.reject]
+    wanted = {
+        "doubt": (reject[0], accept[0]),
+        "accept": accept,
+        "second doubt": (accept[1], reject[1]),
+    }
+    for name, ends in wanted.items():
+        assert zones[name].get_visible()
+        drawn = np.unique(zones[name].get_xy()[:, 1])
+        assert drawn == pytest.approx(sorted(ends)), name
+    panel.answers_switch.value = True
+    assert not any(zone.get_visible() for zone in zones.values())
+
+
 def test_the_tolerance_is_a_band_on_the_height_scale_and_higher_means_smaller(panel):
     state, scene = panel.last_state, panel.picture().scene
     y = np.unique(scene.limit_lines.get_ydata())

@@ -91,7 +91,7 @@ class InspectionPanel(Panel):
                 "Micrometer reads to", tool.graduation, fine, 20 * fine, fine, unit
             ),
             "limit_of_error": quantity(
-                "Micrometer good to ±", tool.limit_of_error, 0.0, 20 * fine, finest, unit
+                "Micrometer good to ±", tool.limit_of_error, 0.0, 20 * fine, finest / 5, unit
             ),
             "face_limit": quantity(
                 "Face and zero good to ±", self._template.face_limit, 0.0, 20 * fine, finest, unit
