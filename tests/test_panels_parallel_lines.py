@@ -280,7 +280,18 @@ def test_hidden_answers_leave_numbers_only():
         assert told not in words
         assert told not in texts
     panel.answers_switch.value = False
-    assert rows(panel)["The half angle"] == "marks 2, 4, 6, 8"
+    assert rows(panel)["Half angle"] == "marks 2, 4, 6, 8"
+
+
+@pytest.mark.parametrize("cone", CONES)
+@pytest.mark.parametrize("zero", [PARALLEL, SQUARE])
+def test_the_marks_told_are_those_as_large_as_the_half_angle(zero, cone):
+    """Only on a base whose zero is parallel to the bed is the base's own angle one of them."""
+    panel = panels.parallel_lines(turn=1.0, base_zero=zero, cone=cone, angle="31°20′")
+    drawn = measured_angles(panel) | {9: panel.last_state.base_reading.degrees}
+    wanted = [number for number, size in drawn.items() if abs(size - 31 - 20 / 60) < 1e-9]
+    assert rows(panel)["Half angle"] == "marks " + ", ".join(map(str, wanted))
+    assert (9 in wanted) == (zero == PARALLEL)
 
 
 def test_the_bare_figure_speaks_of_no_lathe():

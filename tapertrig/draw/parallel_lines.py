@@ -62,6 +62,11 @@ class ParallelLinesState:
         return tuple(n for n in NUMBERS if (n % 2 == 0) == self.internal)
 
     @property
+    def half_angle_marks(self) -> tuple[int, ...]:
+        """Numbers of the marked angles that are the half angle, the base's own among them."""
+        return self.acute if self.square else (*self.acute, BASE_NUMBER)
+
+    @property
     def base_reading(self) -> Angle:
         """What the compound base shows."""
         return self.lathe.base_reading(self.angle)

@@ -45,9 +45,12 @@ class ParallelLines(Panel):
     def words(self, state: ParallelLinesState) -> Words:
         equal = ", ".join(str(number) for number in state.acute)
         given = f"A line crosses two parallels at {state.angle.brief()}"
+        half = ", ".join(str(number) for number in state.half_angle_marks)
         rows = [
             Row("Angle of the line", state.angle.brief(), answer=False),
-            Row("Equal angles, all a", f"marks {equal}"),
+            Row("Half angle", f"marks {half}")
+            if state.is_lathe
+            else Row("Equal angles, all a", f"marks {equal}"),
             Row("The others, all b", state.other.brief()),
         ]
         if state.looked_at:
@@ -61,7 +64,6 @@ class ParallelLines(Panel):
         swing = "away from you" if state.internal else "towards you"
         reading = state.base_reading.brief()
         rows += [
-            Row("The half angle", f"marks {equal}"),
             Row("Base reads", f"{reading} = {'90° − a' if state.square else 'a'}"),
             Row("Headstock end swings", swing),
         ]
@@ -69,7 +71,7 @@ class ParallelLines(Panel):
         zero = state.lathe.base_zero
         return Words(
             f"The slide crosses the spindle axis and the quill side at {state.angle.brief()}, the "
-            f"half angle of the {cone} cone: marks {equal}. Its headstock end swings {swing}; "
+            f"half angle of the {cone} cone: marks {half}. Its headstock end swings {swing}; "
             f"with its zero {zero} the base reads {reading}.",
             tuple(rows),
             f"The slide is swung to {state.angle.brief()} for an {cone} cone; the base's zero is "
