@@ -1,7 +1,8 @@
 """Run every lesson on a clean kernel and store what it showed: `python tests/rebuild_notebooks.py`.
 
-With names (`04` or a path), only those. The list of lessons in README.md follows. Committed notebooks are always the outcome of this
-command, so that a reader without Python sees the lesson and the checks have text to compare.
+With names (`04` or a path), only those. The list of lessons in README.md follows. Committed
+notebooks are always the outcome of this command, so that a reader without Python sees the lesson
+and the checks have text to compare.
 """
 
 from __future__ import annotations

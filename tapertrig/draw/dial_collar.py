@@ -62,10 +62,11 @@ class DialCollar:
             for number, number_x in zip(on_dial, x, strict=True)
             if number % NUMBERED == 0 and abs(number_x - self.x) < self.width / 2 - self.edge
         ]
+        low = self.y - self.height / 2 + 0.04
         for index, wish in enumerate(self.numbers):
             if index < len(numbered):
                 number, number_x = numbered[index]
-                self.scene.put(wish, str(number), number_x, self.y - self.height / 2 + 0.04, 0.5, 0.0)
+                self.scene.put(wish, str(number), number_x, low, 0.5, 0.0)
             else:
                 wish.label.set_visible(False)
         self.scene.put(self.name, caption, self.x, top + self.height * 0.2, 0.5, 0.0)
