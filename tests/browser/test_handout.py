@@ -1,0 +1,203 @@
+"""A handout on a phone and on a large screen: by key, by touch, by mouse, and with no script."""
+
+from __future__ import annotations
+
+import threading
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+
+import pytest
+from handouts import frames, made
+
+pytestmark = pytest.mark.browser
+
+PHONE = {"width": 390, "height": 844, "has_touch": True, "is_mobile": True}
+SCREEN = {"width": 1920, "height": 1080}
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory):
+    """The handout of lesson 03 on 127.0.0.1: its address, and what was asked of the server."""
+    folder = tmp_path_factory.mktemp("handout")
+    (folder / "03.html").write_text(made("03"), encoding="utf-8")
+    asked: list[str] = []
+
+    class Handler(SimpleHTTPRequestHandler):
+        def log_message(self, *_):
+            asked.append(self.path)
+
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Handler, directory=str(folder)))
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{server.server_port}/03.html", asked
+    server.shutdown()
+    server.server_close()
+
+
+@pytest.fixture
+def opened(served, new_page):
+    """`opened(**size)`: the page; nothing but the file itself may have been asked for."""
+    address, asked = served
+    asked.clear()
+    requests = []
+
+    def open_it(**options):
+        page = new_page(**options)
+        page.on("request", lambda request: requests.append(request.url))
+        page.goto(address)
+        return page
+
+    yield open_it
+    outside = [url for url in requests if not url.startswith("data:") and url != address]
+    assert outside == []
+    # A browser asks for a site's icon by itself where there is a server; a file has none.
+    assert set(asked) <= {"/03.html", "/favicon.ico"}
+
+
+class Shown:
+    """The first panel of the page."""
+
+    def __init__(self, page):
+        self.page = page
+        self.figure = page.locator("figure.panel").first
+        self.image = self.figure.locator("img")
+        self.slider = page.get_by_role("slider", name="Half angle, Setup triangle").first
+        self.slider.scroll_into_view_if_needed()
+
+    def all(self) -> tuple:
+        rows = self.figure.locator("dl > div").evaluate_all(
+            "pairs => pairs.map(p => [p.children[0].textContent, p.children[1].textContent,"
+            " p.className])"
+        )
+        return (
+            self.slider.get_attribute("aria-valuetext"),
+            self.image.get_attribute("alt"),
+            self.figure.locator(".sentence").inner_text(),
+            rows,
+        )
+
+
+@pytest.mark.parametrize("size", [PHONE, SCREEN], ids=["phone", "1080p"])
+def test_keys_step_picture_and_words_together(opened, size):
+    shown = Shown(opened(**size))
+    expected = frames(made("03"))[0]
+    place = int(shown.slider.input_value())
+    assert list(shown.all()) == expected[place][1:]
+    keys = (("ArrowRight", place + 1), ("ArrowLeft", place), ("Home", 0))
+    for key, goal in (*keys, ("End", len(expected) - 1)):
+        before = picture_hash_of(shown)
+        shown.slider.press(key)
+        wait_change(shown, before)
+        assert list(shown.all()) == expected[goal][1:], key
+        if expected[goal][0]:
+            assert shown.image.get_attribute("src").endswith(expected[goal][0])
+
+
+def picture_hash_of(shown) -> str:
+    return shown.image.get_attribute("src")
+
+
+def wait_change(shown, before: str) -> None:
+    shown.page.wait_for_function(
+        "([image, before]) => image.src !== before", arg=[shown.image.element_handle(), before]
+    )
+
+
+def test_a_finger_moves_the_slider_on_a_phone(opened):
+    shown = Shown(opened(**PHONE))
+    box = shown.slider.bounding_box()
+    assert box["height"] >= 44, "too small for a finger"
+    before = picture_hash_of(shown)
+    shown.page.touchscreen.tap(box["x"] + 0.9 * box["width"], box["y"] + box["height"] / 2)
+    wait_change(shown, before)
+    assert int(shown.slider.input_value()) >= 14
+    assert shown.all()[0] in shown.all()[2]
+
+
+def test_a_mouse_drags_the_slider_on_a_large_screen(opened):
+    shown = Shown(opened(**SCREEN))
+    box = shown.slider.bounding_box()
+    middle = box["y"] + box["height"] / 2
+    before = picture_hash_of(shown)
+    shown.page.mouse.move(box["x"] + 0.4 * box["width"], middle)
+    shown.page.mouse.down()
+    for part in (0.3, 0.2, 0.1):
+        shown.page.mouse.move(box["x"] + part * box["width"], middle)
+    shown.page.mouse.up()
+    wait_change(shown, before)
+    assert int(shown.slider.input_value()) <= 2
+    assert shown.all()[0] in shown.all()[2]
+
+
+def test_a_result_is_announced_once_after_rest(opened):
+    page = opened(**SCREEN)
+    shown = Shown(page)
+    status = shown.figure.get_by_role("status")
+    assert status.text_content() == ""
+    page.evaluate(
+        """status => {
+            window.announced = [];
+            new MutationObserver(() => window.announced.push(status.textContent))
+                .observe(status, {childList: true, characterData: true, subtree: true});
+        }""",
+        status.element_handle(),
+    )
+    for _ in range(4):
+        shown.slider.press("ArrowRight")
+    page.wait_for_function("() => window.announced.length > 0")
+    page.wait_for_timeout(1200)
+    assert page.evaluate("() => window.announced") == [shown.all()[2]]
+
+
+@pytest.mark.parametrize("size", [PHONE, SCREEN], ids=["phone", "1080p"])
+def test_crisp_in_sight_and_nothing_wider_than_the_page(opened, size):
+    page = opened(**size)
+    shown = Shown(page)
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    width = shown.image.bounding_box()["width"]
+    assert shown.image.evaluate("image => image.naturalWidth") == 1280 >= width
+    assert width >= min(0.9 * size["width"], 1200), "smaller than there is room for"
+    assert page.get_by_text("Scripts are blocked").count() == 0
+    if size is SCREEN:
+        assert shown.figure.bounding_box()["height"] <= size["height"], "more than one screen"
+        return
+    # The words are below the picture on a phone: reading them, the picture stays in sight.
+    shown.figure.locator("dl > div").last.scroll_into_view_if_needed()
+    box = shown.image.bounding_box()
+    assert -1 <= box["y"] <= size["height"] - box["height"]
+
+
+@pytest.mark.parametrize("size", [PHONE, SCREEN], ids=["phone", "1080p"])
+def test_with_scripts_blocked_the_still_and_its_words_stand(opened, size):
+    page = opened(**size, java_script_enabled=False)
+    figure = page.locator("figure.panel").first
+    expected = next(frame for frame in frames(made("03"))[0] if not frame[0])
+    assert figure.locator("img").get_attribute("alt") == expected[2]
+    assert figure.locator("img").is_visible()
+    assert figure.locator("img").bounding_box()["height"] > 150
+    assert figure.locator(".sentence").inner_text() == expected[3]
+    assert "1.5600 in" in figure.locator("dl").inner_text()
+    assert page.get_by_role("slider").count() == 0, "a slider that does nothing"
+    assert page.get_by_text("Scripts are blocked here").is_visible()
+    fold = page.get_by_text("Show the answers")
+    fold.click()
+    assert page.locator("details figure img").is_visible()
+
+
+def test_the_still_is_a_real_picture_that_changes(opened):
+    shown = Shown(opened(**SCREEN))
+    before = picture_hash_pixels(shown)
+    shown.slider.press("End")
+    page = shown.page
+    page.wait_for_timeout(300)
+    assert picture_hash_pixels(shown) != before
+
+
+def picture_hash_pixels(shown) -> str:
+    return shown.image.evaluate(
+        """image => {
+            const canvas = document.createElement('canvas');
+            canvas.width = 128; canvas.height = 72;
+            canvas.getContext('2d').drawImage(image, 0, 0, 128, 72);
+            return canvas.toDataURL();
+        }"""
+    )

@@ -1,0 +1,231 @@
+"""A lesson as one file: small, self-contained, the same every time, and right in its numbers."""
+
+from __future__ import annotations
+
+import base64
+import io
+import json
+import math
+import re
+import subprocess
+import sys
+from html.parser import HTMLParser
+
+import nbformat
+import pytest
+from handouts import NUMBERS, frames, made
+from PIL import Image, ImageChops
+
+from tapertrig import panels
+from tapertrig.classroom.handout import MOST_BYTES, handout, main, prose, round_values
+from tapertrig.classroom.lessons import Lesson
+
+# Every way an HTML document names something else that a browser would ask for or go to.
+ADDRESSES = {"src", "href", "srcset", "action", "data", "poster", "background", "formaction"}
+
+
+class Addresses(HTMLParser):
+    """Collects every address and every handler in a document, and the text outside scripts."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.found: list[str] = []
+        self.handlers: list[str] = []
+        self.tags: set[str] = set()
+        self.feed(text)
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.add(tag)
+        self.found += [value for name, value in attributes if name in ADDRESSES]
+        self.handlers += [name for name, _ in attributes if name.startswith("on")]
+
+
+def lesson(folder, *cells, name="05-test.ipynb") -> Lesson:
+    path = folder / name
+    nbformat.write(nbformat.v4.new_notebook(cells=list(cells)), path)
+    return Lesson(name[:2], "A <b>test</b> & more", path)
+
+
+def markdown(text):
+    return nbformat.v4.new_markdown_cell(text)
+
+
+def code(text, *outputs):
+    return nbformat.v4.new_code_cell(text, outputs=list(outputs))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("number", NUMBERS)
+def test_every_lesson_is_one_small_file_that_asks_for_nothing(number):
+    text = made(number)
+    assert len(text.encode()) <= MOST_BYTES == 3_000_000
+    seen = Addresses(text)
+    assert seen.found, "no picture"
+    assert all(address.startswith("data:image/") for address in seen.found)
+    assert not seen.handlers
+    assert not seen.tags & {"link", "iframe", "object", "embed", "base", "form", "a"}
+    style = re.search(r"<style>(.*?)</style>", text, re.DOTALL)[1]
+    assert "url(" not in style
+    assert "@import" not in style
+    assert "default-src 'none'" in text
+    for one in frames(text):
+        assert len(one) > 4, "too few frames to step through"
+        assert sum(picture == "" for picture, *_ in one) == 1, "the still is one of the frames"
+        assert len({alternative for _, _, alternative, _, _ in one}) > 1
+
+
+@pytest.mark.slow
+def test_every_main_slider_of_a_lesson_is_there():
+    assert len(frames(made("04"))) == 6
+    steps = frames(made("04"))[4]
+    assert [at for _, at, *_ in steps] == [str(index) for index in range(len(steps))]
+
+
+def test_numbers_beside_the_picture_are_the_sine_and_the_cosine():
+    # Right triangle trigonometry; the lesson's compound travel is 3.0000 in.
+    swept = frames(made("03"))[0]
+    assert len(swept) > 10
+    for _, at, alternative, sentence, rows in swept:
+        degrees, minutes = map(int, re.fullmatch(r"(\d+)°(\d\d)′", at).groups())
+        angle = math.radians(degrees + minutes / 60)
+        shown = {name: value for name, value, _ in rows}
+        assert shown["Cross travel"] == f"{3 * math.sin(angle):.4f} in"
+        assert shown["Axial travel"] == f"{3 * math.cos(angle):.4f} in"
+        assert at in sentence
+        assert at in alternative
+
+
+def test_a_frame_is_the_panels_picture_to_the_pixel():
+    for picture, at, *_ in frames(made("03"))[0][:2]:
+        panel = panels.setup_triangle(half_angle=at, style="desk")
+        theirs = Image.open(io.BytesIO(panel.still()[0])).convert("RGB")
+        ours = Image.open(io.BytesIO(base64.b64decode(picture))).convert("RGB")
+        assert ours.size == (1280, 720)
+        assert ImageChops.difference(ours, theirs).getbbox() is None
+
+
+def test_slack_counts_so_moves_are_there_and_back(tmp_path):
+    text = handout(
+        lesson(tmp_path, code("from tapertrig import panels"), code("panels.lost_motion()"))
+    )
+    moves = frames(text)[0]
+    wheel = [float(at.split()[0]) for _, at, *_ in moves]
+    slide = [float(dict(row[:2] for row in rows)["Slide"].split()[0]) for *_, rows in moves]
+    top = wheel.index(max(wheel))
+    assert 0 < top < len(wheel) - 1
+    assert wheel == sorted(wheel[: top + 1]) + sorted(wheel[top + 1 :], reverse=True)
+    # Slack of 0.012 in: forward the slide is behind by it; turned back, it stands until the
+    # slack is out (definition of lost motion).
+    both = set(wheel[1:top]) & set(wheel[top + 1 :])
+    assert both
+    for at in (at for at in both if at > 0.012):
+        there, back = wheel.index(at), len(wheel) - 1 - wheel[::-1].index(at)
+        assert slide[back] - slide[there] == pytest.approx(min(0.012, max(wheel) - at), abs=1e-9)
+    assert "there and back" in text
+
+
+def test_hidden_answers_are_behind_a_fold():
+    text = made("03")
+    first, _, rest = text.partition("<details><summary>Show the answers")
+    asked = first[first.rindex("<figure") :]
+    assert "Answers are hidden" in asked
+    assert "<dd>?</dd>" in asked
+    assert "1.0000 in" not in asked, "2 × sin 30°"
+    assert "1.0000 in" in rest
+
+
+def test_what_a_lesson_says_is_shown_and_never_run(tmp_path):
+    bad = "<script>alert(1)</script><img src=x onerror=alert(1)>"
+    stream = nbformat.v4.new_output("stream", text=f"shown {bad}")
+    text = handout(
+        lesson(
+            tmp_path,
+            markdown(f"# 05 · Test {bad}\n\n[a](javascript:alert(1)) ![b](https://example.org/p)"),
+            markdown("see [there](https://example.org/x) and <https://example.org/y>"),
+            markdown("| a | b |\n| --- | --- |\n| 1 | 2 |"),
+            code("from tapertrig import panels"),
+            code(f"print({bad!r})", stream),
+            code("panels.practice()"),
+        )
+    )
+    seen = Addresses(text)
+    assert text.count("<script") == 1, "the kit's own, and no other"
+    assert not seen.handlers
+    assert "a" not in seen.tags
+    assert all(address.startswith("data:image/") for address in seen.found)
+    assert "shown &lt;script&gt;" in text
+    assert "<td>1</td>" in text
+    assert "there (https://example.org/x)" in text
+    assert "A &lt;b&gt;test&lt;/b&gt; &amp; more" in text
+
+
+def test_words_of_a_panel_cannot_end_the_scripts(tmp_path, monkeypatch):
+    bad = "</script><script>alert(1)</script>"
+    monkeypatch.setattr(panels.setup_triangle, "title", bad)
+    text = handout(
+        lesson(tmp_path, code("from tapertrig import panels"), code("panels.setup_triangle()"))
+    )
+    assert bad not in text
+    assert text.count("<script") == 2, "the frames and the kit's own"
+    assert frames(text)[0][1][2].startswith(bad)
+
+
+def test_prose_keeps_emphasis_and_lists():
+    assert "<strong>sine</strong>" in prose("a **sine**")
+    assert prose("- one\n- two").count("<li>") == 2
+
+
+def test_round_values_are_round_and_within():
+    assert round_values(0.5, 89.0, 18) == [5.0 * index for index in range(1, 18)]
+    assert round_values(0, 35, 45) == list(range(36))
+    for low, high, most in ((0.02, 0.98, 7), (-1.5, 1.5, 2), (3.1, 3.2, 12), (1e-4, 2e-4, 3)):
+        values = round_values(low, high, most)
+        assert 1 <= len(values) <= most
+        assert low - 1e-9 <= min(values) <= max(values) <= high + 1e-9
+
+
+def test_the_command_writes_the_same_file_each_time_and_keeps_what_is_there(tmp_path):
+    out = tmp_path / "on the phone.html"
+
+    def run(*more):
+        return subprocess.run(
+            [sys.executable, "-m", "tapertrig", "handout", "03", "--out", str(out), *more],
+            capture_output=True,
+            text=True,
+            cwd=tmp_path,
+        )
+
+    first = run()
+    assert first.returncode == 0, first.stderr
+    assert out.read_text(encoding="utf-8") == made("03")
+    out.write_text("mine")
+    refused = run()
+    assert refused.returncode == 1
+    assert "--replace" in refused.stderr
+    assert out.read_text() == "mine"
+    assert run("--replace").returncode == 0
+    assert out.read_text(encoding="utf-8") == made("03")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["77"], "there is no lesson “77”"),
+        (["03", "--out", "."], "is a folder"),
+        (["03", "--out", "no/such/place.html"], "there is no folder"),
+    ],
+)
+def test_what_cannot_be_done_is_said_at_once(arguments, words, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(arguments) == 1
+    assert words in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_lesson_that_cannot_be_drawn_is_named(tmp_path):
+    with pytest.raises(ValueError, match=r"panels\.no_such\(\)"):
+        handout(lesson(tmp_path, code("from tapertrig import panels"), code("panels.no_such()")))
+    torn = tmp_path / "06-torn.ipynb"
+    torn.write_text(json.dumps({"cells": 1})[:8])
+    with pytest.raises(ValueError, match=r"06-torn\.ipynb is no notebook"):
+        handout(Lesson("06", "Torn", torn))
