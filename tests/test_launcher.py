@@ -96,8 +96,9 @@ def test_the_lesson_has_been_run_on_its_own_kernel(kit):
     assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
     style, process = re.fullmatch(r"\('(\w+)', (\d+)\)", shown_text(whose)).groups()
     assert style == "desk"
-    children = {child.pid for child in psutil.Process(kit.process.pid).children(recursive=True)}
-    assert int(process) in children
+    children = psutil.Process(kit.process.pid).children(recursive=True)
+    kernel = next(child for child in children if child.pid == int(process))
+    assert "tapertrig.classroom.kernel" in kernel.cmdline()
     kernel_of(kit, "00-first")
 
 
@@ -256,7 +257,7 @@ def test_started_again_on_the_same_copies_it_joins_the_one_running(kit, lessons)
 
 
 def test_the_browser_is_sent_to_the_live_lesson(tmp_path, lessons):
-    """The browser gets a file in a folder of this person only, not the token on its command line."""
+    """It gets a file in a folder of this person only, not the token on its command line."""
     script = tmp_path / "browser.py"
     script.write_text("import sys; open(sys.argv[1], 'w').write(sys.argv[2])")
     asked = tmp_path / "asked.txt"

@@ -228,10 +228,11 @@ def test_an_installed_kit_brings_its_lessons(tmp_path):
         f"import sys; sys.path.append({sysconfig.get_path('purelib')!r});"
         "from tapertrig.classroom.lessons import lessons_folder, lessons;"
         "print(lessons_folder()); print(*(lesson.path.name for lesson in lessons()))"
-        ";from tapertrig.classroom import hub_settings_file, jupyter_settings_folder as folder"
+        ";from tapertrig.classroom import HERE, hub_settings_file"
         ";assert hub_settings_file().is_file()"
-        ";assert (folder() / 'jupyter_server_config.json').is_file()"
-        ";assert (folder() / 'labconfig' / 'default_setting_overrides.json').is_file()"
+        ";assert (HERE / 'jupyter' / 'jupyter_server_config.json').is_file()"
+        ";assert (HERE / 'jupyter' / 'kernels' / 'python3' / 'kernel.json').is_file()"
+        ";assert (HERE / 'jupyter' / 'labconfig' / 'default_setting_overrides.json').is_file()"
     )
     asked = subprocess.run(
         [python, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
 HERE = Path(__file__).parent
 
 
-def jupyter_settings_folder() -> Path:
-    """The folder that, named in JUPYTER_CONFIG_PATH, brings the lesson pages and quiet settings.
+def use_jupyter_settings() -> None:
+    """Make the Jupyter started next in this process read the kit's own settings too.
 
-    The user's own Jupyter settings are neither read from it nor written to it.
+    They bring the lesson pages, the kernel of the lessons, and no news pop-up. The user's own
+    Jupyter settings are not written to.
     """
-    return HERE / "jupyter"
+    for variable in ("JUPYTER_CONFIG_PATH", "JUPYTER_PATH"):
+        paths = [str(HERE / "jupyter"), os.environ.get(variable, "")]
+        os.environ[variable] = os.pathsep.join(filter(None, paths))
 
 
 def hub_settings_file() -> Path:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 from urllib.request import urlopen
 
-from tapertrig.classroom import jupyter_settings_folder, skip_slow_library
+from tapertrig.classroom import skip_slow_library, use_jupyter_settings
 from tapertrig.classroom.lessons import Lesson, default_folder, find_lesson, lessons
 
 INSTALL = "python -m pip install -r requirements.txt"
@@ -105,8 +105,7 @@ def _free_port(wanted: int | None) -> int:
 def _serve(
     lesson: Lesson, folder: Path, wanted_port: int | None, style: str, *, browser: bool
 ) -> int:
-    settings = [str(jupyter_settings_folder()), os.environ.get("JUPYTER_CONFIG_PATH", "")]
-    os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, settings))
+    use_jupyter_settings()
     os.environ["TAPERTRIG_STYLE"] = style
     print(f"Starting JupyterLab for lesson {lesson.number}: {lesson.title}", flush=True)
     skip_slow_library()

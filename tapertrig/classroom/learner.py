@@ -10,7 +10,7 @@ import os
 import sys
 from pathlib import Path
 
-from tapertrig.classroom import jupyter_settings_folder, skip_slow_library
+from tapertrig.classroom import skip_slow_library, use_jupyter_settings
 from tapertrig.classroom.lessons import default_folder
 
 
@@ -19,8 +19,7 @@ def main() -> None:
     limit_memory(os.environ.get("MEM_LIMIT"))
     folder = Path(os.environ.get("JUPYTERHUB_ROOT_DIR") or default_folder()).expanduser()
     folder.mkdir(parents=True, exist_ok=True)
-    settings = [str(jupyter_settings_folder()), os.environ.get("JUPYTER_CONFIG_PATH", "")]
-    os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, settings))
+    use_jupyter_settings()
     skip_slow_library()
     from jupyterhub.singleuser import main as serve
 

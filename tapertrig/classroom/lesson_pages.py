@@ -1,7 +1,7 @@
 """Two pages in the Jupyter server: the list of lessons, and one that opens a lesson live.
 
-A Jupyter server extension. It is switched on by the settings in `jupyter_settings_folder()`, so
-a server started without them does not have it.
+A Jupyter server extension. It is switched on by the settings that `use_jupyter_settings` brings,
+so a server started without them does not have it.
 """
 
 from __future__ import annotations

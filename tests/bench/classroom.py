@@ -34,6 +34,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from running_hub import Hub, NoProxyError, install_proxy, start_hub
 
+KERNEL = "tapertrig.classroom.kernel"
 MOST_LEARNERS = 60
 MOST_SECONDS = 120
 SECONDS_FOR_LAST_FRAME = 20
@@ -172,13 +173,13 @@ def processor_seconds(hub: Hub, learners: list[Learner]) -> dict[str, float]:
     hub_process = psutil.Process(hub.process.pid)
     for process in [hub_process, *hub_process.children(recursive=True)]:
         try:
-            command = " ".join(process.cmdline())
+            command = process.cmdline()
             used = sum(process.cpu_times()[:2])
         except psutil.Error:
             continue
         who = "hub and proxy"
         if process.pid in own:
-            who = "kernels" if "ipykernel" in command else "learners' servers"
+            who = "kernels" if KERNEL in command else "learners' servers"
         spent[who] = spent.get(who, 0.0) + used
     return spent
 
@@ -187,7 +188,7 @@ def memory_mebibytes(hub: Hub, learner: Learner) -> dict[str, float]:
     """Memory of a learner's server and kernel, shared pages counted in proportion."""
     taken = {"server": 0.0, "kernel": 0.0}
     for process in hub.processes(learner.name):
-        kind = "kernel" if "ipykernel" in " ".join(process.cmdline()) else "server"
+        kind = "kernel" if KERNEL in process.cmdline() else "server"
         taken[kind] += process.memory_full_info().pss / 2**20
     return taken
 

@@ -26,13 +26,8 @@ CHROMIUM_FLAGS = [
 SECONDS = 60
 MILLISECONDS = SECONDS * 1000
 
-# Console errors that say nothing about the kit, each with the reason it is let through.
-HARMLESS = (
-    (
-        "^Could not restore the debugger state",
-        "JupyterLab's debugger asks again after a kernel restart and gives up; no lesson uses it",
-    ),
-)
+# Console errors that say nothing about the kit: a pattern, and the reason it is let through.
+HARMLESS: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass
