@@ -69,10 +69,11 @@ def test_drawn_to_scale(unit):
     bar = panel.picture().scene.size_bar.get_xdata()
     length = (bar[4] - bar[3]) / UNITS_PER_INCH
     assert length == pytest.approx(0.1 if unit == "in" else 2 / 25.4)
-    words = rows(panel)["One degree of the scale"]
-    assert float(words.split()[0]) == pytest.approx(
-        math.radians(1) * state.lathe.base_radius, abs=6e-5 if unit == "in" else 6e-4
-    )
+    half_a_place = 5.1e-5 if unit == "in" else 5.1e-4
+    degree = math.radians(1) * state.lathe.base_radius
+    for name, wanted in (("degree", degree), ("minute", degree / 60)):
+        told = float(rows(panel)[f"One {name} on the rim"].split()[0])
+        assert told == pytest.approx(wanted, abs=half_a_place)
 
 
 @pytest.mark.parametrize("style", ["desk", "projector"])

@@ -244,7 +244,7 @@ class BaseScaleScene(Scene):
         self.put(self.aim_words, told, x, y, 0.5, 1)
 
     def _say_task(self, state: BaseScaleState) -> None:
-        self.put(self.task, f"set {state.wanted.brief()}", 0.3, 8.3, 0, 0)
+        self.put(self.task, f"set half angle {state.wanted.brief()}", 0.3, 8.3, 0, 0)
         self.put(self.pointer_words, "pointer line", POINTER_X + 0.4, RIM_Y + 1.0, 0, 0)
         self.put(self.zero_words, f"base zero: {state.lathe.base_zero}", 0.3, 7.75, 0, 0)
         inch = state.lathe.unit == "in"

@@ -61,7 +61,9 @@ class BaseScale(Panel):
             "half_angle": angle("Half angle to set", "20°43′", "1°", "89°"),
             "base_zero": choice("Base zero", BASE_ZEROS, lathe.base_zero),
             "cone_length": quantity("Cone length", *length, self.unit),
-            "base_radius": quantity("Radius of the scale", lathe.base_radius, *radius, self.unit),
+            "base_radius": quantity(
+                "Radius of the scale", lathe.base_radius, *radius, self.unit, places=3
+            ),
         }
 
     def arrange(self) -> list[ipywidgets.Widget]:
@@ -103,7 +105,8 @@ class BaseScale(Panel):
             Row("Base reads", f"{state.reading.brief()}, slide at {state.swing.brief()}"),
             Row("Error of half angle", error_text(state.error)),
             Row("Diameter out by", effect or "nothing to bore yet"),
-            Row("One degree of the scale", f"{degree} wide, a minute {minute}", answer=False),
+            Row("One degree on the rim", degree, answer=False),
+            Row("One minute on the rim", minute, answer=False),
         ]
         if state.far_off and abs(state.swing - state.wanted.complement()) < MISTAKEN_ZERO:
             advice = (
