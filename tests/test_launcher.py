@@ -219,6 +219,17 @@ def test_a_changed_copy_keeps_its_words_when_opened(kit, lessons):
     assert nbformat.read(copy, as_version=4).cells[0].source == "# My own words"
 
 
+def test_a_lesson_that_cannot_be_copied_says_why_and_can_be_tried_again(kit, lessons):
+    write_lesson(lessons, "09-blocked", SLIDER)
+    blocked = kit.folder / "09-blocked.ipynb"
+    blocked.mkdir()
+    page = ask(kit, "/tapertrig/lesson/09")
+    assert "could not be opened: your folder takes no file" in page
+    assert '<a href="">Try again</a>' in page
+    blocked.rmdir()
+    assert "Open the lesson" in ask(kit, "/tapertrig/lesson/09")
+
+
 @pytest.mark.parametrize(
     ("path", "words"),
     [

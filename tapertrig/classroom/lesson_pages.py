@@ -65,14 +65,21 @@ class OpenLesson(JupyterHandler):
 
         try:
             address = html.escape(await open_live(self.settings["serverapp"], lesson, style, say))
-        except OSError as error:
-            self.write(_paragraph(f"The lesson cannot be copied to your folder: {error}"))
-            self.finish("</div></main></body></html>")
+        except Exception as error:
+            self.log.exception("lesson %s was not opened", lesson.number)
+            self.write(_paragraph(f"The lesson could not be opened: {_in_words(error)}"))
+            self.finish('</div><p><a href="">Try again</a></p></main></body></html>')
             return
         self.finish(
             f'</div><p><a href="{address}">Open the lesson</a></p>'
             f'<meta http-equiv="refresh" content="0; url={address}"></main></body></html>'
         )
+
+
+def _in_words(error: Exception) -> str:
+    if isinstance(error, OSError):
+        return f"your folder takes no file ({error.strerror or error})"
+    return f"{type(error).__name__}: {error}"
 
 
 def _page(title: str) -> str:

@@ -160,7 +160,8 @@ def get_ready(hub: Hub, learner: Learner, lesson: str) -> str:
     hub.start_server(learner.name)
     page = hub.ask(f"/user/{learner.name}/tapertrig/lesson/{lesson}", seconds=300)
     if "Open the lesson" not in page:
-        raise RuntimeError(f"the lesson did not open: {page[-500:]}")
+        said = page.partition("<main>")[2]
+        raise RuntimeError(f"{learner.name}: the lesson did not open: {said[-800:]}")
     sessions = hub.ask(f"/user/{learner.name}/api/sessions")
     learner.ready = time.perf_counter() - begun
     return sessions[0]["kernel"]["id"]
