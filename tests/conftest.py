@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import sys
+from collections.abc import Iterator
 
+import pytest
 from hypothesis import settings
 
 # A busy machine must not turn a true property red; and a change that lands is judged by the
@@ -11,3 +14,12 @@ from hypothesis import settings
 settings.register_profile("desk", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "desk")
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _widgets_let_go() -> Iterator[None]:
+    """Widgets are kept alive until they are closed; a whole run would hold gigabytes of them."""
+    yield
+    widgets = sys.modules.get("ipywidgets")
+    if widgets is not None:
+        widgets.Widget.close_all()
