@@ -66,6 +66,7 @@ def test_drawn_to_scale(unit):
     outer, _inner = drawn_lines(panel)
     apart = np.linalg.norm(np.diff(outer, axis=0), axis=1) / UNITS_PER_INCH
     assert apart == pytest.approx(2 * inches * math.sin(math.radians(0.5)), rel=1e-9)
+    assert UNITS_PER_INCH * 8 / BOARD_WIDTH == 5, "5× on a picture 8 in wide"
     bar = panel.picture().scene.size_bar.get_xdata()
     length = (bar[4] - bar[3]) / UNITS_PER_INCH
     assert length == pytest.approx(0.1 if unit == "in" else 2 / 25.4)
