@@ -129,6 +129,18 @@ def test_one_learner_does_not_reach_another(hub: Hub):
     assert refused.value.code in (403, 404)
 
 
+def test_kernels_draw_no_port_that_another_may_draw_too(hub: Hub):
+    """Five ports for each of thirty kernels, drawn at random by thirty servers, do collide."""
+    hub.ask("/user/ada/tapertrig/lesson/00")
+    commands = [one.cmdline() for one in hub.processes("ada")]
+    kernels = [command for command in commands if "tapertrig.classroom.kernel" in command]
+    assert kernels
+    for command in kernels:
+        connection = json.loads(Path(command[command.index("-f") + 1]).read_text())
+        assert connection["transport"] == "ipc"
+        assert len(connection["ip"]) < 80, "too near the limit of a socket's name"
+
+
 def test_everything_listens_on_this_machine_only(hub: Hub):
     hub_process = psutil.Process(hub.process.pid)
     addresses = {

@@ -51,6 +51,10 @@ c.Spawner.args = [
     "--MappingKernelManager.cull_connected=True",
     f"--ServerApp.shutdown_no_activity_timeout={30 * MINUTE}",
     "--ServerApp.terminals_enabled=False",
+    # Kernels talk through files of their learner, not through ports that thirty servers draw at
+    # random from one machine and that two may draw at once.
+    "--KernelManager.transport=ipc",
+    "--MappingKernelManager.transport_encryption=disabled",
 ]
 
 # A class arrives all at once.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+import tempfile
 from pathlib import Path
 
 from tapertrig.classroom import skip_slow_library, use_jupyter_settings
@@ -23,7 +24,10 @@ def main() -> None:
     skip_slow_library()
     from jupyterhub.singleuser import main as serve
 
-    sys.exit(serve())
+    # A short path: the name of a socket file holds about a hundred characters.
+    with tempfile.TemporaryDirectory(prefix="tapertrig-") as runtime:
+        os.environ["JUPYTER_RUNTIME_DIR"] = runtime
+        sys.exit(serve())
 
 
 def limit_memory(limit: str | None) -> None:

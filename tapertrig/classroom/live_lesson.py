@@ -23,7 +23,7 @@ STYLES = ("desk", "projector")
 STYLE_VARIABLE = "TAPERTRIG_STYLE"
 KERNEL = "python3"
 SECONDS_PER_CELL = 60
-SECONDS_TO_START = 180
+SECONDS_TO_START = 60
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
 
 Progress = Callable[[str], None]
@@ -82,22 +82,30 @@ async def _make_live(
     model = await ensure_async(contents.get(path, type="notebook", content=True))
     notebook = nbformat.from_dict(model["content"])
     styles = server.web_app.settings.setdefault("tapertrig_styles", {})
-    kernel_id = await _kernel_of(server, path)
-    if kernel_id is None:
-        progress(f"Lesson {lesson.number}: starting Python")
-        kernel_id = await _start_kernel(server, path, style or default_style())
-        styles[kernel_id] = style or default_style()
-    client = NotebookClient(
-        notebook,
-        km=server.kernel_manager.get_kernel(kernel_id),
-        timeout=SECONDS_PER_CELL,
-        startup_timeout=SECONDS_TO_START,
-        interrupt_on_timeout=True,
-        allow_errors=True,
-        store_widget_state=False,
-        record_timing=False,
-    )
-    await client.async_start_new_kernel_client()
+    for patience in (SECONDS_TO_START, 2 * SECONDS_TO_START):
+        kernel_id = await _kernel_of(server, path)
+        if kernel_id is None:
+            progress(f"Lesson {lesson.number}: starting Python")
+            kernel_id = await _start_kernel(server, path, style or default_style())
+            styles[kernel_id] = style or default_style()
+        client = NotebookClient(
+            notebook,
+            km=server.kernel_manager.get_kernel(kernel_id),
+            timeout=SECONDS_PER_CELL,
+            startup_timeout=patience,
+            interrupt_on_timeout=True,
+            allow_errors=True,
+            store_widget_state=False,
+            record_timing=False,
+        )
+        try:
+            await client.async_start_new_kernel_client()
+            break
+        except RuntimeError:
+            # A kernel that lost its port to another on a crowded machine never answers.
+            if patience != SECONDS_TO_START:
+                raise
+            await _end_session(server, path)
     try:
         if style and style != styles.get(kernel_id):
             await _set_style(client, style)
@@ -136,6 +144,12 @@ async def _start_kernel(server: Any, path: str, style: str) -> str:
         path=path, name=path, type="notebook", kernel_name=KERNEL, kernel_id=kernel_id
     )
     return kernel_id
+
+
+async def _end_session(server: Any, path: str) -> None:
+    for session in await ensure_async(server.session_manager.list_sessions()):
+        if session["path"] == path:
+            await ensure_async(server.session_manager.delete_session(session["id"]))
 
 
 async def _set_style(client: NotebookClient, style: str) -> None:
