@@ -296,6 +296,33 @@ def test_the_browser_is_sent_to_the_live_lesson(tmp_path, lessons):
         stop_kit(kit)
 
 
+STILLBORN = """
+import os, sys
+if "tapertrig.classroom.kernel" in sys.orig_argv and not os.path.exists({mark!r}):
+    open({mark!r}, "w").close()
+    os._exit(1)
+"""
+
+
+def test_a_kernel_that_dies_before_it_answers_is_replaced(tmp_path, lessons):
+    mark = tmp_path / "first kernel"
+    (tmp_path / "sitecustomize.py").write_text(STILLBORN.format(mark=str(mark)))
+    kit = start_kit(
+        tmp_path / "copies",
+        tmp_path / "settings",
+        "1",
+        TAPERTRIG_LESSONS=str(lessons),
+        PYTHONPATH=str(tmp_path),
+    )
+    try:
+        assert mark.exists()
+        slider, _ = outputs(kit, "01-second")
+        assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
+        kernel_of(kit, "01-second")
+    finally:
+        stop_kit(kit)
+
+
 # -- the end ---------------------------------------------------------------------------------
 
 
