@@ -16,7 +16,7 @@ from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
 # About what a hand glass does, on a picture as wide as it usually stands on a screen.
 MAGNIFICATION, PICTURE_INCHES = 5.0, 8.0
 UNITS_PER_INCH = BOARD_WIDTH / PICTURE_INCHES * MAGNIFICATION
-POINTER_X, RIM_Y, CLEARANCE = BOARD_WIDTH / 2, 6.7, 0.03
+POINTER_X, RIM_Y = BOARD_WIDTH / 2, 6.7
 RING, POINTER_LENGTH, NUMBER_DEPTH = 1.95, 1.0, 1.43
 AIM_DEPTH = 1.08
 LINE_LENGTHS = {10: 0.95, 5: 0.75, 1: 0.55}
@@ -132,7 +132,7 @@ class BaseScaleScene(Scene):
     kind = "base scale"
 
     def build(self) -> None:
-        self.plate = self.area("metal", zorder=1)
+        self.plate = self.area("metal", edge=None, zorder=0.5)
         self.ring = self.area("brass", clear=True, zorder=1)
         self.marks = self.line("ink", solid_capstyle="butt", snap=False)
         self.pointer = self.line("ink", solid_capstyle="butt", snap=False)
@@ -190,7 +190,7 @@ class BaseScaleScene(Scene):
         turn = np.linspace(-span, span, 60)
         self.ring.set_xy(np.vstack([on_base(state, turn, 0.0), on_base(state, turn[::-1], RING)]))
         above = [(BOARD_WIDTH + 1, 10.0), (-1.0, 10.0)]
-        self.plate.set_xy(np.vstack([on_base(state, turn, -CLEARANCE), above]))
+        self.plate.set_xy(np.vstack([on_base(state, turn, 0.0), above]))
 
     def _move_lines(self, state: BaseScaleState) -> None:
         width = LINE_SHARE * math.radians(1) * state.rim_radius
@@ -208,9 +208,7 @@ class BaseScaleScene(Scene):
         ends = np.stack([outer, inner, np.full_like(outer, np.nan)], axis=1).reshape(-1, 2)
         self.marks.set_data(*ends.T)
         self.marks.set_linewidth(points)
-        self.pointer.set_data(
-            [POINTER_X, POINTER_X], [RIM_Y + CLEARANCE, RIM_Y + CLEARANCE + POINTER_LENGTH]
-        )
+        self.pointer.set_data([POINTER_X, POINTER_X], [RIM_Y, RIM_Y + POINTER_LENGTH])
         self.pointer.set_linewidth(points)
         places = on_base(state, turn, NUMBER_DEPTH)
         numbered = [
