@@ -13,11 +13,12 @@ from pathlib import Path
 
 @dataclass
 class Kit:
-    """A running `python -m tapertrig`: where it answers, and the folder of the copies."""
+    """A running `python -m tapertrig`: where it answers, and the folders of copies and settings."""
 
     start: str
     token: str
     folder: Path
+    settings: Path
     process: subprocess.Popen
 
     def address(self, path: str) -> str:
@@ -55,7 +56,7 @@ def start_kit(
         printed.append(line)
         found = re.match(r"Open now: (http://127\.0\.0\.1:\d+)/\S*token=(\w+)", line)
         if found:
-            return Kit(found[1], found[2], folder, process)
+            return Kit(found[1], found[2], folder, settings, process)
     process.wait(10)
     raise AssertionError("the kit did not start:\n" + "".join(printed))
 

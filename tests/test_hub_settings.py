@@ -182,3 +182,22 @@ def test_the_classroom_benchmark_loses_no_move(proxy: Path):
     assert measured["errors"] == []
     assert measured["frame_bytes"] > 5000
     assert 0 < measured["p50_ms"] <= measured["p95_ms"] <= measured["max_ms"]
+
+
+@pytest.mark.parametrize(
+    ("before", "loaded"),
+    [
+        ("", "False False"),
+        ("learner.ModuleType = lambda name: object()", "True True"),
+    ],
+    ids=["without the hub's own half", "whole, where that half is needed"],
+)
+def test_a_learners_server_leaves_the_hubs_database_out(before: str, loaded: str):
+    code = (
+        f"import sys; from tapertrig.classroom import learner; {before}\n"
+        "serve = learner.single_user_server()\n"
+        "assert serve.__module__.startswith('jupyterhub.singleuser') and callable(serve)\n"
+        "print('sqlalchemy.orm' in sys.modules, 'jupyterhub.handlers.base' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
+    assert done.stdout.strip() == loaded, done.stderr[-2000:]

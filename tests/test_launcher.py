@@ -137,8 +137,8 @@ def test_no_news_is_asked_for_and_no_user_setting_is_written(kit):
     assert properties["fetchNews"]["default"] == "false"
     assert properties["checkForUpdates"]["default"] is False
     assert answer["raw"].strip() in ("", "{}")
-    settings = Path(kit.folder.parent).glob("settings*/*")
-    assert not [path for path in settings if path.name == "lab"]
+    assert kit.settings.is_dir()
+    assert not (kit.settings / "lab").exists()
 
 
 def test_the_page_of_lessons_lists_all(kit):
@@ -248,7 +248,7 @@ def test_a_page_that_does_not_exist_says_what_does(kit, path, words):
 
 
 def test_started_again_on_the_same_copies_it_joins_the_one_running(kit, lessons):
-    settings = next(Path(kit.folder.parent).glob("settings*"))
+    settings = kit.settings
     again = run(
         "1",
         "--no-browser",
@@ -455,7 +455,7 @@ def test_missing_jupyterlab_is_said(tmp_path, lessons):
     ],
 )
 def test_a_python_that_will_not_do_is_said(before, words):
-    tried = run(code=f"import sys; {before}; import tapertrig")
+    tried = run(code=f"import sys; {before}; from tapertrig import Angle")
     assert tried.returncode == 1
     assert words in tried.stderr.splitlines()[-1]
 

@@ -31,4 +31,5 @@ def skip_slow_library() -> None:
     Loading it takes more than half of the time to start a server, and no schema here has one.
     jsonschema does without it where it is not installed.
     """
-    sys.modules.setdefault("rfc3987_syntax", None)
+    for unused in ("rfc3987_syntax", "isoduration"):
+        sys.modules.setdefault(unused, None)

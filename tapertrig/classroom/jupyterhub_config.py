@@ -37,10 +37,14 @@ c.Spawner.http_timeout = 2 * MINUTE
 c.Spawner.mem_limit = "1G"
 
 # One thread each: thirty kernels with a thread for every core only get in each other's way.
+# Memory that glibc no longer uses goes back to the machine.
 c.Spawner.environment = {
     "OPENBLAS_NUM_THREADS": "1",
     "OMP_NUM_THREADS": "1",
     "MKL_NUM_THREADS": "1",
+    "MALLOC_ARENA_MAX": "1",
+    "MALLOC_TRIM_THRESHOLD_": "131072",
+    "MALLOC_MMAP_THRESHOLD_": "131072",
 }
 
 # A kernel nobody used for two hours goes, open tab or not; a server without kernels soon after.

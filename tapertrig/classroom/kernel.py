@@ -1,7 +1,8 @@
-"""The Python behind a lesson: the ordinary ipykernel without its debugger.
+"""The Python behind a lesson: the ordinary ipykernel without its debugger and input history.
 
 Thirty learners do not debug: without it each kernel takes 8 MB less and starts a third of a
-second sooner.
+second sooner. The history is a database in the home folder, which a school often keeps on a
+network drive, where such databases lock up; and it takes 2 MB.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ def main() -> None:
     sys.modules.setdefault("debugpy", None)
     from ipykernel.kernelapp import launch_new_instance
 
-    launch_new_instance()
+    launch_new_instance([*sys.argv[1:], "--HistoryManager.enabled=False"])
 
 
 if __name__ == "__main__":

@@ -6,10 +6,14 @@ the copies, and becomes the ordinary single-user server. A lesson is copied when
 
 from __future__ import annotations
 
+import importlib
+import importlib.util
 import os
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
+from types import ModuleType
 
 from tapertrig.classroom import skip_slow_library, use_jupyter_settings
 from tapertrig.classroom.lessons import default_folder
@@ -22,12 +26,41 @@ def main() -> None:
     folder.mkdir(parents=True, exist_ok=True)
     use_jupyter_settings()
     skip_slow_library()
-    from jupyterhub.singleuser import main as serve
+    serve = single_user_server()
 
     # A short path: the name of a socket file holds about a hundred characters.
     with tempfile.TemporaryDirectory(prefix="tapertrig-") as runtime:
         os.environ["JUPYTER_RUNTIME_DIR"] = runtime
         sys.exit(serve())
+
+
+def single_user_server() -> Callable[[], int | None]:
+    """JupyterHub's single-user server, without the hub's own half where it can do without.
+
+    To name one handler in its log it would load all of the hub's pages, and with them the
+    database layer: 25 MiB for each learner, never used.
+    """
+    try:
+        _leave_out_hub_pages()
+        from jupyterhub.singleuser import main as serve
+    except (ImportError, AttributeError):
+        for name in [name for name in sys.modules if name.partition(".")[0] == "jupyterhub"]:
+            del sys.modules[name]
+        from jupyterhub.singleuser import main as serve
+    return serve
+
+
+def _leave_out_hub_pages() -> None:
+    hub = importlib.import_module("jupyterhub")
+    handlers, pages = ModuleType("jupyterhub.handlers"), ModuleType("jupyterhub.handlers.pages")
+    handlers.__path__ = []
+    handlers.pages = pages
+    pages.HealthCheckHandler = type("HealthCheckHandler", (), {})
+    sys.modules[handlers.__name__], sys.modules[pages.__name__] = handlers, pages
+    spec = importlib.util.find_spec("jupyterhub.orm")
+    spec.loader = importlib.util.LazyLoader(spec.loader)
+    hub.orm = sys.modules[spec.name] = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(hub.orm)
 
 
 def limit_memory(limit: str | None) -> None:

@@ -15,7 +15,7 @@ from typing import Any, ClassVar
 import numpy as np
 from matplotlib import colors
 from matplotlib.artist import Artist
-from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
@@ -55,7 +55,6 @@ class Scene:
                 dpi=DOTS_PER_INCH,
                 facecolor=style.colour("paper"),
             )
-            self.canvas = FigureCanvasAgg(self.figure)
             self.axes = self.figure.add_axes((0, 0, 1, 1))
             self.axes.set_axis_off()
             self.axes.set_xlim(0, BOARD_WIDTH)
@@ -243,9 +242,10 @@ class Scene:
         x, y = wish.anchor
         near_x, near_y = min(max(x, left), right), min(max(y, bottom), top)
         far = np.hypot(near_x - x, near_y - y) > LEADER_FROM * self.style.scale
-        shown = far and wish.label.get_visible()
-        points = np.array([[x, y], [near_x, near_y]]) if shown else np.zeros((0, 2))
-        wish.leader.set_data(*(points / self.pixels_per_unit).T)
+        wish.leader.set_visible(bool(far and wish.label.get_visible()))
+        if wish.leader.get_visible():
+            points = np.array([[x, y], [near_x, near_y]]) / self.pixels_per_unit
+            wish.leader.set_data(*points.T)
 
 
 class Picture:
@@ -262,19 +262,19 @@ class Picture:
         scene = self.scene
         scene.hide_answers = hide_answers
         scene.move(state)
-        canvas = scene.canvas
+        renderer = _renderer(scene.style.height, scene.style.width)
         if self._still is None:
+            renderer.clear()
             with scene.style.context():
-                canvas.draw()
-            self._still = canvas.copy_from_bbox(scene.figure.bbox)
-        canvas.restore_region(self._still)
-        renderer = canvas.get_renderer()
+                scene.figure.draw(renderer)
+            self._still = renderer.copy_from_bbox(scene.figure.bbox)
+        renderer.restore_region(self._still)
         for artist in scene.moving:
             artist.draw(renderer)
-        return self._encode()
+        return self._encode(renderer)
 
-    def _encode(self) -> bytes:
-        pixels = np.asarray(self.scene.canvas.buffer_rgba()).view(np.uint32)[..., 0]
+    def _encode(self, renderer: RendererAgg) -> bytes:
+        pixels = np.asarray(renderer.buffer_rgba()).view(np.uint32)[..., 0]
         # The upper four bits of red, green and blue, gathered into one number of twelve: the
         # multiplication lays them side by side, three times as fast as shifting each.
         # In bands, because a band stays in the processor's cache from one step to the next.
@@ -291,6 +291,12 @@ class Picture:
         out = io.BytesIO()
         image.save(out, "PNG", compress_level=1)
         return out.getvalue()
+
+
+@lru_cache(maxsize=4)
+def _renderer(height: int, width: int) -> RendererAgg:
+    """The pixels all pictures of a size are drawn in, shared, for frames are made one by one."""
+    return RendererAgg(width, height, DOTS_PER_INCH)
 
 
 @lru_cache(maxsize=4)

@@ -57,14 +57,17 @@ def plain_picture(panel: Panel) -> bytes:
 def sweep(panel: Panel, moves: int) -> Iterator[float]:
     """Values up and down the main slider, no two neighbours alike, inside what is drawable."""
     control = panel.controls[panel.main]
-    length = control.maximum - control.minimum
-    low, high = (control.minimum + part * length for part in panel.main_span)
+    last_step = round((control.maximum - control.minimum) / control.step)
+    low, high = (part * last_step for part in panel.main_span)
+    before = -1
     for index in range(moves):
         part = 2 * index / moves
         part = part if part <= 1 else 2 - part
-        steps = round((low + part * (high - low) - control.minimum) / control.step)
-        value = control.minimum + (steps - index % 2) * control.step
-        yield min(max(value, control.minimum), control.maximum)
+        step = round(low + part * (high - low))
+        if step == before:
+            step += 1 if step < last_step else -1
+        before = step
+        yield control.minimum + step * control.step
 
 
 def percentile(times: list[float], share: float) -> float:
@@ -94,7 +97,10 @@ def measure(name: str, moves: int, plain_moves: int) -> dict[str, Any]:
         most_bytes = max(most_bytes, len(panel.board.frame))
         if index % max(1, moves // plain_moves) == 0:
             start = time.perf_counter()
-            with contextlib.redirect_stdout(io.StringIO()):
+            with (
+                contextlib.redirect_stdout(io.StringIO()),
+                contextlib.redirect_stderr(io.StringIO()),
+            ):
                 plain.update()
             plain_times.append(time.perf_counter() - start)
     if len(times) < 0.9 * moves:
@@ -120,12 +126,13 @@ def main() -> None:
     names = asked.panel or [
         name for name in panels.__all__ if getattr(getattr(panels, name), "main", "")
     ]
-    rows = [measure(name, asked.moves, asked.plain_moves) for name in names]
     if asked.json:
+        rows = [measure(name, asked.moves, asked.plain_moves) for name in names]
         print(json.dumps(rows, indent=1))
         return
     print(f"{'panel':<22}{'p50 ms':>8}{'p95 ms':>8}{'bytes':>8}{'plain p50':>11}{'p95':>8}{'×':>6}")
-    for row in rows:
+    for name in names:
+        row = measure(name, asked.moves, asked.plain_moves)
         ratio = row["plain_p95_ms"] / row["p95_ms"]
         print(
             f"{row['panel']:<22}{row['p50_ms']:>8.1f}{row['p95_ms']:>8.1f}{row['bytes']:>8}"
