@@ -196,7 +196,7 @@ def test_a_learners_server_leaves_the_hubs_database_out(before: str, loaded: str
     code = (
         f"import sys; from tapertrig.classroom import learner; {before}\n"
         "serve = learner.single_user_server()\n"
-        "assert serve.__module__.startswith('jupyterhub.singleuser') and callable(serve)\n"
+        "assert callable(serve)\n"
         "print('sqlalchemy.orm' in sys.modules, 'jupyterhub.handlers.base' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
