@@ -12,6 +12,7 @@ pytestmark = pytest.mark.browser
 
 WITH_BACKLASH = 2  # its place among the lesson's panels
 INCHES_PER_TURN = 0.1
+SECONDS_FOR_A_TURN = 60
 
 
 class BenchSeen(PanelSeen):
@@ -26,22 +27,28 @@ class BenchSeen(PanelSeen):
         self._wait_turn(before)
 
     def put(self, name: str, value: str) -> None:
-        """Type a handwheel's turns, or another entry."""
-        entry = self.entry(name)
+        """Type a handwheel's turns, unless it stands there already, and wait for the picture."""
+        if self.turns(name) == float(value):
+            return
         before = self.turn
-        entry.focus()
+        self.enter(name, value)
+        self._wait_turn(before)
+
+    def enter(self, name: str, value: str) -> None:
+        """Type an entry that by itself moves nothing."""
+        self.entry(name).focus()
         self.page.keyboard.press("Control+A")
         self.page.keyboard.type(value)
         self.page.keyboard.press("Enter")
-        self._wait_turn(before)
 
     @property
     def turn(self) -> str:
         return self.root.locator(".tapertrig-board").get_attribute("data-turn")
 
     def _wait_turn(self, before: str) -> None:
-        end = time.monotonic() + 10
-        while self.turn == before and time.monotonic() < end:
+        end = time.monotonic() + SECONDS_FOR_A_TURN
+        while self.turn == before:
+            assert time.monotonic() < end, f"nothing happened within {SECONDS_FOR_A_TURN} s"
             time.sleep(0.02)
 
     def turns(self, name: str) -> float:
@@ -98,7 +105,7 @@ def test_a_whole_setup_by_keyboard_right_and_wrong(open_lesson):
     assert "→" in words, words
     needed = re.search(r"swing ([\d.]+)′ (further|back)", words)
     way = "" if needed[2] == "further" else "-"
-    bench.put("Tap the compound by", f"{way}0°{needed[1]}′")
+    bench.enter("Tap the compound by", f"{way}0°{needed[1]}′")
     bench.act("Tap")
     bench.act("Snug up")
     first = _first_end(bench)
