@@ -49,6 +49,8 @@ def _read(arguments: list[str] | None) -> argparse.Namespace:
     reader = argparse.ArgumentParser(
         prog="python -m tapertrig",
         description="Open a lesson, already running, in JupyterLab. Ctrl-C ends it.",
+        epilog="For a phone, or without internet: `python -m tapertrig handout 03` writes a "
+        "lesson to one file that any browser opens.",
     )
     reader.add_argument("lesson", nargs="?", default="00", help="its number, for example 04")
     reader.add_argument("--list", action="store_true", help="list the lessons and stop")
