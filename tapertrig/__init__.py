@@ -1,12 +1,18 @@
 """tapertrig: setting a lathe's compound to an angle its scale cannot show, and proving it."""
 
 import sys
+from typing import TYPE_CHECKING
 
 if sys.version_info < (3, 11):  # noqa: UP036 (a checkout can be started with any Python)
     raise ImportError(
         f"tapertrig needs Python 3.11 or newer; this is Python {sys.version.split()[0]} "
         f"({sys.executable})"
     )
+
+if TYPE_CHECKING:
+    from tapertrig.angle import Angle
+    from tapertrig.cone import Cone
+    from tapertrig.lathe import Dial, Lathe
 
 __version__ = "0.1.0"
 __all__ = ["Angle", "Cone", "Dial", "Lathe"]
