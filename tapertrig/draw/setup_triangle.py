@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from tapertrig.angle import Angle
 from tapertrig.draw.dial_collar import DialCollar
 from tapertrig.draw.machine import Compound, Quill
+from tapertrig.draw.magnified import arc_text
 from tapertrig.draw.picture import Scene
 from tapertrig.lathe import Lathe, places_written
 from tapertrig.setup import (
@@ -57,13 +58,6 @@ class TriangleState:
         """Arc-seconds of half angle that one cross graduation stands for."""
         dial = self.lathe.cross_dial
         return float(angle_per_graduation(self.compound_travel, self.half_angle, dial))
-
-
-def small_angle(seconds: float) -> str:
-    """A small angle in the unit a person would use for it: 40″, 2.5′ or 1.2°."""
-    if seconds < 120:
-        return f"{seconds:.0f}″"
-    return f"{seconds / 60:.1f}′" if seconds < 7200 else f"{seconds / 3600:.1f}°"
 
 
 def triangle_corners(state: TriangleState) -> NDArray[np.float64]:
@@ -220,7 +214,7 @@ class SetupTriangleScene(Scene):
                 (SCALE_X, top),
             ]
         )
-        told = "?" if self.hide_answers else small_angle(seconds)
+        told = "?" if self.hide_answers else arc_text(math.radians(seconds / 3600))
         self.put(self.band_words, f"1 cross graduation = {told}", DIAL_X, top + 0.1, 0.5, 0)
 
     def _turn_dials(self, state: TriangleState) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import ipywidgets
 
@@ -14,7 +15,7 @@ from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.draw.ball_in_bore import BallInBoreScene, BoreState
 from tapertrig.gauging import ball_height, ball_range, suitable_balls
-from tapertrig.inspection import READS, Inspection, Instrument, two_figures
+from tapertrig.inspection import METHODS, READS, Inspection, Instrument, Repeats, two_figures
 from tapertrig.job import Job, job_file_name
 from tapertrig.lathe import in_unit, length_text, places_written
 from tapertrig.page import page_file_name, save_page
@@ -34,6 +35,26 @@ RECORD_ENDING = " inspection record.html"
 # Five repeats of the invented inspection, in steps of the last place about their mean.
 DEMO_SCATTER = (0, 2, -2, 1, -1)
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
+
+
+def repeats_words(found: Repeats, unit: str) -> str:
+    """Mean, count and spread of a row of readings, after the word that says of what."""
+    spread = "not known" if found.spread is None else two_figures(found.spread)
+    mean = length_text(found.mean, unit, places_written(unit) + 1)
+    return f"{mean} of {found.count}, spread s {spread}"
+
+
+def typed(row: tuple[float, ...], unit: str) -> str:
+    """A row of readings as it would be typed."""
+    places = places_written(unit) + 1
+    return " ".join(f"{reading:.{places}f}" for reading in row)
+
+
+def scattered(value: float, unit: str, steps: tuple[int, ...] = DEMO_SCATTER) -> str:
+    """Invented repeats about a value, typed: so many steps of the last place from it each."""
+    places = places_written(unit)
+    middle = round(value, places)
+    return " ".join(f"{middle + step / 10**places:.{places}f}" for step in steps)
 
 
 def read_repeats(name: str, text: str) -> tuple[float, ...]:
@@ -58,20 +79,23 @@ class InspectionPanel(Panel):
     main = "limit_of_error"
     can_hide = False
     folder: Path | None = None
+    # What this panel measures by, in a word, and the methods of `Inspection` that it shows.
+    gauge: ClassVar[str] = "balls"
+    methods: ClassVar[tuple[str, ...]] = METHODS[:2]
 
     def make_controls(self) -> dict[str, Control]:
         self.add_class("tapertrig-controls-first")
         unit, inch = self.unit, self.unit == "in"
-        self.job = _demo_job(unit)
+        self.job = invented_job(unit)
         self._template = self._inspection_of(self.job)
         least, most = (0.02, 10.0) if inch else (0.5, 250.0)
-        fine, finest = (0.0001, 0.00005) if inch else (0.001, 0.0005)
+        fine = 0.0001 if inch else 0.001
         size = (least, most, fine, unit)
-        tool, small = self._template.instrument, 1.0625 if inch else 27.0
+        small = 1.0625 if inch else 27.0
         first = self._demo_readings(self._template.gauges[0])
         second = self._demo_readings(small)
         return {
-            "method": choice("Method", ["one ball", "two balls"]),
+            "method": choice("Method", list(self.methods)),
             "ball": quantity("Ball diameter", self._template.gauges[0], *size),
             "readings": entry("Readings", first, "0.1032 0.1034 0.1031"),
             "small_ball": quantity("Smaller ball", small, *size),
@@ -87,6 +111,19 @@ class InspectionPanel(Panel):
             "edge_break": quantity(
                 "Edge break, axial depth", self._template.edge_break, 0.0, most / 4, 10 * fine, unit
             ),
+            **self._bench_controls("Face and zero"),
+            "half_angle_limit": angle(
+                "Half angle known to ±", "0°02′", "0°00′10″", "1°", "0°00′10″"
+            ),
+            **self._record_controls(),
+        }
+
+    def _bench_controls(self, shared: str) -> dict[str, Control]:
+        """What the instrument and the gauges are good for; `shared` is what all readings share."""
+        unit, inch = self.unit, self.unit == "in"
+        fine, finest = (0.0001, 0.00005) if inch else (0.001, 0.0005)
+        tool = self._template.instrument
+        return {
             "graduation": quantity(
                 "Micrometer reads to", tool.graduation, fine, 20 * fine, fine, unit
             ),
@@ -94,14 +131,21 @@ class InspectionPanel(Panel):
                 "Micrometer good to ±", tool.limit_of_error, 0.0, 20 * fine, finest / 5, unit
             ),
             "face_limit": quantity(
-                "Face and zero good to ±", self._template.face_limit, 0.0, 20 * fine, finest, unit
+                f"{shared} good to ±", self._template.face_limit, 0.0, 20 * fine, finest, unit
             ),
             "gauge_limit": quantity(
-                "Balls good to ±", self._template.gauge_limit, 0.0, 10 * fine, finest / 5, unit
+                f"{self.gauge.capitalize()} good to ±",
+                self._template.gauge_limit,
+                0.0,
+                10 * fine,
+                finest / 5,
+                unit,
             ),
-            "half_angle_limit": angle(
-                "Half angle known to ±", "0°02′", "0°00′10″", "1°", "0°00′10″"
-            ),
+        }
+
+    def _record_controls(self) -> dict[str, Control]:
+        """Decision rule, what the record says of itself, and the file it belongs to."""
+        return {
             "rule": rule_choice(),
             "measured_by": entry("Measured by"),
             "date": entry("Date"),
@@ -126,14 +170,10 @@ class InspectionPanel(Panel):
         cone = callout.cone()
         if not cone.internal:
             raise ValueError(
-                "this job's cone is external; balls measure a bore. Measure it over rolls: see "
-                "the worked example of this lesson"
+                "this job's cone is external; balls measure a bore. Measure it over rolls, with "
+                "panels.over_rolls()"
             )
-        if callout.unit != unit:
-            raise ValueError(
-                f"this job is in {callout.unit} and this panel in {unit}; open the panel with "
-                f'panels.inspection(unit="{callout.unit}")'
-            )
+        self._check_unit(callout.unit, "inspection")
         inch = unit == "in"
         ball = self._middle_ball(job)
         return Inspection.for_job(
@@ -150,6 +190,13 @@ class InspectionPanel(Panel):
             edge_break=0.0 if cone.half_angle.degrees >= 45 else 0.02 if inch else 0.5,
         )
 
+    def _check_unit(self, unit: str, panel: str) -> None:
+        if unit != self.unit:
+            raise ValueError(
+                f"this job is in {unit} and this panel in {self.unit}; open the panel with "
+                f'panels.{panel}(unit="{unit}")'
+            )
+
     def _middle_ball(self, job: Job) -> float:
         cone = job.callout.cone()
         for one in suitable_balls(cone, BALL_SETS[self.unit]):
@@ -159,9 +206,8 @@ class InspectionPanel(Panel):
         return round((smallest + largest) / 2, 4 if self.unit == "in" else 2)
 
     def _demo_readings(self, ball: float) -> str:
-        callout, places = self.job.callout, places_written(self.unit)
-        height = round(_height(callout.cone(), ball, callout.diameter_limits), places)
-        return " ".join(f"{height + step / 10**places:.{places}f}" for step in DEMO_SCATTER)
+        callout = self.job.callout
+        return scattered(_height(callout.cone(), ball, callout.diameter_limits), self.unit)
 
     # -- controls that depend on each other -----------------------------------------------
 
@@ -201,17 +247,26 @@ class InspectionPanel(Panel):
             reads=on["reads"].value,
             parallel=on["parallel"].value if on["reads"].value == "depth" else 0.0,
             edge_break=on["edge_break"].value,
-            instrument=Instrument(
-                "depth micrometer", on["graduation"].value, on["limit_of_error"].value
-            ),
-            face_limit=on["face_limit"].value,
-            gauge_limit=on["gauge_limit"].value,
             half_angle_limit=None if two else on["half_angle_limit"].angle,
-            rule=replace(self._template.rule, kind=on["rule"].value),
-            measured_by=on["measured_by"].value,
-            date=on["date"].value,
-            notes=on["notes"].value,
+            **self._shared_values(),
         )
+
+    def _shared_values(self) -> dict[str, Any]:
+        """What the controls of every method say: instrument, limits, rule, and the record's own."""
+        on = self.controls
+        return {
+            "instrument": Instrument(
+                self._template.instrument.name,
+                on["graduation"].value,
+                on["limit_of_error"].value,
+            ),
+            "face_limit": on["face_limit"].value,
+            "gauge_limit": on["gauge_limit"].value,
+            "rule": replace(self._template.rule, kind=on["rule"].value),
+            "measured_by": on["measured_by"].value,
+            "date": on["date"].value,
+            "notes": on["notes"].value,
+        }
 
     def read_state(self) -> BoreState:
         made = self.inspection()
@@ -230,28 +285,24 @@ class InspectionPanel(Panel):
         unit, made = self.unit, state.inspection
         rows = []
         for ball, found in zip(made.gauges, made.repeats(), strict=True):
-            spread = "not known" if found.spread is None else two_figures(found.spread)
-            rows.append(
-                Row(
-                    f"Ball {length_text(ball, unit)}",
-                    f"mean height {length_text(found.mean, unit, places_written(unit) + 1)} of "
-                    f"{found.count}, spread s {spread}",
-                    mark="wide",
-                )
-            )
+            name, told = f"Ball {length_text(ball, unit)}", repeats_words(found, unit)
+            rows.append(Row(name, f"mean height {told}", mark="wide"))
         rows += result_rows(state)
-        rows.append(Row("Decision rule", made.rule.words(), mark="wide"))
-        rows += place_rows(state)
-        rows += [Row("Mind", remark, mark="warning") for remark in made.remarks()]
-        if self.job.invented:
-            rows.append(Row("Example", demo.MARK, mark="wide"))
-        named = f"“{self.job.title}”: " if self.job.title else ""
+        rows.append(Row("Decision rule", made.rule.words(), False, mark="wide"))
+        rows += place_rows(state) + self._remark_rows(made)
         verdict = state.verdict or "no verdict, for the print gives no tolerance"
         return Words(
-            f"{named}{made.callout}; by {made.method} the face diameter is "
+            f"{self._named()}{made.callout}; by {made.method} the face diameter is "
             f"{state.face.words(unit)}: {verdict}.",
             tuple(rows),
         )
+
+    def _named(self) -> str:
+        return f"“{self.job.title}”: " if self.job.title else ""
+
+    def _remark_rows(self, made: Inspection) -> list[Row]:
+        rows = [Row("Mind", remark, False, "warning") for remark in made.remarks()]
+        return rows + [Row("Example", demo.MARK, False, "wide")] * self.job.invented
 
     # -- buttons --------------------------------------------------------------------------
 
@@ -301,40 +352,52 @@ class InspectionPanel(Panel):
         made = self._inspection_of(job)
         if job.inspection is not None:
             made = Inspection.from_plain(job.inspection)
-            if made.method not in self.controls["method"].options or made.unit != self.unit:
+            if made.method not in self.methods or made.unit != self.unit:
                 raise ValueError(
                     f"this job was measured by {made.method} in {made.unit}; this panel shows "
-                    f"balls in {self.unit}"
+                    f"{self.gauge} in {self.unit}"
                 )
         before = self.job, self._template
         held = {name: control.value for name, control in self.controls.items()}
         with self.quiet():
             try:
                 self.job, self._template = job, made
+                self._fit_sliders()
                 for name, value in self._values_of(made).items():
                     self.controls[name].value = value
                 self.inspection()
             except Exception:
                 self.job, self._template = before
+                self._fit_sliders()
                 for name, value in held.items():
                     self.controls[name].value = value
                 raise
         self._show_used()
         self.render()
 
+    def _fit_sliders(self) -> None:
+        """Ends of sliders that depend on the job; a ball's do not."""
+
     def _values_of(self, made: Inspection) -> dict[str, Any]:
-        places = places_written(self.unit) + 1
-
-        def typed(row: tuple[float, ...]) -> str:
-            return " ".join(f"{reading:.{places}f}" for reading in row)
-
         values: dict[str, Any] = {
             "method": made.method,
             "ball": made.gauges[0],
-            "readings": typed(made.readings[0]),
+            "readings": typed(made.readings[0], self.unit),
             "reads": made.reads,
             "parallel": made.parallel,
             "edge_break": made.edge_break,
+            **self._shared_of(made),
+        }
+        if len(made.gauges) > 1:
+            second = typed(made.readings[1], self.unit)
+            values |= {"small_ball": made.gauges[1], "small_readings": second}
+        if made.half_angle_limit is not None:
+            values["half_angle_limit"] = made.half_angle_limit.degrees
+        return values
+
+    def _shared_of(self, made: Inspection) -> dict[str, Any]:
+        """What the controls of every method show of an inspection."""
+        return {
             "graduation": made.instrument.graduation,
             "limit_of_error": made.instrument.limit_of_error,
             "face_limit": made.face_limit,
@@ -344,11 +407,6 @@ class InspectionPanel(Panel):
             "date": made.date,
             "notes": made.notes,
         }
-        if len(made.gauges) > 1:
-            values |= {"small_ball": made.gauges[1], "small_readings": typed(made.readings[1])}
-        if made.half_angle_limit is not None:
-            values["half_angle_limit"] = made.half_angle_limit.degrees
-        return values
 
 
 def _height(cone: Cone, ball: float, limits: tuple[float, float] | None) -> float:
@@ -356,9 +414,9 @@ def _height(cone: Cone, ball: float, limits: tuple[float, float] | None) -> floa
     return float(ball_height(replace(cone, face_diameter=face), ball))
 
 
-def _demo_job(unit: str) -> Job:
-    """The invented job, with its print in the panel's unit."""
-    job = demo.job()
+def invented_job(unit: str, make: Callable[..., Job] = demo.job) -> Job:
+    """An invented job, with its print in the panel's unit."""
+    job = make()
     if unit == job.callout.unit:
         return job
     callout = job.callout
@@ -366,4 +424,4 @@ def _demo_job(unit: str) -> Job:
         name: round(float(in_unit(getattr(callout, name), callout.unit, unit)), 2)
         for name in ("face_diameter", "diameter_plus", "diameter_minus", "length")
     }
-    return replace(demo.job(list(demo.LATHES)[1]), callout=replace(callout, unit=unit, **in_mm))
+    return replace(make(list(demo.LATHES)[1]), callout=replace(callout, unit=unit, **in_mm))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 import ipywidgets
 
-from tapertrig.draw.setup_triangle import SetupTriangleScene, TriangleState, small_angle
+from tapertrig.draw.magnified import arc_text
+from tapertrig.draw.setup_triangle import SetupTriangleScene, TriangleState
 from tapertrig.lathe import Dial, Lathe, length_text
 from tapertrig.panels.board import Row, Words
 from tapertrig.panels.controls import Control, angle, choice, quantity, switch
@@ -63,7 +66,7 @@ class SetupTriangle(Panel):
         lathe, unit = state.lathe, state.lathe.unit
         reading = float(lathe.cross_dial.reading(state.cross))
         travel = length_text(state.compound_travel, unit)
-        sharpness = small_angle(state.seconds_per_graduation)
+        sharpness = arc_text(math.radians(state.seconds_per_graduation / 3600))
         given = f"With the slide at a half angle of {state.half_angle.brief()}, a compound travel"
         rows = [
             Row("Cross travel", length_text(state.cross, unit)),
