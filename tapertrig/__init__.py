@@ -1,5 +1,6 @@
 """tapertrig: setting a lathe's compound to an angle its scale cannot show, and proving it."""
 
+import importlib
 import sys
 from typing import TYPE_CHECKING
 
@@ -25,21 +26,19 @@ _HOME_OF = {
 }
 
 
-def __getattr__(name: str):
+def __getattr__(name: str) -> object:
     """Load a part when it is first asked for: a school's servers never need numpy."""
-    import importlib
-
-    if name == "panels":
-        return importlib.import_module("tapertrig.panels")
-    if name not in _HOME_OF:
-        raise AttributeError(f"module 'tapertrig' has no attribute {name!r}")
+    home = _HOME_OF.get(name, f"tapertrig.{name}")
     try:
-        value = getattr(importlib.import_module(_HOME_OF[name]), name)
+        if name.startswith("_"):
+            raise ModuleNotFoundError(name=home)
+        module = importlib.import_module(home)
     except ModuleNotFoundError as missing:
+        if missing.name == home:
+            raise AttributeError(f"module 'tapertrig' has no attribute {name!r}") from None
         raise ModuleNotFoundError(
             f"{missing.name} is not installed for this Python ({sys.executable}); install the "
             "kit: python -m pip install -r requirements.txt",
             name=missing.name,
         ) from missing
-    globals()[name] = value
-    return value
+    return getattr(module, name) if name in _HOME_OF else module
