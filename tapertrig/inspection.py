@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from fractions import Fraction
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -123,7 +124,7 @@ class Finding:
     judgement: Judgement | None
     contributions: tuple[Contribution, ...]
 
-    @property
+    @cached_property
     def factor(self) -> float:
         """The coverage factor for 95 %: 2, or Student's t where that is larger."""
         return coverage_factor(self.degrees_of_freedom)
@@ -322,10 +323,18 @@ class Inspection:
 
     def repeats(self) -> tuple[Repeats, ...]:
         """Mean and spread of each row of `heights()`."""
+        return self._repeats
+
+    @cached_property
+    def _repeats(self) -> tuple[Repeats, ...]:
         return tuple(Repeats.of(row) for row in self.heights())
 
     def measured_cone(self) -> Cone:
         """The cone that the mean readings tell, cut off where the print's cone ends."""
+        return self._measured_cone
+
+    @cached_property
+    def _measured_cone(self) -> Cone:
         means = [row.mean for row in self.repeats()]
         if self.method == "one ball":
             half_angle = self.half_angle or self.cone.half_angle
@@ -421,6 +430,11 @@ class Inspection:
 
         Uncertainty by JCGM 100 clause 5, effective degrees of freedom by its G.4.
         """
+        return self._findings
+
+    # Verdict, correlation and words all ask for the findings: they are worked out once.
+    @cached_property
+    def _findings(self) -> tuple[Finding, ...]:
         return tuple(self._finding(quantity) for quantity in self.quantities)
 
     def _finding(self, quantity: str) -> Finding:
