@@ -68,15 +68,53 @@ def callout() -> Callout:
 
 def job(lathe: str = FIRST_LATHE) -> Job:
     """The invented job on one of the invented lathes, each time with an identity of its own."""
-    one_of("invented lathe", lathe, tuple(LATHES))
-    return Job(
-        callout=callout(),
-        lathe=LATHES[lathe],
+    return _job(
+        lathe,
+        callout(),
         title="Float-valve seat, bored cone",
         part="Float-valve body, rain-water tank",
         drawing_number="EX-3108 sheet 2",
         material="aluminium bronze, cast ring",
+        remark="Measure the face diameter before any edge break is put on it.",
+    )
+
+
+def plug_callout() -> Callout:
+    """The invented plug: 25°04′ ± 0°12′ included, an external cone, its small end at the face."""
+    return Callout(
+        kind="included angle",
+        value="25°04′",
+        face_diameter=1.173,
+        unit="in",
+        internal=False,
+        diameter_plus=0.003,
+        diameter_minus=0.0,
+        angle_tolerance=Angle.from_dms(0, 12),
+        tolerance_on="included angle",
+        length=1.6,
+    )
+
+
+def plug_job(lathe: str = FIRST_LATHE) -> Job:
+    """The invented external cone on one of the invented lathes, with an identity of its own."""
+    return _job(
+        lathe,
+        plug_callout(),
+        title="Sluice plug, external cone",
+        part="Sluice plug, mill-pond model",
+        drawing_number="EX-3112 sheet 1",
+        material="aluminium bronze, turned bar",
+        remark="Measure over rolls, small end down, before any edge break is put on it.",
+    )
+
+
+def _job(lathe: str, print_says: Callout, remark: str, **named: str) -> Job:
+    one_of("invented lathe", lathe, tuple(LATHES))
+    return Job(
+        callout=print_says,
+        lathe=LATHES[lathe],
         shop="Millrace evening workshop",
-        notes=f"{MARK} Measure the face diameter before any edge break is put on it.",
+        notes=f"{MARK} {remark}",
         invented=True,
+        **named,
     )

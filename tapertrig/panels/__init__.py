@@ -18,6 +18,7 @@ PANELS = {
     "inspection": ("inspection", "InspectionPanel"),
     "job_sheet": ("job_sheet", "JobSheet"),
     "opening_the_face": ("opening_the_face", "OpeningTheFace"),
+    "over_rolls": ("over_rolls", "OverRolls"),
     "parallel_lines": ("parallel_lines", "ParallelLines"),
     "class_picture": ("class_picture", "ClassPicture"),
     "practice": ("practice", "Practice"),

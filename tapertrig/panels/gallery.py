@@ -14,6 +14,7 @@ PORTRAITS: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("setup-triangle", "setup_triangle", {"half_angle": "31°20′"}),
     ("indicating-bench", "watch_it_done", {"step": 24}),
     ("ball-in-bore", "ball_in_bore", {}),
+    ("over-rolls", "over_rolls", {}),
 )
 
 
