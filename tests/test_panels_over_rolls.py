@@ -253,6 +253,10 @@ def test_the_prints_cone_is_dashed_where_the_readings_tell_another(plug):
     drawn = math.degrees(math.atan2(far - x, up - PLATE_Y))
     assert drawn == pytest.approx(12 + 32 / 60)
     assert scene.dashed_words.label.text
+    assert not scene.cut_words.label.text
+    plug.controls["block_height"].value = 0.16
+    assert scene.cut_words.label.text == "top not drawn", "it leans out of the picture"
+    assert np.ptp(scene.cone.get_xy()[:, 1]) < 1.6 * units_per(plug.last_state)
 
 
 def test_hidden_answers_tell_neither_cone_nor_verdict(plug):

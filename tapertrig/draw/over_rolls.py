@@ -225,6 +225,7 @@ class OverRollsScene(Scene):
                 spread = self.label(role=role, size="small", free=False)
                 self.column[f"{name} spread"] = spread, y - 1.05
         self.dashed_words = self.label(role="axis", size="small", free=False)
+        self.cut_words = self.label(role="axis", size="small", free=False)
 
     def move(self, state: RollsState) -> None:
         self._move_cone(state)
@@ -242,7 +243,10 @@ class OverRollsScene(Scene):
         apart = bool(np.abs(corners - asked).max() > 0.04)
         self.print_cone.set_visible(apart)
         self.print_cone.set_data(*asked.T)
-        self.put(self.dashed_words, "dashed: the print" if apart else "", COLUMN_X, 1.6, 0, 0.5)
+        self.put(self.dashed_words, "dashed: the print" if apart else "", COLUMN_X, 1.7, 0, 0.5)
+        whole = units_per(state) * state.top
+        cut = corners[1, 1] - PLATE_Y < whole - 1e-9
+        self.put(self.cut_words, "top not drawn" if cut else "", COLUMN_X, 1.15, 0, 0.5)
 
     def _move_rolls(self, state: RollsState) -> None:
         k, alpha = units_per(state), state.measured.half_angle.radians

@@ -68,7 +68,7 @@ class OverRolls(InspectionPanel):
             "high": entry(
                 "Readings over the high rolls", scattered(high, unit, DEMO_SCATTER[::-1]), example
             ),
-            **self._bench_controls("Micrometer's zero"),
+            **self._bench_controls("Zero"),
             "block_limit": quantity(
                 "Blocks good to ±", made.block_limit, 0.0, 50 * fine, fine, unit
             ),
