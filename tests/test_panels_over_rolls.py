@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from label_checks import assert_labels_are_clear
+from PIL import Image
 from reference import check_values, row_id
 
 from tapertrig import Angle, demo, panels
@@ -257,6 +259,16 @@ def test_the_prints_cone_is_dashed_where_the_readings_tell_another(plug):
     plug.controls["block_height"].value = 0.16
     assert scene.cut_words.label.text == "top not drawn", "it leans out of the picture"
     assert np.ptp(scene.cone.get_xy()[:, 1]) < 1.6 * units_per(plug.last_state)
+
+
+def test_the_centre_line_is_seen_on_the_cone(plug):
+    frame = np.asarray(Image.open(io.BytesIO(plug.board.frame)).convert("L"), int)
+    scene = plug.picture().scene
+    foot, end = scene.cone.get_xy()[:2] * scene.pixels_per_unit
+    column = round(AXIS_X * scene.pixels_per_unit)
+    top, bottom = (round(scene.style.height - y) for y in (end[1] - 10, foot[1] + 10))
+    inked = frame[top:bottom, column - 1 : column + 2].min(axis=1) < 150
+    assert 0.5 < inked.mean() < 1, "a chain line"
 
 
 def test_hidden_answers_tell_neither_cone_nor_verdict(plug):

@@ -180,7 +180,8 @@ class OverRollsScene(Scene):
             zorder=1,
         )
         self.cone = self.area("metal", edge="ink", weight=0.9, clear=True, zorder=2)
-        self.line("axis", [AXIS_X, AXIS_X], AXIS_ENDS, weight=0.6, moving=False, zorder=9)
+        # It does not move, but the cone would be drawn over it if it were drawn once.
+        self.axis = self.line("axis", [AXIS_X, AXIS_X], AXIS_ENDS, weight=0.6, zorder=3)
         self.print_cone = self.line("guide", weight=0.7, zorder=6)
         self.blocks = [
             self.area("band", edge="axial", weight=0.7, clear=True, zorder=3) for _ in range(2)
