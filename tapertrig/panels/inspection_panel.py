@@ -82,6 +82,8 @@ class InspectionPanel(Panel):
     # What this panel measures by, in a word, and the methods of `Inspection` that it shows.
     gauge: ClassVar[str] = "balls"
     methods: ClassVar[tuple[str, ...]] = METHODS[:2]
+    # Their name stands above the line: several readings need all of its width.
+    long_lines: ClassVar[tuple[str, ...]] = ("readings", "small_readings", "notes")
 
     def make_controls(self) -> dict[str, Control]:
         self.add_class("tapertrig-controls-first")
