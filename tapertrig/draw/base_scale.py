@@ -176,7 +176,7 @@ class BaseScaleScene(Scene):
             if numbered:
                 shown = f"{minutes:+d}′".replace("-", "−") if minutes else "0"
                 self.caption(shown, x, low - 0.05, 0.5, 1.0)
-        self.caption("error; shaded: a good eye", middle, ERROR_Y + 0.6, 0.5, 0)
+        self.caption("your error; shaded: within a good eye", middle, ERROR_Y + 0.6, 0.5, 0)
 
     def move(self, state: BaseScaleState) -> None:
         self._move_bodies(state)

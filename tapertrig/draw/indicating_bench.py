@@ -61,7 +61,7 @@ class IndicatingBenchScene(Scene):
         self.body = Compound(self, 0.8)
         self.quill_words = self.label(size="small", free=False)
         self.base_words = self.label(role="angle", size="small", free=False, bold=True)
-        self.held_words = self.label(size="small", free=False)
+        self.held_words = [self.label(size="small", free=False) for _ in range(2)]
         self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.0)
         self.cross_dial = DialCollar(self, DIAL_X, CROSS_DIAL_Y, 5.3, 1.0)
         self.compound_words = self.label(role="compound", size="small", free=False, bold=True)
@@ -124,7 +124,9 @@ class IndicatingBenchScene(Scene):
         self.put(self.base_words, reads, 0.15, 0.12, 0, 0)
         held = "carriage locked" if state.locked else "carriage loose"
         bolts = "bolts snug" if state.snugged else "bolts eased"
-        self.put(self.held_words, f"{held}, {bolts}", 0.15, 0.62, 0, 0)
+        # Two short lines, so that a steep slide stays clear of them.
+        for wish, words, y in zip(self.held_words, (held, bolts), (1.12, 0.62), strict=True):
+            self.put(wish, words, 0.15, y, 0, 0)
 
     def _turn_dials(self, state: BenchState) -> None:
         lathe = state.conditions.lathe
@@ -134,7 +136,7 @@ class IndicatingBenchScene(Scene):
             ("cross", self.cross_dial, self.cross_words),
         ):
             dial = state.conditions.dial(name)
-            what = "diameter" if dial.reads == "diameter" else "slide movement"
+            what = "diameter" if dial.reads == "diameter" else "travel"
             collar.move(dial, state.dial_shown(name), f"{name} dial: {what}")
             told = f"from zero {state.dial_read(name):.{places}f} {lathe.unit}"
             self.put(

@@ -23,12 +23,12 @@ BEYOND_AXIS, BEYOND_SIDE = 2.0, 4.0
 LATHE_FROM, LATHE_SEEN, NAMED_FROM = 0.25, 0.5, 0.95
 ACUTE_ARC, OBTUSE_ARCS, WEDGE = 0.7, (0.36, 0.46), 1.3
 STEM_LEAN = math.radians(28)
-SLIDE_ASIDE, SLIDE_MIDDLE, SLIDE_HALF, SLIDE_WIDTH = 1.35, 2.4, 1.4, 0.8
+SLIDE_ASIDE, SLIDE_MIDDLE, SLIDE_HALF, SLIDE_WIDTH = 1.35, 2.5, 1.25, 0.8
 FACE_X, PART_LEFT, MOUTH, OUTER, SMALL_END = 2.35, 0.85, 0.95, 1.35, 0.4
 QUILL_LEFT, QUILL_BEVEL = 3.25, 0.5
 NAMES_LEFT, NAMES_RIGHT = 3.7, 15.1
-BASE_X, BASE_X_EXTERNAL, BASE_Y, BASE_RADIUS, BASE_ARC = 5.0, 11.4, 1.95, 1.05, 0.7
-SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.75, 2.6, 0.7
+BASE_X, BASE_X_EXTERNAL, BASE_Y, BASE_RADIUS, BASE_ARC = 5.0, 11.75, 1.95, 1.05, 0.7
+SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.95, 2.6, 0.7
 NUMBERS = range(1, 9)
 BASE_NUMBER = 9
 
@@ -220,6 +220,7 @@ class ParallelLinesScene(Scene):
         self.walls = [self.area("brass", clear=True, zorder=2) for _ in range(2)]
         self.cone_wall = self.line("compound", weight=1.4)
         self.compound_body = Compound(self, SLIDE_WIDTH)
+        self.obstacles.append(self.compound_body.crank)
         self.looked_at = [self.area("band", edge=None, zorder=4) for _ in range(2)]
         self.looked_arcs = self.line("angle", weight=2.6)
         self.upper = self.line("axis", weight=1.0)

@@ -84,6 +84,9 @@ class SetupTriangleScene(Scene):
         self.caption("spindle axis", 0.6, AXIS_Y + 0.05, 0, 0, role="axis")
         self.caption("operator's side", 10.2, 0.1, 1, 0)
         self.compound_body = Compound(self, 0.8)
+        self.obstacles += [self.compound_body.post, self.compound_body.crank]
+        # Unseen: keeps the triangle's words from running in among the dials.
+        self.line("guide", [10.3, 10.3], [0.6, 9.0], moving=False, alpha=0.0)
         self.tangent = self.line("guide", weight=1.1, clear=True)
         self.axial = self.line("axial", weight=1.8)
         self.cross = self.line("cross", weight=1.8)
@@ -142,7 +145,8 @@ class SetupTriangleScene(Scene):
             [foot[0] - corner, foot[0] - corner, foot[0]],
             [foot[1], foot[1] - corner, foot[1] - corner],
         )
-        self.radius = min(1.9, 0.6 * float(np.linalg.norm(end - start)))
+        adjacent = float(np.linalg.norm(start - foot))
+        self.radius = min(1.9, 0.6 * float(np.linalg.norm(end - start)), max(0.5, 0.8 * adjacent))
         turn = np.linspace(0, alpha, 24)
         self.arc.set_data(
             start[0] + self.radius * np.cos(turn), start[1] - self.radius * np.sin(turn)
@@ -163,8 +167,9 @@ class SetupTriangleScene(Scene):
         self.say(
             self.compound_words,
             f"compound {state.compound_travel:.{places}f}",
-            *((start + end) / 2),
-            -90 - state.half_angle.degrees,
+            *(start + (end - start) * (0.7 if state.half_angle.degrees < 35 else 0.5)),
+            # Below a short travel stand the words of its cross side.
+            -15 if end[0] - start[0] < 2.0 else -90 - state.half_angle.degrees,
         )
         self.say(
             self.cross_words,
@@ -240,7 +245,7 @@ class SetupTriangleScene(Scene):
             reading = float(dial.reading(movement))
             turns, graduations, rest = dial.split(dial.settle(reading, lathe.unit))
             part = graduations + rest / dial.graduation
-            what = "diameter" if dial.reads == "diameter" else "slide movement"
+            what = "diameter" if dial.reads == "diameter" else "travel"
             collar.move(dial, 0.0 if hidden else reading, f"{name}: {what}")
             told = f"{turns} turn{'' if turns == 1 else 's'} + {part:.1f}"
             self.put(

@@ -90,7 +90,7 @@ class JobSheet(Panel):
                 "Cone",
                 [
                     ("internal, large end at the face", True),
-                    ("external, small end at the tailstock", False),
+                    ("external, small end at tailstock", False),
                 ],
                 callout.internal,
             ),
@@ -115,7 +115,7 @@ class JobSheet(Panel):
             ),
             "other_diameter": quantity("Other diameter", 0.9 * at, *size),
             "length": quantity("Cone length", in_print(callout.length, 1), *size),
-            "has_tolerance": switch("The print gives an angle tolerance", True),
+            "has_tolerance": switch("Angle has a tolerance", True),
             "angle_tolerance": angle("Angle tolerance ±", "0°12′", "0°00′30″", "5°", "0°00′30″"),
             "tolerance_on": choice("Tolerance is on the", TOLERANCE_ON, callout.tolerance_on),
             "general_class": choice(
@@ -156,7 +156,7 @@ class JobSheet(Panel):
             "cross_backlash": quantity(
                 "Cross backlash", lathe.cross_backlash, 0, 2, 0.001, lathe.unit
             ),
-            "own_travel": switch("Choose the compound travel myself"),
+            "own_travel": switch("Choose the travel myself"),
             "travel": quantity(
                 "Compound travel",
                 made.plan().compound_travel,
@@ -172,7 +172,7 @@ class JobSheet(Panel):
             "title": entry("Title on the sheet", made.title),
             "notes": entry("Notes", made.notes),
             "file": entry("File name", "my job"),
-            "replace": switch("Replace a different file of that name"),
+            "replace": switch("Replace a file of that name"),
         }
         self._lathe_kept: Lathe | None = None
         self._shown_example: Callout | None = None

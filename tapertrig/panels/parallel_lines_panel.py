@@ -12,7 +12,7 @@ from tapertrig.panels.controls import Control, angle, choice, quantity
 from tapertrig.panels.panel import Panel
 
 INTERNAL = "internal, large end at the face"
-EXTERNAL = "external, small end at the tailstock"
+EXTERNAL = "external, small end at tailstock"
 
 
 class ParallelLines(Panel):

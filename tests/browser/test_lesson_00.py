@@ -59,7 +59,7 @@ def _other_bases_cones_and_units(panel):
     panel.choose("Lathe", "Old Grey (invented): inch, base zero square to the bed")
     panel.settle()
     assert panel.rows()["Base reading, by eye"].startswith("69°17′")
-    panel.choose("Cone", "external, small end at the tailstock")
+    panel.choose("Cone", "external, small end at tailstock")
     panel.settle()
     assert "anticlockwise" in panel.rows()["Swing"]
     panel.choose("Lathe", "Window Bay (invented): mm, both dials read slide movement")

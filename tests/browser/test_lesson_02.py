@@ -26,7 +26,7 @@ def test_the_figure_turns_into_the_lathe(page):
     panel.choose("Look at", "alternate angles")
     panel.settle()
     assert panel.rows()["Looked at"].startswith("4 and 6 are alternate")
-    panel.choose("Cone", "external, small end at the tailstock")
+    panel.choose("Cone", "external, small end at tailstock")
     panel.settle()
     assert panel.rows()["Headstock end swings"] == "towards you"
 
