@@ -31,7 +31,11 @@ from tapertrig.remedies import remedies, uncertainty_needed
 from tapertrig.sheet import UNIT_WORDS
 
 READINGS_SHOWN = 10
-STYLE = ".readings td:not(:nth-child(2)), .readings th { white-space: nowrap; }"
+# The longest record fills a page of Letter to its last line, in wide letters too.
+STYLE = """
+.readings td:not(:nth-child(2)), .readings th { white-space: nowrap; }
+h2 { margin-top: 1mm; }
+"""
 _ARC_SECONDS = 180 * 3600 / math.pi
 
 
@@ -113,10 +117,10 @@ def _print_rows(inspection: Inspection) -> Iterator[tuple[object, object]]:
         low, high = (_length(limit, unit) for limit in inspection.diameter_limits)
         yield "Face diameter, sharp", f"{face}, from {low} to {high}"
     if inspection.edge_break and cone.half_angle.degrees < 45:
-        edge = broken_edge(cone, inspection.edge_break)
+        edge = broken_edge(inspection.measured_cone(), inspection.edge_break)
         yield (
             "Edge break, 45°",
-            f"{_length(inspection.edge_break, unit)} deep; calipers would read "
+            f"{_length(inspection.edge_break, unit)} deep; calipers here read "
             f"{_length(edge.outer, unit)} on the outer edge, {_length(edge.inner, unit)} on the "
             "inner",
         )

@@ -39,14 +39,14 @@ _STYLE = """
 main > header { display: none; }
 .sheet + .sheet { break-before: page; margin-top: 12mm; }
 .sheet > h2 { font-size: 12pt; border-bottom: 0.5mm solid #111; margin: 0; }
-.sheet li { break-inside: avoid; margin-bottom: 1.2mm; font-size: 8.6pt; line-height: 1.25; }
+.sheet li { break-inside: avoid; margin-bottom: 0.4mm; font-size: 8.6pt; line-height: 1.25; }
 .sheet p { margin: 0; }
-.item { display: flex; gap: 4mm; align-items: flex-start; }
+.item { display: flex; gap: 3mm; align-items: flex-start; }
 .item > div { flex: 1; }
-.item figure { flex: 0 0 46mm; }
-.item figure img { max-height: 21mm; }
+.item figure { flex: 0 0 51mm; }
+.item figure img { width: 51mm; max-height: none; }
 .name { text-align: right; }
-.write { border-bottom: 0.2mm solid #111; display: inline-block; min-width: 55mm; height: 6mm; }
+.write { border-bottom: 0.2mm solid #111; display: inline-block; min-width: 55mm; height: 5mm; }
 .sheet .caution { font-size: 7pt; line-height: 1.2; }
 @media print { .sheet + .sheet { margin-top: 0; } }
 """

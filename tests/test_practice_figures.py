@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import itertools
 import math
+import re
 import time
 
 import numpy as np
@@ -16,11 +17,18 @@ from PIL import Image
 
 from tapertrig.draw.label import boxes_cross_segments
 from tapertrig.draw.picture import Picture
-from tapertrig.draw.practice import DRAWINGS, SHEET, PracticeScene, sheet_drawing
+from tapertrig.draw.practice import (
+    DRAWINGS,
+    SHEET,
+    SHEET_MARGIN,
+    PracticeScene,
+    sheet_drawing,
+)
 from tapertrig.draw.practice.sketch import NAME_OF
 from tapertrig.draw.style import COLOURS, STYLES
 from tapertrig.practice import TOPICS, problem
 from tapertrig.practice.problems import QUESTIONS
+from tapertrig.worksheet import worksheet
 
 SEEDS = range(1, 13)
 BRASS = colors.to_rgb(COLOURS["brass"])
@@ -169,4 +177,20 @@ def test_the_sheet_drawing_is_a_small_png_and_quick():
     each = (time.process_time() - began) / len(figures)
     assert each < 0.05, f"{1000 * each:.0f} ms for each figure"
     assert all(len(frame) < 20_000 for frame in frames)
-    assert Image.open(io.BytesIO(frames[0])).size == (SHEET.width, SHEET.height)
+    for frame in frames:
+        drawn = Image.open(io.BytesIO(frame))
+        assert drawn.width == SHEET.width
+        assert drawn.height <= SHEET.height
+        # Paper cut away above and below leaves the same small margin at both.
+        rows = np.flatnonzero((np.asarray(drawn.convert("L")) < 250).any(axis=1))
+        assert rows[0] <= SHEET_MARGIN
+        assert drawn.height - 1 - rows[-1] <= SHEET_MARGIN
+
+
+def test_letters_of_a_printed_figure_are_at_least_seven_points():
+    """A style's size is the em of its letters; the sheet prints a figure at a fixed width."""
+    page = worksheet(1, ["dials"], 12, 1, draw=sheet_drawing)
+    printed = re.search(r"\.item figure img \{ width: (\d+)mm", page)
+    for name in ("label", "small"):
+        points = SHEET.sizes[name] / SHEET.width * float(printed[1]) / 25.4 * 72
+        assert points >= 7.0, f"{name} letters are {points:.1f} points"

@@ -1,6 +1,7 @@
 """The inspection record: what it says, and that whatever is typed stays text."""
 
 import dataclasses
+import math
 import re
 from html.parser import HTMLParser
 
@@ -48,9 +49,13 @@ def test_the_record_says_what_was_found(inspection):
 
 
 def test_the_broken_edge_is_named_with_what_calipers_would_have_read():
-    words = text_of(inspection_record(one_ball()))
-    # 45° break 0.02 deep: D + 2·0.02·(1 − tan 20°43′) and D − 2·0.02·tan 20°43′.
-    assert "1.4429 in on the outer edge, 1.4029 in on the inner" in words
+    inspection = one_ball()
+    words = text_of(inspection_record(inspection))
+    # 45° break 0.02 deep: D + 2·0.02·(1 − tan 20°43′) and D − 2·0.02·tan 20°43′, D as measured.
+    slope = math.tan(math.radians(20 + 43 / 60))
+    measured = inspection.findings()[0].value
+    outer, inner = measured + 0.04 * (1 - slope), measured - 0.04 * slope
+    assert f"{outer:.4f} in on the outer edge, {inner:.4f} in on the inner" in words
 
 
 def test_few_readings_state_t_and_the_wider_guard_band():

@@ -211,8 +211,8 @@ class BallInBoreScene(Scene):
         self.caption("face diameter", 13.0, high + 0.4, 0, 0.5, role="axial")
         self.caption("too small", 12.75, high - 0.3, 0, 0.5)
         self.caption("too large", 12.75, low + 0.3, 0, 0.5)
-        self.caption("green conforms", 12.75, BAR_MIDDLE, 0, 0.5)
-        self.caption("yellow not proven", 15.85, 0.42, 1, 0.5)
+        self.caption("green conforms", 12.75, BAR_MIDDLE + 0.27, 0, 0.5)
+        self.caption("yellow not proven", 12.75, BAR_MIDDLE - 0.27, 0, 0.5)
         self.limit_words = [
             self.label(role="axial", bold=True, size="small", free=False) for _ in range(2)
         ]
@@ -341,7 +341,9 @@ class BallInBoreScene(Scene):
         rest, k = state.rests[0], units_per(state)
         hidden = self.hide_answers
         texts = {
-            "mic": "" if rest.height is None else f"{state.parallel - rest.height:.{places}f}",
+            "mic": "nothing"
+            if rest.height is None
+            else f"{state.parallel - rest.height:.{places}f}",
             "ball": f"⌀ {state.balls[0]:.{places}f}",
             "edge": "no break" if state.edge is None else f"⌀ {state.edge.outer:.{places}f}",
             "contact": _contact_words(rest, places),

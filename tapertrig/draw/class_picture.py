@@ -13,7 +13,7 @@ VIEWS = ("mistakes", "topics", "tries")
 MOST_BARS = {"mistakes": 8, "topics": 14, "tries": 8}
 BARS_LEFT, BARS_RIGHT = 9.0, 14.6
 TOP, BOTTOM = 7.7, 0.5
-LONGEST_NAME = 40
+LONGEST_NAME = 46
 
 
 @dataclass(frozen=True)

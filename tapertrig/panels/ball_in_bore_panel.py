@@ -110,7 +110,7 @@ def result_rows(state: BoreState) -> list[Row]:
         rows.append(Row("Not proven", "press “What would settle it” for the ways out", mark="wide"))
     correlation = state.inspection.correlation()
     if correlation is not None:
-        rows.append(Row("Correlation of angle and diameter", f"{correlation:+.2f}"))
+        rows.append(Row("Correlation of angle and diameter", f"{correlation:+.2f}", mark="wide"))
     return rows
 
 
@@ -135,7 +135,11 @@ def place_rows(state: BoreState) -> list[Row]:
     if top is not None:
         over = f" on parallels of {length_text(state.parallel, unit)}" if state.parallel else ""
         rows.append(
-            Row("Depth micrometer reads", f"{length_text(state.parallel - top, unit)}{over}")
+            Row(
+                "Depth micrometer reads",
+                f"{length_text(state.parallel - top, unit)}{over}",
+                mark="wide",
+            )
         )
     if state.edge is not None:
         rows.append(
@@ -143,6 +147,7 @@ def place_rows(state: BoreState) -> list[Row]:
                 "Calipers across the broken edge",
                 f"{length_text(state.edge.outer, unit)}, too large by "
                 f"{length_text(state.edge.outer_error, unit)}",
+                mark="wide",
             )
         )
     return rows
@@ -153,7 +158,7 @@ def window_rows(state: BoreState, window: HeightWindow | None) -> list[Row]:
     if window is None:
         return []
     unit = state.unit
-    lines = window.graduations(state.graduation)
+    lines, fine = window.graduations(state.graduation), places_written(unit) + 1
     return [
         Row(
             "The print allows heights",
@@ -163,7 +168,8 @@ def window_rows(state: BoreState, window: HeightWindow | None) -> list[Row]:
         ),
         Row(
             "One graduation is",
-            f"{length_text(state.graduation * state.measured.taper, unit)} on the diameter",
+            f"{length_text(state.graduation * state.measured.taper, unit, fine)} on the diameter",
+            mark="wide",
         ),
     ]
 
@@ -218,7 +224,7 @@ class BallInBore(Panel):
                 unit,
             ),
             "half_angle": angle("Half angle", HALF_ANGLE, "15°", "38°"),
-            "second": switch("Second ball: measure the half angle too"),
+            "second": switch("Second ball, for the angle"),
             "small_ball": quantity("Smaller ball", small, *size),
             "small_height": quantity(
                 "Height of the smaller ball's top",
@@ -395,8 +401,10 @@ class BallInBore(Panel):
         given = (
             f"A bore of half angle {state.cone.half_angle.brief()} and face diameter "
             f"{length_text(self.lower, unit)} to {length_text(self.upper, unit)}, its edge broken "
-            f"{length_text(state.edge_break, unit)} deep, with a ball of "
-            f"{length_text(state.balls[0], unit)}."
+            f"{length_text(state.edge_break, unit)} deep, with "
+            + ("balls of " if len(state.balls) > 1 else "a ball of ")
+            + " and ".join(length_text(ball, unit) for ball in state.balls)
+            + "."
         )
         rows = [*result_rows(state), *place_rows(state)]
         if state.face is None:
@@ -404,9 +412,12 @@ class BallInBore(Panel):
         with contextlib.suppress(ValueError):
             rows += window_rows(state, self._window(state.cone, state.balls[0]))
         rows.append(Row("Example", "Invented print, balls and micrometer.", False, "wide"))
-        top = self.controls["height"].value
-        stands = "proud of" if top >= 0 else "below"
-        given += f" Its top is {length_text(abs(top), unit)} {stands} the face."
+        tops = [
+            f"{length_text(abs(top), unit)} {'proud of' if top >= 0 else 'below'} the face"
+            for (top,) in state.inspection.readings
+        ]
+        own = "Their tops are" if len(tops) > 1 else "Its top is"
+        given += f" {own} {' and '.join(tops)}."
         return Words(
             f"{given} The face diameter is {state.face.words(unit)}: {state.verdict}.",
             tuple(rows),
@@ -435,8 +446,8 @@ def _fitting(
     choices = suitable_balls(cone, BALL_SETS[unit], edge_break, floor_depth)
     return tuple(
         (
-            f"{length_text(one.ball_diameter, unit)}, stands "
-            f"{length_text(abs(one.height), unit)} {'proud' if one.proud else 'below'}",
+            f"{length_text(one.ball_diameter, unit)}, top "
+            f"{'+' if one.proud else '−'}{length_text(abs(one.height), unit)}",
             one.ball_diameter,
         )
         for one in choices

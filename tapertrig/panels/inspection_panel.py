@@ -105,8 +105,8 @@ class InspectionPanel(Panel):
             "reads": choice(
                 "Readings are",
                 [
-                    ("heights over the face, + proud", READS[0]),
-                    ("what the depth micrometer read", READS[1]),
+                    ("heights, + proud", READS[0]),
+                    ("as on the micrometer", READS[1]),
                 ],
             ),
             "parallel": quantity("Parallels under the micrometer", 0.0, 0.0, most, fine, unit),
@@ -153,9 +153,7 @@ class InspectionPanel(Panel):
             "date": entry("Date"),
             "notes": entry("Notes on the record"),
             "file": entry("File name", "my job"),
-            "replace": ipywidgets.Checkbox(
-                description="Replace a different file of that name", indent=False
-            ),
+            "replace": ipywidgets.Checkbox(description="Replace a different file", indent=False),
         }
 
     def arrange(self) -> list[ipywidgets.Widget]:
@@ -163,6 +161,9 @@ class InspectionPanel(Panel):
         self.on_press("Save into job", self.save_job, "Keep the measurements in the job file")
         self.on_press("Write record", self.write_record, "Write the inspection record to print")
         self.on_press("What would settle it", self.settle, "What turns “not proven” into a verdict")
+        for name in self.long_lines:
+            self.controls[name].layout.flex_flow = "column"
+            self.controls[name].layout.align_items = "stretch"
         self._show_used()
         return [*self.controls.values(), self.presses, self.style_switch]
 

@@ -46,6 +46,7 @@ def draw_balls(sketch: Sketch) -> None:
     for depth, radius, fill in zip(centres, balls, ("metal", None), strict=False):
         sketch.circle(at(0, depth), radius * scale, fill, "guide")
     top = face + highest * scale
+    sketch.list_top = top + 2.4
     sketch.line("axis", at(0, bottom) - [0, 0.2], (middle, top + 0.05), weight=0.6)
     _say_heights(sketch, at, list(zip(centres, balls, strict=True)), outer)
     _say_angles(sketch, at, apex_depth, bottom)
@@ -58,6 +59,8 @@ def draw_balls(sketch: Sketch) -> None:
         sketch.thin(at(-contact, depth), at(x - 0.2 / scale, depth))
         sketch.thin(at(-mouth, broken), at(x - 0.2 / scale, broken))
         sketch.span("contact below the edge break", at(x, depth), at(x, broken), 180)
+    if len(balls) == 1:
+        sketch.mark("ball_1", at(0, centres[0]) + balls[0] * scale * unit(130), 130)
     sketch.mark("largest ball", at(0, centres[0]) + balls[0] * scale * unit(130), 130)
 
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from functools import lru_cache
+
+import numpy as np
+from PIL import Image
 
 from tapertrig.draw.picture import Picture
 from tapertrig.draw.practice.cones import draw_angle, draw_bore, draw_cone, draw_tolerance
@@ -32,8 +36,9 @@ DRAWINGS = {
     "rolls": draw_rolls,
     "tolerance": draw_tolerance,
 }
-# A worksheet prints its figures about 37 mm wide: letters of 26 pixels come out at 5.4 points.
-SHEET = Style("sheet", 512, 288, {"label": 26, "small": 23, "large": 30}, 2.3)
+# A worksheet prints its figures 51 mm wide: letters of 25 pixels come out at 7.06 points.
+SHEET = Style("sheet", 512, 288, {"label": 25, "small": 25, "large": 30}, 2.3)
+SHEET_MARGIN = 1
 
 
 class PracticeScene(RedrawnScene):
@@ -53,5 +58,16 @@ def _sheet_picture() -> Picture:
 
 
 def sheet_drawing(figure: Figure) -> bytes:
-    """A problem's figure as a small PNG for a printed worksheet."""
-    return _sheet_picture().frame(figure)
+    """A problem's figure as a small PNG for a printed worksheet.
+
+    Empty paper above and below is cut away, so that letters can be large and ten problems still
+    fill a page.
+    """
+    image = Image.open(io.BytesIO(_sheet_picture().frame(figure)))
+    paper = image.getpixel((0, 0))
+    inked = np.flatnonzero((np.asarray(image) != paper).any(axis=1))
+    top = max(0, inked[0] - SHEET_MARGIN)
+    bottom = min(image.height, inked[-1] + 1 + SHEET_MARGIN)
+    out = io.BytesIO()
+    image.crop((0, int(top), image.width, int(bottom))).save(out, "PNG", compress_level=1)
+    return out.getvalue()

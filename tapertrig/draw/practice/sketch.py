@@ -68,6 +68,8 @@ NAME_OF = {key: name for name, keys in NAMES.items() for key in keys}
 # Words after number and unit; the text of the problem has them, the drawing shows them.
 WORDS_LEFT_OUT = (" proud of the face", " below the face")
 
+LIST_TOP = 8.8
+
 Point = ArrayLike
 
 
@@ -86,6 +88,7 @@ class Sketch:
         self.asked = figure.asked
         self.told: set[str] = set()
         self.list_side = "right"
+        self.list_top = LIST_TOP
 
     @property
     def half_angle(self) -> float:
@@ -121,7 +124,7 @@ class Sketch:
     def rest(self) -> None:
         """What has no place of its own in the drawing is listed in its upper corner."""
         x, across = (15.8, 1.0) if self.list_side == "right" else (0.2, 0.0)
-        y = 8.8
+        y = min(self.list_top, LIST_TOP)
         for key in [*self.given, self.asked]:
             if key not in self.told:
                 self.told.add(key)

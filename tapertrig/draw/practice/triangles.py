@@ -48,6 +48,7 @@ def draw_setup_triangle(sketch: Sketch) -> None:
     alpha = sketch.half_angle
     low = 1.8
     corners = start, end, foot = _triangle(alpha, 9.0, 5.2, low)
+    sketch.list_top = end[1] + 0.7
     _sides(sketch, corners)
     run = float(np.linalg.norm(end - start))
     sketch.line("axis", (foot[0] - 0.7, low), (start[0] + 0.7, low), weight=0.5)
@@ -61,6 +62,7 @@ def draw_budget(sketch: Sketch) -> None:
     """The setup triangle with the fan of half angles that a band at its cross travel leaves."""
     alpha = sketch.half_angle
     corners = start, end, foot = _triangle(alpha, 8.5, 4.8, 1.9)
+    sketch.list_top = end[1] + 0.7
     run = float(np.linalg.norm(end - start))
     fan = [start + 1.1 * run * unit(180 - alpha - turn) for turn in (-FAN, FAN)]
     sketch.area("band", [start, *fan], weight=0.4)
@@ -111,4 +113,4 @@ def draw_parallel_lines(sketch: Sketch) -> None:
         sketch.note("cross slide", at_quill - [0, 1.7], 180)
     sketch.note("spindle axis", (14.5, high), 90)
     sketch.note("parallel to it", (1.8, low), -90)
-    sketch.note("compound slide", at_axis - 1.9 * down, 180 - alpha)
+    sketch.note("compound slide", at_axis - 1.2 * down, 90 - alpha)
