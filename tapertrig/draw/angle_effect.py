@@ -168,7 +168,8 @@ class AngleEffectScene(Scene):
         words = "touches all along" if everywhere else f"touches at the {fit.contact}"
         x, y = gauge[touching]
         self.say(self.contact_words, words if shown else "", x, 2 * AXIS_Y - y, -90)
-        gap = f"gap {length_text(fit.gap, state.unit, places)}"
+        # The mark is drawn square to the axis, so it is the gap on radius that belongs to it.
+        gap = f"gap {length_text(fit.gap_on_radius, state.unit, places)} on radius"
         x, y = (gauge[open_end] + part[open_end]) / 2
         self.say(self.gap_words, gap if shown and not everywhere else "", x, y, 90)
 

@@ -16,8 +16,9 @@ from tapertrig.draw.dial_collar import DialCollar
 from tapertrig.draw.picture import Scene
 from tapertrig.lathe import Lathe, length_text
 
-CROSS, CARRIAGE = "cross slide, away from the axis", "carriage, towards the headstock"
-COMPOUND, FACING = "compound slide, feeding in", "nothing: the face is cut back"
+# Short enough for the list to show each of them whole on a small screen.
+CROSS, CARRIAGE = "cross slide, outwards", "carriage, to the headstock"
+COMPOUND, FACING = "compound slide, feeding in", "nothing: face is cut back"
 MEANS = (CROSS, CARRIAGE, COMPOUND, FACING)
 _ARGUMENT = {CROSS: "cross", CARRIAGE: "carriage", COMPOUND: "compound", FACING: "faced_off"}
 _SHORT = {CROSS: "cross slide", CARRIAGE: "carriage", COMPOUND: "compound", FACING: "faced off"}
@@ -176,7 +177,7 @@ class OpeningTheFaceScene(Scene):
         cross = f"cross {length_text(half, unit)}"
         axial = f"carriage {length_text(along, unit)}"
         self.say(self.cross_words, cross if shown else "", *((old + new) / 2), 0)
-        self.say(self.axial_words, axial if shown else "", *((old + end) / 2), 100)
+        self.say(self.axial_words, axial if shown else "", *((old + end) / 2), 200)
         k = UNITS_PER[unit]
         y = old[1] - k * (state.cone.face_diameter - state.measured) / 2
         inside = BOTTOM < y < TOP
@@ -199,7 +200,7 @@ class OpeningTheFaceScene(Scene):
                 ).ravel(),
             )
         share = state.change / whole if whole > 0 and not hidden else 0.0
-        x = LADDER_LEFT + (LADDER_RIGHT - LADDER_LEFT) * min(max(share, -0.12), 1.12)
+        x = LADDER_LEFT + (LADDER_RIGHT - LADDER_LEFT) * min(max(share, -0.12), 1.08)
         y = LADDER_Y + 0.24
         self.pointer.set_xy([(x, y), (x + 0.16, y + 0.32), (x - 0.16, y + 0.32)])
         kinds = [cut.kind for cut in state.cuts]

@@ -85,15 +85,16 @@ class SweepClearanceScene(Scene):
         self.arc = self.line("angle", weight=1.1, zorder=6)
         self.to_chuck = self.line("cross", weight=1.6, zorder=8, linestyle="solid")
         self.to_quill = self.line("axial", weight=1.6, zorder=8, linestyle="solid")
+        # The angle first: what is placed later leads its thin line round it.
+        self.angle_words = self.label(role="angle", bold=True, leader=True)
         self.chuck_words = self.label(role="cross", bold=True, leader=True)
         self.quill_words = self.label(role="axial", bold=True, leader=True)
-        self.angle_words = self.label(role="angle", bold=True, leader=True)
         self.verdict_words = self.label(bold=True, free=False)
         self.quill_name = self.label(size="small")
         self.chuck_name = self.label(size="small")
         self.caption("check it by hand, power off", 15.8, 8.8, 1, 1)
         self.caption("operator's side", 15.8, 0.15, 1, 0)
-        self.covered_words = self.label(size="small", role="axial", leader=True)
+        self.covered_words = self.label(size="small", role="axial", free=False)
 
     def move(self, state: SweepState) -> None:
         found, unit = state.sweep, state.unit
@@ -109,8 +110,9 @@ class SweepClearanceScene(Scene):
         covered = found.start if self.hide_answers else found.outline
         corners = on_board(covered, unit)
         self.covered.set_xy(corners)
-        words = "" if self.hide_answers else "all that the slide covers"
-        self.say(self.covered_words, words, *min(corners[:2], key=lambda corner: corner[1]), -120)
+        words = "" if self.hide_answers else "green: all that the slide covers"
+        # In a place of its own: a thin line to the outline would cross what is measured there.
+        self.put(self.covered_words, words, 0.2, 8.15, 0, 1)
         self._move_angle(state)
         self._mark(self.to_chuck, self.chuck_words, "chuck", found.chuck, found.to_chuck, state)
         self._mark(self.to_quill, self.quill_words, "quill", found.quill, found.to_quill, state)
@@ -166,4 +168,4 @@ class SweepClearanceScene(Scene):
             told = f"strikes the {name}"
         line.set_visible(distance > 0)
         line.set_data(*points.T)
-        self.say(wish, told, *points.mean(0), 90 if name == "quill" else 200)
+        self.say(wish, told, *points.mean(0), 90 if name == "quill" else 135)

@@ -186,7 +186,7 @@ class ToolHeightScene(Scene):
         bow = "?" if hidden else length_text(effect.straightness, unit, places_written(unit) + 2)
         self.put(self.bow_words, f"out of straight {bow}", 15.8, 8.15, 1, 1)
         shown = error != 0 and not hidden
-        drawn = f"departure drawn {state.magnification:,.0f} times"
+        drawn = f"error of the wall drawn {state.magnification:,.0f} times"
         self.put(self.drawn_words, drawn if shown else "", 6.8, 2.2, 0, 0)
         drawn = f"wall beside best-fit cone, drawn {state.bow_magnification:,.0f} times"
         self.put(self.bow_drawn_words, drawn if shown else "", 15.8, 0.15, 1, 0)

@@ -45,9 +45,7 @@ class AngleBudgetPanel(Panel):
                 "Compound travel", 3.0 if inch else 75.0, reach / 16, reach, step, self.unit
             ),
             "route": choice("Measured by", [BEST, *ROUTES], CROSS),
-            "tolerance": angle(
-                "Tolerance on the included angle ±", "0°12′", "0°01′", "2°", "0°00′30″"
-            ),
+            "tolerance": angle("Tolerance on included angle ±", "0°12′", "0°01′", "2°", "0°00′30″"),
             "compound_reading": spread(
                 "Compound slide, each reading ±",
                 lathe.compound_dial.movement_per_graduation / 2,
@@ -73,7 +71,7 @@ class AngleBudgetPanel(Panel):
                 most_null / 40,
             ),
             "datum": angle(
-                "Datum out of parallel or square ±", typical["datum"], "0°", "0°05′", "0°00′05″"
+                "Datum not parallel or square ±", typical["datum"], "0°", "0°05′", "0°00′05″"
             ),
             "snugging": angle(
                 "Swing on snugging up ±", typical["snugging"], "0°", "0°05′", "0°00′05″"
@@ -121,7 +119,7 @@ class AngleBudgetPanel(Panel):
         best = state.best
         rows = [
             Row("Standard uncertainty of α", arc_text(budget.standard_uncertainty)),
-            Row("Expanded, 95 %", f"±{arc_text(found.expanded)}"),
+            Row("Expanded, U, 95 %", f"±{arc_text(found.expanded)}"),
             Row(
                 "Tolerance of α, half the print's",
                 f"±{state.half_tolerance.brief()}",
@@ -144,8 +142,8 @@ class AngleBudgetPanel(Panel):
         if found.attack_first.effect:
             rows.append(Row("Attack first", self.first_in_words(state), mark="wide"))
         return Words(
-            f"{given} Standard uncertainty {arc_text(budget.standard_uncertainty)}, "
-            f"±{arc_text(found.expanded)} at 95 %: the tolerance is {state.ratio_text} to that "
+            f"{given} Standard uncertainty u = {arc_text(budget.standard_uncertainty)}, "
+            f"U = ±{arc_text(found.expanded)} at 95 %: the tolerance is {state.ratio_text} to that "
             f"and {state.verdict}.",
             tuple(rows),
             given,
@@ -155,7 +153,7 @@ class AngleBudgetPanel(Panel):
         """The contribution to attack first, how, and what that could win at most."""
         first = state.prospect.attack_first
         return (
-            f"The {first.name}, {first.share:.0%} of the variance: {first.remedy}. Without that "
+            f"The {first.name}, {first.share:.0%} of u²: {first.remedy}. Without that "
             f"the ratio would be {state.prospect.ratio_without_it:.1f} : 1."
         )
 

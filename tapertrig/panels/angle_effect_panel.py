@@ -55,7 +55,7 @@ class AngleEffect(Panel):
         if fit.gap:
             finding = (
                 f"A true {state.gauge} touches at the {fit.contact}; at the {fit.gap_at} there is "
-                f"a gap of {length_text(fit.gap, self.unit, fine)}."
+                f"a gap of {length_text(fit.gap_on_radius, self.unit, fine)} on radius."
             )
         else:
             finding = f"A true {state.gauge} touches along the whole wall."

@@ -111,14 +111,19 @@ class OpeningTheFace(Panel):
             Row("To size by cross slide", length_text(cross_to_change(need), unit)),
             Row("or by carriage", length_text(carriage_to_change(cone, need), unit)),
             Row("Why", self.reason(state), mark="wide"),
-            *(
+        ]
+        # While answers are hidden the names of these rows alone would tell how many cuts there
+        # are, and that the bore is too large.
+        if self.hiding:
+            rows.append(Row("Cuts planned", f"{len(state.cuts)}", mark="wide"))
+        else:
+            rows += [
                 Row(f"Cut {number}, {cut.kind}", self.cut_in_words(cut), mark="wide")
                 for number, cut in enumerate(state.cuts[:CUTS_LISTED], 1)
-            ),
-        ]
-        if len(state.cuts) > CUTS_LISTED:
+            ]
+        if len(state.cuts) > CUTS_LISTED and not self.hiding:
             rows.append(Row("and more", f"{len(state.cuts)} cuts in all", mark="wide"))
-        if state.left < 0 and state.means != COMPOUND:
+        if state.left < 0 and state.means != COMPOUND and not self.hiding:
             over = length_text(-state.left, unit)
             rows.append(Row("Mind", f"Too large by {over}: it cannot go back.", mark="warning"))
         return Words(
@@ -178,7 +183,10 @@ class OpeningTheFace(Panel):
                 f"{length_text(most, self.unit)}, so measure and plan again from there"
             )
         self.set(means=CROSS, movement=cut.cross_movement)
-        self.tell(f"{cut.kind.capitalize()}: {self.cut_in_words(cut)}.")
+        told = f"{cut.kind.capitalize()}: {self.cut_in_words(cut)}."
+        if state.spring_pass and len(ahead) > 1 and ahead[1].cross_movement == cut.cross_movement:
+            told += " Then the spring pass, at the same reading."
+        self.tell(told)
 
 
 def _signed(length: float, unit: str) -> str:

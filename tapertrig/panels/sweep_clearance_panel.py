@@ -82,7 +82,8 @@ class SweepClearance(Panel):
             for name, distance in distances
         ]
         rows.append(Row("Verdict", state.verdict))
-        if not found.clears(state.margin):
+        # While answers are hidden this row alone would give the answer away.
+        if not found.clears(state.margin) and not self.hiding:
             least = length_text(state.margin, self.unit, self.places)
             rows.append(
                 Row(
