@@ -354,7 +354,8 @@ class Inspection:
     def inputs(self) -> tuple[Input, ...]:
         """Every input of the result, in the order of the models' arguments."""
         limit = self.half_angle_limit or self.half_angle_tolerance
-        face = Input("face and zero", 0.0, self.face_limit)
+        over_rolls = self.method == "rolls and blocks"
+        face = Input("zero" if over_rolls else "face and zero", 0.0, self.face_limit)
         rows = self.repeats()
         if self.method == "one ball":
             half_angle = (self.half_angle or self.cone.half_angle).radians

@@ -305,6 +305,8 @@ def test_no_null_at_the_second_end(stop_short, words):
     assert words in finding.sentence
     if stop_short == 0.1:
         assert finding.minutes == pytest.approx(-5.34, abs=0.02)
+    else:
+        assert finding.minutes is None
 
 
 def test_carriage_loose_only_where_it_matters():

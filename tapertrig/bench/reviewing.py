@@ -223,7 +223,8 @@ class _Reviewer:
         if line.at_null:
             return
         effect = None
-        if zeroed:
+        # Off the quill the needle says nothing, and neither does what the slide lacks to the null.
+        if zeroed and state.indicator.value is not None:
             effect = self._effect(number, "cross", state.deflection - state.indicator_zero)
         verb = "was" if state.indicator.value is None else "read"
         yield Finding(

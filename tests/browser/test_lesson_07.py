@@ -53,6 +53,18 @@ def test_a_bore_is_measured_and_its_record_is_one_page(page, kit, tmp_path):
     _the_record_prints_on_one_page(page, kit, tmp_path)
 
 
+def test_an_external_cone_is_measured_over_rolls(page):
+    rolls = PanelSeen(page, 3)
+    rolls.watch()
+    assert rolls.sentence.endswith(": conforms.")
+    rolls.type("Block height", "0.9")
+    assert rolls.rows()["Verdict on half angle"].startswith("does not conform")
+    rolls.type("Readings over the high rolls", "2.1364 2.1362 2.1363")
+    assert rolls.rows()["Verdict on half angle"].startswith("conforms")
+    assert rolls.sentence in rolls.alternative or "conforms" in rolls.alternative
+    assert rolls.flickered() == []
+
+
 def _the_record_prints_on_one_page(page, kit, tmp_path):
     record = page.context.new_page()
     record.goto(kit.address("/files/browser seat inspection record.html"))

@@ -71,8 +71,12 @@ function render({ model, el }) {
     showWords(words);
   };
   const showNotice = () => {
+    const said = notice.textContent + news.textContent;
     notice.textContent = model.get("notice");
     news.textContent = model.get("news");
+    // A button stands well below the picture; what it says must not stay out of sight above.
+    const now = notice.textContent + news.textContent;
+    if (now && now !== said && shownUrl) above.scrollIntoView({ block: "nearest" });
     image.classList.toggle("tapertrig-stale", model.get("stale"));
   };
   model.on("change:turn", showFrame);
