@@ -76,7 +76,8 @@ function render({ model, el }) {
     news.textContent = model.get("news");
     // A button stands well below the picture; what it says must not stay out of sight above.
     const now = notice.textContent + news.textContent;
-    if (now && now !== said && shownUrl) above.scrollIntoView({ block: "nearest" });
+    const pressed = document.activeElement && document.activeElement.tagName === "BUTTON";
+    if (now && now !== said && pressed) above.scrollIntoView({ block: "nearest" });
     image.classList.toggle("tapertrig-stale", model.get("stale"));
   };
   model.on("change:turn", showFrame);
