@@ -34,6 +34,7 @@ READINGS_SHOWN = 10
 # The longest record fills a page of Letter to its last line, in wide letters too.
 STYLE = """
 .readings td:not(:nth-child(2)), .readings th { white-space: nowrap; }
+.results td:last-child { overflow-wrap: normal; }
 h2 { margin-top: 1mm; }
 """
 _ARC_SECONDS = 180 * 3600 / math.pi
@@ -215,8 +216,9 @@ def _results(inspection: Inspection, findings: Sequence[Finding]) -> Html:
     told = f"Guard band: {', '.join(filter(None, guards))}. " if any(guards) else ""
     correlation = inspection.correlation()
     if correlation is not None:
-        told += f"Correlation of half angle and face diameter: {correlation:+.2f}."
-    return table(rows, head, told)
+        signed = f"{correlation:+.2f}".replace("-", "−")
+        told += f"Correlation of half angle and face diameter: {signed}."
+    return Html(f'<div class="results">{table(rows, head, told)}</div>')
 
 
 def _between(finding: Finding, ends: tuple[float, float], unit: str) -> str:
