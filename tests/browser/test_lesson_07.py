@@ -17,7 +17,7 @@ HEIGHTS = {"not proven": "0.5170", "does not conform": "0.5185", "conforms": "0.
 
 @pytest.fixture
 def page(open_lesson):
-    return open_lesson("07", width=1366, height=768)
+    return open_lesson("07", style="desk", width=1366, height=768)
 
 
 def test_a_bore_is_measured_and_its_record_is_one_page(page, kit, tmp_path):

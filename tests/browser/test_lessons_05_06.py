@@ -27,7 +27,7 @@ HIDDEN = [
 
 @pytest.mark.parametrize(("lesson", "place", "slider", "row"), SHOWN)
 def test_picture_and_words_follow_the_slider(open_lesson, lesson, place, slider, row):
-    panel = PanelSeen(open_lesson(lesson, width=1366, height=768), place)
+    panel = PanelSeen(open_lesson(lesson, style="desk", width=1366, height=768), place)
     panel.watch()
     panel.drag(slider, 0.3, 0.6)
     before, picture = panel.rows()[row], panel.picture()
@@ -43,7 +43,7 @@ def test_picture_and_words_follow_the_slider(open_lesson, lesson, place, slider,
 def test_hidden_answers_stay_hidden_while_the_slider_is_dragged(
     open_lesson, lesson, place, slider, row
 ):
-    panel = PanelSeen(open_lesson(lesson, width=1366, height=768), place)
+    panel = PanelSeen(open_lesson(lesson, style="desk", width=1366, height=768), place)
     panel.drag(slider, 0.3, 0.6)
     assert panel.rows()[row] == "?"
     assert "Answers are hidden" in panel.sentence
@@ -54,7 +54,7 @@ def test_hidden_answers_stay_hidden_while_the_slider_is_dragged(
 
 
 def test_the_face_opens_by_twice_what_the_cross_slide_moves(open_lesson):
-    panel = PanelSeen(open_lesson("06", width=1366, height=768))
+    panel = PanelSeen(open_lesson("06", style="desk", width=1366, height=768))
     panel.type("Movement", "0.0315")
     assert panel.rows()["Face diameter after the cut"] == "1.3630 in"
     assert "1.3630 in" in panel.sentence
