@@ -259,6 +259,10 @@ class Picture:
 
     def frame(self, state: Any, hide_answers: bool = False) -> bytes:
         """The picture of a state as PNG bytes, at the style's pixel size."""
+        return png(self.image(state, hide_answers))
+
+    def image(self, state: Any, hide_answers: bool = False) -> Image.Image:
+        """The picture of a state; its pixels are overwritten by the next one of this size."""
         scene = self.scene
         scene.hide_answers = hide_answers
         scene.move(state)
@@ -271,9 +275,9 @@ class Picture:
         renderer.restore_region(self._still)
         for artist in scene.moving:
             artist.draw(renderer)
-        return self._encode(renderer)
+        return self._in_palette(renderer)
 
-    def _encode(self, renderer: RendererAgg) -> bytes:
+    def _in_palette(self, renderer: RendererAgg) -> Image.Image:
         pixels = np.asarray(renderer.buffer_rgba()).view(np.uint32)[..., 0]
         # The upper four bits of red, green and blue, gathered into one number of twelve: the
         # multiplication lays them side by side, three times as fast as shifting each.
@@ -288,9 +292,14 @@ class Picture:
             np.take(self._nearest, place, out=self._index[top : top + BAND], mode="clip")
         image = Image.frombuffer("P", (width, height), self._index, "raw", "P", 0, 1)
         image.putpalette(self._palette)
-        out = io.BytesIO()
-        image.save(out, "PNG", compress_level=1)
-        return out.getvalue()
+        return image
+
+
+def png(image: Image.Image) -> bytes:
+    """An image as PNG bytes, packed quickly rather than tightly."""
+    out = io.BytesIO()
+    image.save(out, "PNG", compress_level=1)
+    return out.getvalue()
 
 
 @lru_cache(maxsize=4)

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from functools import lru_cache
 
 import numpy as np
-from PIL import Image
 
-from tapertrig.draw.picture import Picture
+from tapertrig.draw.picture import Picture, png
 from tapertrig.draw.practice.cones import draw_angle, draw_bore, draw_cone, draw_tolerance
 from tapertrig.draw.practice.gauges import draw_balls, draw_rolls
 from tapertrig.draw.practice.lathe_parts import draw_base, draw_dial, draw_lost_motion
@@ -63,11 +61,9 @@ def sheet_drawing(figure: Figure) -> bytes:
     Empty paper above and below is cut away, so that letters can be large and ten problems still
     fill a page.
     """
-    image = Image.open(io.BytesIO(_sheet_picture().frame(figure)))
+    image = _sheet_picture().image(figure)
     paper = image.getpixel((0, 0))
     inked = np.flatnonzero((np.asarray(image) != paper).any(axis=1))
     top = max(0, inked[0] - SHEET_MARGIN)
     bottom = min(image.height, inked[-1] + 1 + SHEET_MARGIN)
-    out = io.BytesIO()
-    image.crop((0, int(top), image.width, int(bottom))).save(out, "PNG", compress_level=1)
-    return out.getvalue()
+    return png(image.crop((0, int(top), image.width, int(bottom))))
