@@ -339,3 +339,18 @@ def test_labels_are_clear_in_other_states_too(unit, style):
             half_angle=half_angle, kind=kind, pivot_axial=axial * inch, pivot_cross=cross * inch
         )
         assert_labels_are_clear(panel, (half_angle, kind, axial, cross))
+
+
+@pytest.mark.parametrize(
+    ("make", "told"),
+    [
+        (lambda **more: panels.sweep_clearance(half_angle="85°", **more), "Do not run it"),
+        (lambda **more: panels.opening_the_face(movement=0.12, **more), "Mind"),
+    ],
+)
+def test_no_row_that_gives_the_answer_away_stands_while_answers_are_hidden(make, told):
+    def names(**more):
+        return [line.partition(":")[0] for line in make(**more).still()[1].splitlines()]
+
+    assert told in names()
+    assert told not in names(hide_answers=True)
