@@ -4,6 +4,8 @@ import importlib
 import sys
 from typing import TYPE_CHECKING
 
+from tapertrig.moved import keep_old_names
+
 if sys.version_info < (3, 11):  # noqa: UP036 (a checkout can be started with any Python)
     raise ImportError(
         f"tapertrig needs Python 3.11 or newer; this is Python {sys.version.split()[0]} "
@@ -14,6 +16,8 @@ if TYPE_CHECKING:
     from tapertrig.angle import Angle
     from tapertrig.cone import Cone
     from tapertrig.lathe import Dial, Lathe
+
+keep_old_names()
 
 __version__ = "0.1.0"
 __all__ = ["Angle", "Cone", "Dial", "Lathe"]

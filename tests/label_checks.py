@@ -6,8 +6,8 @@ from itertools import combinations
 
 import numpy as np
 
-from tapertrig.draw.label import boxes_cross_segments
-from tapertrig.panels.panel import Panel
+from tapertrig.draw.parts.label import boxes_cross_segments
+from tapertrig.panels.parts.panel import Panel
 
 
 def assert_labels_are_clear(panel: Panel, state: object) -> None:

@@ -2,8 +2,8 @@
 
 import pytest
 
-from tapertrig.classbook import NO_KNOWN_MISTAKE, Share, read_classbook
 from tapertrig.practice import Record
+from tapertrig.practice.class_book import NO_KNOWN_MISTAKE, Share, read_classbook
 from tapertrig.practice.record import Entry
 
 COSINE, SIGN = "cosine for sine", "ball height sign"

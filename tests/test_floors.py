@@ -109,7 +109,7 @@ def test_import_tapertrig_loads_neither_matplotlib_nor_ipywidgets():
 
 def test_the_whole_core_loads_neither_matplotlib_nor_ipywidgets():
     core = [_dotted(path) for path in MODULES if _floor(_dotted(path)) == 0]
-    assert {"tapertrig.job", "tapertrig.sheet", "tapertrig.demo"} <= set(core)
+    assert {"tapertrig.job", "tapertrig.printed.setup_sheet", "tapertrig.demo"} <= set(core)
     assert _modules_after(f"import {', '.join(core)}") & HEAVY == set()
 
 

@@ -15,7 +15,14 @@ from uncertainties import umath
 
 from tapertrig import Angle, Cone, demo
 from tapertrig.gauging import Rule, ball_height, ball_rest, over_rolls
-from tapertrig.inspection import Finding, Inspection, Instrument, Repeats, as_given, two_figures
+from tapertrig.gauging.inspection import (
+    Finding,
+    Inspection,
+    Instrument,
+    Repeats,
+    as_given,
+    two_figures,
+)
 from tapertrig.job import Job
 
 SEAT = Cone(Angle.parse("20°43′"), 1.418, 0.64)

@@ -9,7 +9,7 @@ import nbformat
 import pytest
 
 from tapertrig import panels
-from tapertrig.panels.controls import Quantity
+from tapertrig.panels.parts.controls import Quantity
 from tapertrig.practice.striking import STRIKING, striking_cases
 
 NOTEBOOKS = Path(__file__).parents[1] / "notebooks"

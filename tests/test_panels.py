@@ -9,7 +9,7 @@ import ipywidgets
 import pytest
 
 from tapertrig import Angle, panels
-from tapertrig.panels.controls import AngleQuantity, Quantity, angle, quantity
+from tapertrig.panels.parts.controls import AngleQuantity, Quantity, angle, quantity
 
 NAMES = list(panels.__all__)
 UNITS = ("in", "mm")

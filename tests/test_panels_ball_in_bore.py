@@ -21,8 +21,8 @@ from tapertrig.draw.ball_in_bore import (
     units_per,
     wall_corners,
 )
-from tapertrig.draw.style import STYLE_NAMES
-from tapertrig.inspection import Inspection
+from tapertrig.draw.parts.style import STYLE_NAMES
+from tapertrig.gauging.inspection import Inspection
 from tapertrig.job import Job
 
 UNITS = ("in", "mm")

@@ -24,7 +24,13 @@ from tapertrig.draw.angle_budget import (
     spread_end,
 )
 from tapertrig.draw.angle_effect import AXIS_Y, FACE_X, walls
-from tapertrig.draw.magnified import ARC_ENDS, arc_end, arc_text, magnification, signed_arc_text
+from tapertrig.draw.parts.magnified import (
+    ARC_ENDS,
+    arc_end,
+    arc_text,
+    magnification,
+    signed_arc_text,
+)
 from tapertrig.panels.angle_budget_panel import BEST
 from tapertrig.panels.angle_effect_panel import EXTERNAL, INTERNAL
 

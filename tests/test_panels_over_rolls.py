@@ -15,8 +15,8 @@ from reference import check_values, row_id
 from tapertrig import Angle, demo, panels
 from tapertrig.decision import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
 from tapertrig.draw.over_rolls import AXIS_X, PLATE_Y, units_per
-from tapertrig.draw.style import STYLE_NAMES
-from tapertrig.inspection import Inspection
+from tapertrig.draw.parts.style import STYLE_NAMES
+from tapertrig.gauging.inspection import Inspection
 from tapertrig.job import Job
 
 UNITS = ("in", "mm")

@@ -15,8 +15,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 from PIL import Image
 
-from tapertrig.draw.label import boxes_cross_segments
-from tapertrig.draw.picture import Picture
+from tapertrig.draw.parts.label import boxes_cross_segments
+from tapertrig.draw.parts.picture import Picture
+from tapertrig.draw.parts.style import COLOURS, STYLES
 from tapertrig.draw.practice import (
     DRAWINGS,
     SHEET,
@@ -25,10 +26,9 @@ from tapertrig.draw.practice import (
     sheet_drawing,
 )
 from tapertrig.draw.practice.sketch import NAME_OF
-from tapertrig.draw.style import COLOURS, STYLES
 from tapertrig.practice import TOPICS, problem
 from tapertrig.practice.problems import QUESTIONS
-from tapertrig.worksheet import worksheet
+from tapertrig.printed.worksheets import worksheet
 
 SEEDS = range(1, 13)
 BRASS = colors.to_rgb(COLOURS["brass"])

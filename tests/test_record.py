@@ -12,8 +12,8 @@ from test_inspection import one_ball, rolls, two_balls
 
 from tapertrig import Angle, Cone, cautions, demo
 from tapertrig.gauging import Rule
-from tapertrig.inspection import Instrument
-from tapertrig.record import inspection_record
+from tapertrig.gauging.inspection import Instrument
+from tapertrig.printed.inspection_record import inspection_record
 
 BALLS = [1.0, 1.0625, 1.125, 1.25, 1.375]
 

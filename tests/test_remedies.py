@@ -9,8 +9,8 @@ from test_inspection import MICROMETER, SEAT, one_ball, readings, rolls, two_bal
 
 from tapertrig import Angle, Cone
 from tapertrig.gauging import Rule, ball_height, judge
-from tapertrig.inspection import Inspection, Instrument
-from tapertrig.remedies import remedies, uncertainty_needed
+from tapertrig.gauging.inspection import Inspection, Instrument
+from tapertrig.gauging.remedies import remedies, uncertainty_needed
 
 BALLS = [0.75, 1.0, 1.0625, 1.125, 1.25, 1.375, 1.5]
 

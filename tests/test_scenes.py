@@ -12,10 +12,10 @@ from matplotlib import colors
 from PIL import Image
 
 from tapertrig import panels
-from tapertrig.draw.label import boxes_cross_segments
-from tapertrig.draw.picture import BOARD_HEIGHT, BOARD_WIDTH, Picture, _bucket, palette
-from tapertrig.draw.style import COLOURS, STYLE_NAMES, STYLES
-from tapertrig.panels.panel import Panel
+from tapertrig.draw.parts.label import boxes_cross_segments
+from tapertrig.draw.parts.picture import BOARD_HEIGHT, BOARD_WIDTH, Picture, _bucket, palette
+from tapertrig.draw.parts.style import COLOURS, STYLE_NAMES, STYLES
+from tapertrig.panels.parts.panel import Panel
 
 NAMES = [name for name in panels.__all__ if getattr(panels, name).main]
 STEPS = 25

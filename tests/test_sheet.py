@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tapertrig import cautions, demo
 from tapertrig.job import Callout, Choices
-from tapertrig.page import (
+from tapertrig.printed.page import (
     Html,
     boxes,
     escape,
@@ -24,7 +24,7 @@ from tapertrig.page import (
     shorten,
     table,
 )
-from tapertrig.sheet import setup_sheet
+from tapertrig.printed.setup_sheet import setup_sheet
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(20)

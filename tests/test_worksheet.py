@@ -7,7 +7,7 @@ import time
 import pytest
 
 from tapertrig.practice import TOPICS, problem
-from tapertrig.worksheet import problem_seed, save_worksheet, worksheet, worksheet_problems
+from tapertrig.printed.worksheets import problem_seed, save_worksheet, worksheet, worksheet_problems
 
 
 def plain_drawing(figure):

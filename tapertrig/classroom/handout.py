@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any
 
 from tapertrig.classroom.lessons import Lesson, find_lesson
-from tapertrig.page import Html, escape, join, paragraph
+from tapertrig.printed.page import Html, escape, join, paragraph
 from tapertrig.saving import write_whole
 
 MOST_BYTES = 3_000_000

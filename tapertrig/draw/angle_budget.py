@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.budget import AngleBudget, Prospect, best_checks, prospect
-from tapertrig.draw.magnified import arc_end, arc_end_text, arc_text
-from tapertrig.draw.picture import DOTS_PER_INCH, Scene
+from tapertrig.draw.parts.magnified import arc_end, arc_end_text, arc_text
+from tapertrig.draw.parts.picture import DOTS_PER_INCH, Scene
 from tapertrig.lathe import Lathe
 from tapertrig.uncertainty import Simulated
 

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from tapertrig.angle import Angle
 from tapertrig.budget import GaugeFit, diameter_error, gauge_fit
 from tapertrig.cone import Cone
-from tapertrig.draw.magnified import magnification, signed_arc_text
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.magnified import magnification, signed_arc_text
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import length_text, places_written
 
 AXIS_Y, FACE_X = 4.05, 9.8

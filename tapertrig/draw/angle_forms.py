@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.picture import Scene
 
 MIDDLE_Y = 6.45
 HALF_HEIGHT = 2.1

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from tapertrig.cone import Cone
 from tapertrig.decision import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.gauging import BallRest, BrokenEdge, ball_rest, broken_edge
-from tapertrig.inspection import Finding, Inspection
+from tapertrig.gauging.inspection import Finding, Inspection
 from tapertrig.lathe import places_written
 
 AXIS_X, FACE_Y = 3.35, 3.75

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.budget import diameter_error
-from tapertrig.draw.picture import BOARD_WIDTH, DOTS_PER_INCH, Scene
+from tapertrig.draw.parts.picture import BOARD_WIDTH, DOTS_PER_INCH, Scene
 from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
 
 # About what a hand glass does, on a picture as wide as it usually stands on a screen.

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tapertrig.classbook import Classbook
-from tapertrig.draw.redrawn import RedrawnScene
+from tapertrig.draw.parts.redrawn import RedrawnScene
+from tapertrig.practice.class_book import Classbook
 
 VIEWS = ("mistakes", "topics", "tries")
 MOST_BARS = {"mistakes": 8, "topics": 14, "tries": 8}

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.bench.state import OFF, PAST, BenchState
-from tapertrig.draw.dial_collar import DialCollar
-from tapertrig.draw.machine import Compound
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.dial import DialCollar
+from tapertrig.draw.parts.machine import Compound
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import length_text, places_written
 
 AXIS_Y, MIDDLE_X = 8.15, 5.0

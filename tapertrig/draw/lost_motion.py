@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tapertrig.draw.dial_collar import DialCollar
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.dial import DialCollar
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import Dial, length_text
 
 CHART_LEFT, CHART_LOW, CHART_SIZE = 1.35, 1.35, 6.2

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from tapertrig.angle import Angle
 from tapertrig.boring import Cut, face_diameter_change, plan_cuts
 from tapertrig.cone import Cone
-from tapertrig.draw.dial_collar import DialCollar
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.dial import DialCollar
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import Lathe, length_text
 
 # Short enough for the list to show each of them whole on a small screen.

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from tapertrig.cone import Cone
 from tapertrig.decision import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.gauging import RollContact, over_rolls, roll_contact
-from tapertrig.inspection import Finding, Inspection
+from tapertrig.gauging.inspection import Finding, Inspection
 from tapertrig.lathe import places_written
 
 AXIS_X, PLATE_Y, PLATE_DEEP = 5.7, 1.8, 0.35

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
-from tapertrig.draw.machine import Compound
-from tapertrig.draw.picture import Scene
-from tapertrig.draw.style import DASHES
+from tapertrig.draw.parts.machine import Compound
+from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.style import DASHES
 from tapertrig.lathe import Lathe
 
 # Where things stand when the figure has become the lathe; before that all is turned by TILT.

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
-from tapertrig.draw.label import Wish
-from tapertrig.draw.machine import Compound, Quill
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.label import Wish
+from tapertrig.draw.parts.machine import Compound, Quill
+from tapertrig.draw.parts.picture import Scene
 
 AXIS_Y = 6.0
 FACE_X = 3.7

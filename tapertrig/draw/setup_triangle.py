@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
-from tapertrig.draw.dial_collar import DialCollar
-from tapertrig.draw.machine import Compound, Quill
-from tapertrig.draw.magnified import arc_text
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.dial import DialCollar
+from tapertrig.draw.parts.machine import Compound, Quill
+from tapertrig.draw.parts.magnified import arc_text
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import Lathe, places_written
 from tapertrig.setup import (
     angle_per_graduation,

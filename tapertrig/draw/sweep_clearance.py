@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.boring import SlideLayout, Sweep, sweep
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import length_text, places_written
 
 CHUCK_FACE_X, AXIS_Y = 4.0, 5.3

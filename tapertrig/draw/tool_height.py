@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from tapertrig.boring import HeightEffect, tool_height_effect
 from tapertrig.cone import Cone
-from tapertrig.draw.magnified import arc_text, magnification
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.magnified import arc_text, magnification
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import length_text, places_written
 
 VIEW_X, VIEW_Y, VIEW_RADIUS = 2.75, 4.3, 2.05

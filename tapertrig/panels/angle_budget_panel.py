@@ -9,11 +9,11 @@ import ipywidgets
 from tapertrig.budget import AXIAL, CROSS, ROUTES, TYPICAL, AngleBudget
 from tapertrig.demo import LATHES
 from tapertrig.draw.angle_budget import LIVE_TRIALS, AngleBudgetScene, BudgetState
-from tapertrig.draw.magnified import arc_text, signed_arc_text
+from tapertrig.draw.parts.magnified import arc_text, signed_arc_text
 from tapertrig.lathe import Lathe, length_text
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 BEST = "the better one"
 MANY_TRIALS = 1_000_000

@@ -5,11 +5,11 @@ from __future__ import annotations
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.draw.angle_effect import LARGEST_ERROR, AngleEffectScene, EffectState
-from tapertrig.draw.magnified import signed_arc_text
+from tapertrig.draw.parts.magnified import signed_arc_text
 from tapertrig.lathe import length_text, places_written
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 INTERNAL, EXTERNAL = "internal, with a plug gauge", "external, with a ring gauge"
 

@@ -10,9 +10,9 @@ from tapertrig.draw.angle_forms import (
     angle_in_forms,
     taper_in_forms,
 )
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, entry
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, entry
+from tapertrig.panels.parts.panel import Panel
 
 
 def halving_in_words(angle: Angle) -> str:

@@ -22,13 +22,13 @@ from tapertrig.gauging import (
     height_window,
     suitable_balls,
 )
-from tapertrig.inspection import Finding, Inspection, Instrument, two_figures
+from tapertrig.gauging.inspection import Finding, Inspection, Instrument, two_figures
+from tapertrig.gauging.remedies import remedies, uncertainty_needed
 from tapertrig.job import Callout
 from tapertrig.lathe import length_text, places_written
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, Quantity, angle, choice, quantity, switch
-from tapertrig.panels.panel import Panel
-from tapertrig.remedies import remedies, uncertainty_needed
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity, switch
+from tapertrig.panels.parts.panel import Panel
 
 # Ball sets of the invented shop: sixteenths of an inch, and whole millimetres.
 BALL_SETS = {

@@ -11,9 +11,9 @@ from tapertrig.angle import Angle
 from tapertrig.demo import LATHES
 from tapertrig.draw.base_scale import BaseScaleScene, BaseScaleState, error_text
 from tapertrig.lathe import BASE_ZEROS, Lathe, length_text
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import AngleQuantity, Control, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import AngleQuantity, Control, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 BY_EYE = "by eye"
 OTHER_ANGLES = ("33°17′", "12°38′", "27°52′", "8°21′", "41°09′", "16°47′", "20°43′")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tapertrig.classbook import Classbook, read_classbook
 from tapertrig.draw.class_picture import VIEWS, ClassPictureScene, ClassPictureState
-from tapertrig.example_class import MARK, example_class
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, choice, entry
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, choice, entry
+from tapertrig.panels.parts.panel import Panel
+from tapertrig.practice.class_book import Classbook, read_classbook
+from tapertrig.practice.example_class import MARK, example_class
 
 WHOLE_CLASS = "the whole class"
 ROWS_SHOWN = 20

@@ -11,10 +11,10 @@ from tapertrig.angle import Angle
 from tapertrig.bench import Bench, BenchConditions, BenchState, review
 from tapertrig.draw.indicating_bench import IndicatingBenchScene
 from tapertrig.lathe import READS, Lathe
-from tapertrig.panels.bench_words import pass_rows, state_rows, truth_rows
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, Quantity, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.bench_words import pass_rows, state_rows, truth_rows
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 NUDGES = ("one graduation", "ten graduations", "one turn")
 SETTINGS = ("lathe", "half_angle", "internal", "backlash", "quill_slope", "seed")

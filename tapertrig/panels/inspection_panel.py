@@ -15,10 +15,16 @@ from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.draw.ball_in_bore import BallInBoreScene, BoreState
 from tapertrig.gauging import ball_height, ball_range, suitable_balls
-from tapertrig.inspection import METHODS, READS, Inspection, Instrument, Repeats, two_figures
+from tapertrig.gauging.inspection import (
+    METHODS,
+    READS,
+    Inspection,
+    Instrument,
+    Repeats,
+    two_figures,
+)
 from tapertrig.job import Job, job_file_name
 from tapertrig.lathe import in_unit, length_text, places_written
-from tapertrig.page import page_file_name, save_page
 from tapertrig.panels.ball_in_bore_panel import (
     BALL_SETS,
     place_rows,
@@ -26,10 +32,11 @@ from tapertrig.panels.ball_in_bore_panel import (
     rule_choice,
     settling_words,
 )
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, Quantity, angle, choice, entry, quantity
-from tapertrig.panels.panel import Panel
-from tapertrig.record import inspection_record
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, entry, quantity
+from tapertrig.panels.parts.panel import Panel
+from tapertrig.printed.inspection_record import inspection_record
+from tapertrig.printed.page import page_file_name, save_page
 
 RECORD_ENDING = " inspection record.html"
 # Five repeats of the invented inspection, in steps of the last place about their mean.

@@ -23,9 +23,8 @@ from tapertrig.lathe import (
     length_text,
     places_written,
 )
-from tapertrig.page import page_file_name, save_page
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import (
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import (
     Control,
     Quantity,
     angle,
@@ -34,8 +33,9 @@ from tapertrig.panels.controls import (
     quantity,
     switch,
 )
-from tapertrig.panels.panel import Panel
-from tapertrig.sheet import setup_sheet
+from tapertrig.panels.parts.panel import Panel
+from tapertrig.printed.page import page_file_name, save_page
+from tapertrig.printed.setup_sheet import setup_sheet
 from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS
 
 OWN_LATHE = "my own lathe"

@@ -7,9 +7,9 @@ import ipywidgets
 from tapertrig.bench.lost_motion import play
 from tapertrig.draw.lost_motion import LostMotionScene, LostMotionState
 from tapertrig.lathe import Dial, length_text
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, quantity
+from tapertrig.panels.parts.panel import Panel
 
 MOST_POINTS = 400
 

@@ -20,9 +20,9 @@ from tapertrig.draw.opening_the_face import (
     OpeningTheFaceScene,
 )
 from tapertrig.lathe import Lathe, length_text
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity, switch
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity, switch
+from tapertrig.panels.parts.panel import Panel
 
 CUTS_LISTED = 12
 

@@ -10,15 +10,13 @@ import ipywidgets
 
 from tapertrig import demo
 from tapertrig.cone import Cone
-from tapertrig.draw.magnified import arc_text
 from tapertrig.draw.over_rolls import OverRollsScene, RollsState
+from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.gauging import over_rolls
-from tapertrig.inspection import METHODS, Inspection, Instrument
+from tapertrig.gauging.inspection import METHODS, Inspection, Instrument
 from tapertrig.job import Job
 from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.ball_in_bore_panel import result_rows
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, entry, quantity
 from tapertrig.panels.inspection_panel import (
     DEMO_SCATTER,
     InspectionPanel,
@@ -28,6 +26,8 @@ from tapertrig.panels.inspection_panel import (
     scattered,
     typed,
 )
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, entry, quantity
 
 # Rolls of the invented shop, and the steps its block heights are taken in, coarse to fine.
 ROLL_SETS = {

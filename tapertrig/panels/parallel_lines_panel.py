@@ -7,9 +7,9 @@ from dataclasses import replace
 from tapertrig.demo import LATHES
 from tapertrig.draw.parallel_lines import PAIRS, ParallelLinesScene, ParallelLinesState
 from tapertrig.lathe import BASE_ZEROS
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 INTERNAL = "internal, large end at the face"
 EXTERNAL = "external, small end at tailstock"

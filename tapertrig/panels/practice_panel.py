@@ -13,10 +13,10 @@ from typing import Any
 import ipywidgets
 
 from tapertrig.draw.practice import PracticeScene
-from tapertrig.panels.answer_entry import AnswerEntry
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, choice, entry
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.answer_entry import AnswerEntry
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, choice, entry
+from tapertrig.panels.parts.panel import Panel
 from tapertrig.practice import TOPICS, Figure
 from tapertrig.practice.record import LONGEST_NAME, load_record
 from tapertrig.practice.session import Session

@@ -6,12 +6,12 @@ import math
 
 import ipywidgets
 
-from tapertrig.draw.magnified import arc_text
+from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.draw.setup_triangle import SetupTriangleScene, TriangleState
 from tapertrig.lathe import Dial, Lathe, length_text
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity, switch
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity, switch
+from tapertrig.panels.parts.panel import Panel
 from tapertrig.setup import whole_graduation_setups
 
 NOT_LISTED = "list them first"

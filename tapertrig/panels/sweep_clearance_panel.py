@@ -7,9 +7,9 @@ import math
 from tapertrig.boring import SWEEP_CAUTION, SlideLayout
 from tapertrig.draw.sweep_clearance import SweepClearanceScene, SweepState
 from tapertrig.lathe import MM_PER_INCH, length_text, places_written
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 INTERNAL, EXTERNAL = "internal cone", "external cone"
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from tapertrig.cone import Cone
-from tapertrig.draw.magnified import arc_text
+from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.draw.tool_height import HeightState, ToolHeightScene
 from tapertrig.lathe import length_text, places_written
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 INTERNAL, EXTERNAL = "internal", "external"
 

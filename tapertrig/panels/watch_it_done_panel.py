@@ -16,10 +16,10 @@ from tapertrig.bench import (
     review,
 )
 from tapertrig.draw.indicating_bench import IndicatingBenchScene
-from tapertrig.panels.bench_words import pass_rows, state_rows, truth_rows
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, angle, choice, quantity
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.bench_words import pass_rows, state_rows, truth_rows
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.panel import Panel
 
 PRACTISED = "practised"
 

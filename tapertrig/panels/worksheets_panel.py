@@ -10,12 +10,12 @@ from pathlib import Path
 import ipywidgets
 
 from tapertrig.draw.practice import PracticeScene, sheet_drawing
-from tapertrig.page import page_file_name
-from tapertrig.panels.board import Row, Words
-from tapertrig.panels.controls import Control, choice, entry, quantity, switch
-from tapertrig.panels.panel import Panel
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import Control, choice, entry, quantity, switch
+from tapertrig.panels.parts.panel import Panel
 from tapertrig.practice import TOPICS, Figure, Problem
-from tapertrig.worksheet import (
+from tapertrig.printed.page import page_file_name
+from tapertrig.printed.worksheets import (
     LARGEST_CLASS_SEED,
     MOST_LEARNERS,
     save_worksheet,

@@ -23,8 +23,8 @@ import ipywidgets
 from IPython.core.pylabtools import print_figure
 
 from tapertrig import panels
-from tapertrig.draw.label import Label
-from tapertrig.panels.panel import Panel
+from tapertrig.draw.parts.label import Label
+from tapertrig.panels.parts.panel import Panel
 
 
 def slider_message(value: float) -> dict[str, Any]:

@@ -31,7 +31,7 @@ from tapertrig.gauging import (
     ball_height,
     judge,
 )
-from tapertrig.inspection import Inspection, Instrument
+from tapertrig.gauging.inspection import Inspection, Instrument
 
 HALF_ANGLE = Angle.from_dms(20, 43)
 TWO_MINUTES = Angle.from_dms(0, 2)

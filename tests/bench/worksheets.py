@@ -10,7 +10,7 @@ import time
 
 from tapertrig.draw.practice import sheet_drawing
 from tapertrig.practice import TOPICS, Figure
-from tapertrig.worksheet import worksheet
+from tapertrig.printed.worksheets import worksheet
 
 
 def main() -> None:

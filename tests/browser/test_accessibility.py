@@ -18,7 +18,7 @@ from looking import wait_idle
 from tapertrig import Angle, demo
 from tapertrig.panels.ball_in_bore_panel import BallInBore
 from tapertrig.panels.setup_triangle_panel import SetupTriangle
-from tapertrig.sheet import setup_sheet
+from tapertrig.printed.setup_sheet import setup_sheet
 
 pytestmark = pytest.mark.browser
 
@@ -160,7 +160,7 @@ def test_setup_sheet(new_page, axe):
 
 
 def test_worksheets(new_page, axe):
-    from tapertrig.worksheet import worksheet
+    from tapertrig.printed.worksheets import worksheet
 
     page = new_page(width=900, height=1200)
     page.set_content(worksheet(2, ["setup triangle", "dials"], 3, problems_each=3))
@@ -168,8 +168,8 @@ def test_worksheets(new_page, axe):
 
 
 def test_inspection_record(new_page, axe):
-    from tapertrig.inspection import Inspection, Instrument
-    from tapertrig.record import inspection_record
+    from tapertrig.gauging.inspection import Inspection, Instrument
+    from tapertrig.printed.inspection_record import inspection_record
 
     job = demo.job()
     inspection = Inspection.for_job(

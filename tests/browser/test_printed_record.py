@@ -8,8 +8,8 @@ from pypdf import PdfReader
 
 from tapertrig import Angle, Cone, demo
 from tapertrig.gauging import Rule, ball_height
-from tapertrig.inspection import Inspection, Instrument
-from tapertrig.record import inspection_record
+from tapertrig.gauging.inspection import Inspection, Instrument
+from tapertrig.printed.inspection_record import inspection_record
 
 pytestmark = pytest.mark.browser
 

@@ -8,7 +8,7 @@ from pypdf import PdfReader
 
 from tapertrig import demo
 from tapertrig.job import Callout, Choices
-from tapertrig.sheet import setup_sheet
+from tapertrig.printed.setup_sheet import setup_sheet
 
 pytestmark = pytest.mark.browser
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tapertrig.draw.dial_collar import DialCollar
+from tapertrig.draw.parts.dial import DialCollar
 from tapertrig.draw.practice.sketch import Sketch, unit
 from tapertrig.lathe import Dial
 

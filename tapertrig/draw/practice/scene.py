@@ -6,7 +6,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from tapertrig.draw.picture import Picture, png
+from tapertrig.draw.parts.picture import Picture, png
+from tapertrig.draw.parts.redrawn import RedrawnScene
+from tapertrig.draw.parts.style import Style
 from tapertrig.draw.practice.cones import draw_angle, draw_bore, draw_cone, draw_tolerance
 from tapertrig.draw.practice.gauges import draw_balls, draw_rolls
 from tapertrig.draw.practice.lathe_parts import draw_base, draw_dial, draw_lost_motion
@@ -16,8 +18,6 @@ from tapertrig.draw.practice.triangles import (
     draw_parallel_lines,
     draw_setup_triangle,
 )
-from tapertrig.draw.redrawn import RedrawnScene
-from tapertrig.draw.style import Style
 from tapertrig.practice import Figure
 
 DRAWINGS = {

@@ -8,7 +8,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from tapertrig.panels.view import script
+from tapertrig.panels.parts.view import script
 
 LONGEST_TEXT = 500
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from tapertrig.classbook import Answer, Classbook
 from tapertrig.practice import TOPICS, Problem, Record, problem
+from tapertrig.practice.class_book import Answer, Classbook
 
 MARK = "Invented example: no such class."
 LEARNERS = ("Bench 1", "Bench 2", "Bench 3", "Bench 4", "Bench 5", "Bench 6")

@@ -14,9 +14,9 @@ from itertools import combinations
 import numpy as np
 
 from tapertrig.angle import Angle
-from tapertrig.ball_choice import suitable_balls
 from tapertrig.decision import NOT_PROVEN, judge
-from tapertrig.inspection import (
+from tapertrig.gauging.ball_choice import suitable_balls
+from tapertrig.gauging.inspection import (
     MOST_REPEATS,
     Finding,
     Inspection,

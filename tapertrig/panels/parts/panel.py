@@ -20,12 +20,12 @@ import ipywidgets
 import traitlets
 
 from tapertrig.angle import Angle
-from tapertrig.draw.picture import Picture, Scene
-from tapertrig.draw.style import style_named
+from tapertrig.draw.parts.picture import Picture, Scene
+from tapertrig.draw.parts.style import style_named
 from tapertrig.lathe import UNITS
 from tapertrig.limits import one_of
-from tapertrig.panels.board import Board, Words
-from tapertrig.panels.controls import Control, Quantity, press, switch
+from tapertrig.panels.parts.board import Board, Words
+from tapertrig.panels.parts.controls import Control, Quantity, press, switch
 
 STYLE_VARIABLE = "TAPERTRIG_STYLE"
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from tapertrig import cautions
 from tapertrig.job import Job, Plan
 from tapertrig.lathe import length_text, places_written
-from tapertrig.page import (
+from tapertrig.printed.page import (
     Html,
     bold,
     boxes,

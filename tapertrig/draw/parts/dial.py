@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import Dial
 
 SHOWN = 24

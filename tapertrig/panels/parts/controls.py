@@ -16,7 +16,7 @@ import traitlets
 
 from tapertrig.angle import Angle
 from tapertrig.limits import finite
-from tapertrig.panels.view import script
+from tapertrig.panels.parts.view import script
 
 
 class Quantity(anywidget.AnyWidget):

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.picture import Scene
 
 
 class Quill:

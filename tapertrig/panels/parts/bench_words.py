@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from tapertrig.bench import Bench, BenchState, Pass, Review, angle_words
 from tapertrig.draw.indicating_bench import graduation_words
 from tapertrig.lathe import in_unit, length_text
-from tapertrig.panels.board import Row
+from tapertrig.panels.parts.board import Row
 
 PART_LENGTH_MM = 25.0
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import anywidget
 import traitlets
 
-from tapertrig.panels.view import script, style_sheet
+from tapertrig.panels.parts.view import script, style_sheet
 
 ANSWERS_HIDDEN = "Answers are hidden: work them out, then show them."
 

@@ -8,7 +8,10 @@ from pathlib import Path
 
 from tapertrig import cautions
 from tapertrig.limits import one_of
-from tapertrig.page import (
+from tapertrig.practice.problem import Problem, problem
+from tapertrig.practice.problems import TOPICS
+from tapertrig.practice.question import Figure
+from tapertrig.printed.page import (
     PAPERS,
     Html,
     bold,
@@ -23,9 +26,6 @@ from tapertrig.page import (
     sentence,
     table,
 )
-from tapertrig.practice.problem import Problem, problem
-from tapertrig.practice.problems import TOPICS
-from tapertrig.practice.question import Figure
 
 MOST_LEARNERS = 99
 MOST_PROBLEMS = 99

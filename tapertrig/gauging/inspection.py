@@ -17,15 +17,6 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tapertrig.angle import Angle
-from tapertrig.ball_choice import ball_sensitivities, two_ball_sensitivities
-from tapertrig.balls import (
-    ball_clearance,
-    bare_face_diameter,
-    bare_half_angle,
-    face_diameter_from_ball,
-    half_angle_from_two_balls,
-    height_from_depth,
-)
 from tapertrig.cone import Cone
 from tapertrig.decision import (
     CONFORMS,
@@ -38,10 +29,19 @@ from tapertrig.decision import (
     guard_factor,
     judge,
 )
+from tapertrig.gauging.ball_choice import ball_sensitivities, two_ball_sensitivities
+from tapertrig.gauging.balls import (
+    ball_clearance,
+    bare_face_diameter,
+    bare_half_angle,
+    face_diameter_from_ball,
+    half_angle_from_two_balls,
+    height_from_depth,
+)
+from tapertrig.gauging.rolls import face_diameter_from_rolls, half_angle_from_rolls, roll_contact
 from tapertrig.job import Job
 from tapertrig.lathe import UNITS, places_written
 from tapertrig.limits import Number, finite, not_negative, one_of, positive
-from tapertrig.rolls import face_diameter_from_rolls, half_angle_from_rolls, roll_contact
 from tapertrig.uncertainty import Contribution, Input, Simulated, monte_carlo, propagate
 
 METHODS = ("one ball", "two balls", "rolls and blocks")

@@ -22,8 +22,8 @@ from matplotlib.patches import Polygon
 from numpy.typing import ArrayLike, NDArray
 from PIL import Image
 
-from tapertrig.draw.label import Label, Placer, Segments, Wish, segments_of
-from tapertrig.draw.style import Style
+from tapertrig.draw.parts.label import Label, Placer, Segments, Wish, segments_of
+from tapertrig.draw.parts.style import Style
 
 DOTS_PER_INCH = 100
 BOARD_WIDTH, BOARD_HEIGHT = 16.0, 9.0

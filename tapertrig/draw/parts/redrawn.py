@@ -6,8 +6,8 @@ from typing import Any
 
 from matplotlib.artist import Artist
 
-from tapertrig.draw.label import Label
-from tapertrig.draw.picture import Scene
+from tapertrig.draw.parts.label import Label
+from tapertrig.draw.parts.picture import Scene
 
 
 class RedrawnScene(Scene):

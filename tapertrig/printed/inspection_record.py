@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterator, Sequence
 
 from tapertrig import cautions
-from tapertrig.balls import broken_edge
 from tapertrig.decision import NOT_PROVEN
-from tapertrig.inspection import Finding, Inspection, as_given, two_figures
+from tapertrig.gauging.balls import broken_edge
+from tapertrig.gauging.inspection import Finding, Inspection, as_given, two_figures
+from tapertrig.gauging.remedies import remedies, uncertainty_needed
 from tapertrig.job import Job
 from tapertrig.lathe import places_written
-from tapertrig.page import (
+from tapertrig.printed.page import (
     Html,
     bold,
     bulleted,
@@ -27,8 +28,7 @@ from tapertrig.page import (
     shorten,
     table,
 )
-from tapertrig.remedies import remedies, uncertainty_needed
-from tapertrig.sheet import UNIT_WORDS
+from tapertrig.printed.setup_sheet import UNIT_WORDS
 
 READINGS_SHOWN = 10
 # The longest record fills a page of Letter to its last line, in wide letters too.

@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tapertrig.balls import BallContact, ball_clearance, ball_contact, ball_rest
 from tapertrig.cone import Cone
+from tapertrig.gauging.balls import BallContact, ball_clearance, ball_contact, ball_rest
 from tapertrig.limits import Number, not_negative, one_of
 
 BALL_ORDERS = ("clearance", "half angle", "uncertainty")

@@ -5,7 +5,19 @@ and the sine bar (`blocks`), the decision (`decision`). A whole inspection with 
 is in `inspection`, what would settle it in `remedies`, its printed record in `record`.
 """
 
-from tapertrig.ball_choice import (
+from tapertrig.decision import (
+    CONFORMS,
+    DOES_NOT_CONFORM,
+    GUARD_BAND,
+    NOT_PROVEN,
+    Judgement,
+    Rule,
+    coverage_factor,
+    decide,
+    guard_factor,
+    judge,
+)
+from tapertrig.gauging.ball_choice import (
     BallChoice,
     BallPair,
     BallSensitivities,
@@ -15,7 +27,7 @@ from tapertrig.ball_choice import (
     suitable_balls,
     two_ball_sensitivities,
 )
-from tapertrig.balls import (
+from tapertrig.gauging.balls import (
     BallContact,
     BallRest,
     BrokenEdge,
@@ -35,7 +47,7 @@ from tapertrig.balls import (
     height_from_depth,
     height_window,
 )
-from tapertrig.blocks import (
+from tapertrig.gauging.blocks import (
     BLOCK_SETS,
     SineBarCheck,
     Stack,
@@ -45,19 +57,7 @@ from tapertrig.blocks import (
     sine_bar_check,
     sine_bar_stack,
 )
-from tapertrig.decision import (
-    CONFORMS,
-    DOES_NOT_CONFORM,
-    GUARD_BAND,
-    NOT_PROVEN,
-    Judgement,
-    Rule,
-    coverage_factor,
-    decide,
-    guard_factor,
-    judge,
-)
-from tapertrig.rolls import (
+from tapertrig.gauging.rolls import (
     RollContact,
     face_diameter_from_rolls,
     half_angle_from_rolls,

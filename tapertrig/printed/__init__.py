@@ -1,0 +1,1 @@
+"""Pages to print: the setup sheet, the inspection record, worksheets."""
