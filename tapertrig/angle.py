@@ -7,8 +7,12 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import total_ordering
+from typing import Union
 
-from tapertrig.limits import finite
+import numpy as np
+from numpy.typing import NDArray
+
+from tapertrig.limits import Number, finite
 
 EXAMPLES = "47°18′, 47 18 30.5, 47-18, 47d18m or 47.3"
 LARGEST_DEGREES = 360
@@ -224,3 +228,30 @@ class Angle:
 
     def __repr__(self) -> str:
         return f"Angle({self.dms(2)})"
+
+
+AngleOrRadians = Union[Angle, float, NDArray[np.float64]]
+
+
+def half_angle_radians(half_angle: AngleOrRadians, name: str = "half angle") -> Number:
+    """Return a half angle (an Angle, or radians as float or array) in radians.
+
+    ValueError outside the open range 0° to 90°.
+    """
+    radians = getattr(half_angle, "radians", half_angle)
+    if np.ndim(radians) == 0 and not isinstance(radians, np.ndarray):
+        value = finite(name, radians, "31°22′")
+        if not 0 < value < math.pi / 2:
+            raise ValueError(
+                f"{name} is {math.degrees(value):.4f}°; "
+                "it must lie between 0° and 90°, for example 31°22′"
+            )
+        return value
+    array = np.asarray(radians, dtype=float)
+    wrong = ~((array > 0) & (array < np.pi / 2))
+    if wrong.any():
+        raise ValueError(
+            f"{name} holds {np.degrees(array[wrong].flat[0]):.4f}°; "
+            "every one must lie between 0° and 90°, for example 31°22′"
+        )
+    return array

@@ -12,18 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tapertrig.angle import Angle
+from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
 from tapertrig.lathe import Lathe
-from tapertrig.limits import (
-    AngleOrRadians,
-    Number,
-    finite,
-    half_angle_radians,
-    not_negative,
-    one_of,
-    positive,
-)
+from tapertrig.limits import Number, finite, not_negative, one_of, positive
 
 MOST_CUTS = 200
 SWEEP_CAUTION = (

@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from tapertrig.angle import Angle
-from tapertrig.limits import Number, half_angle_radians, lengths, positive
+from tapertrig.angle import Angle, half_angle_radians
+from tapertrig.limits import Number, lengths, positive
 
 TAPER_EXAMPLES = "1:20, 7:24, 5 % or 0.05"
 _TAPER = re.compile(

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tapertrig.angle import Angle
-from tapertrig.limits import Number, finite, half_angle_radians, not_negative, one_of, positive
+from tapertrig.angle import Angle, half_angle_radians
+from tapertrig.limits import Number, finite, not_negative, one_of, positive
 
 BASE_ZEROS = ("parallel to bed", "square to bed")
 UNITS = ("in", "mm")

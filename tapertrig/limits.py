@@ -4,16 +4,12 @@ from __future__ import annotations
 
 import math
 from numbers import Real
-from typing import TYPE_CHECKING, Union
+from typing import Union
 
 import numpy as np
 from numpy.typing import NDArray
 
-if TYPE_CHECKING:
-    from tapertrig.angle import Angle
-
 Number = Union[float, NDArray[np.float64]]
-AngleOrRadians = Union["Angle", float, NDArray[np.float64]]
 
 
 def finite(name: str, value: object, example: object = 2.5) -> float:
@@ -59,30 +55,6 @@ def lengths(name: str, value: Number, example: object = 2.5, *, zero: bool = Fal
         raise ValueError(
             f"{name} holds {array[wrong].flat[0]:g}; "
             f"every one must be finite and {least}, for example {example}"
-        )
-    return array
-
-
-def half_angle_radians(half_angle: AngleOrRadians, name: str = "half angle") -> Number:
-    """Return a half angle (an Angle, or radians as float or array) in radians.
-
-    ValueError outside the open range 0° to 90°.
-    """
-    radians = getattr(half_angle, "radians", half_angle)
-    if np.ndim(radians) == 0 and not isinstance(radians, np.ndarray):
-        value = finite(name, radians, "31°22′")
-        if not 0 < value < math.pi / 2:
-            raise ValueError(
-                f"{name} is {math.degrees(value):.4f}°; "
-                "it must lie between 0° and 90°, for example 31°22′"
-            )
-        return value
-    array = np.asarray(radians, dtype=float)
-    wrong = ~((array > 0) & (array < np.pi / 2))
-    if wrong.any():
-        raise ValueError(
-            f"{name} holds {np.degrees(array[wrong].flat[0]):.4f}°; "
-            "every one must lie between 0° and 90°, for example 31°22′"
         )
     return array
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tapertrig.angle import Angle
+from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.lathe import REACH_SLACK, Dial, Lathe
-from tapertrig.limits import AngleOrRadians, Number, half_angle_radians, lengths, positive
+from tapertrig.limits import Number, lengths, positive
 
 ARC_SECONDS_PER_RADIAN = 180 * 3600 / math.pi
 MOST_TRAVELS = 2_000_000

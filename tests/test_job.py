@@ -18,13 +18,13 @@ from hypothesis import strategies as st
 from tapertrig import Angle, Dial, Lathe, demo
 from tapertrig.job import (
     CALLOUT_KINDS,
-    FORMAT,
     Callout,
     Choices,
     Job,
     job_file_name,
     make_plan,
 )
+from tapertrig.job.file import FORMAT
 from tapertrig.setup import half_angle_from
 from tapertrig.standards import FROM_MEMORY, STANDARD_TAPERS
 

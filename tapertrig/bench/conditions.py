@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from tapertrig.angle import Angle
+from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.bench.lost_motion import SCREWS, PitchError
 from tapertrig.lathe import Dial, Lathe
-from tapertrig.limits import finite, half_angle_radians, not_negative, positive
+from tapertrig.limits import finite, not_negative, positive
 
 FLATTEST, STEEPEST = math.radians(0.5), math.radians(89.5)
 # Common practice, no source: how far out a base set by eye, the smallest swing a tap gives, and

@@ -8,15 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapertrig.limits import (
-    AngleOrRadians,
-    Number,
-    finite,
-    half_angle_radians,
-    lengths,
-    not_negative,
-    one_of,
-)
+from tapertrig.angle import AngleOrRadians, half_angle_radians
+from tapertrig.limits import Number, finite, lengths, not_negative, one_of
 
 SCREWS = ("compound", "cross")
 

@@ -16,17 +16,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tapertrig.angle import Angle
+from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import (
-    AngleOrRadians,
-    Number,
-    finite,
-    half_angle_radians,
-    lengths,
-    not_negative,
-    positive,
-)
+from tapertrig.limits import Number, finite, lengths, not_negative, positive
 
 RESTS = ("cone", "face edge", "edge break", "lower edge", "bottom", "nothing")
 # Contact this near to an end, in face diameters, counts as on it: rounding of floats.

@@ -10,9 +10,9 @@ from functools import reduce
 
 import numpy as np
 
-from tapertrig.angle import Angle
+from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import finite, half_angle_radians, positive
+from tapertrig.limits import finite, positive
 from tapertrig.setup import ARC_SECONDS_PER_RADIAN
 
 MOST_BLOCKS = 8

@@ -10,9 +10,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tapertrig.angle import Angle
+from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import AngleOrRadians, Number, half_angle_radians, lengths
+from tapertrig.limits import Number, lengths
 
 
 class RollContact(NamedTuple):

@@ -1,0 +1,70 @@
+"""What an angle error does to the part: the diameter it puts out, where a gauge touches."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from tapertrig.angle import AngleOrRadians, half_angle_radians
+from tapertrig.cone import Cone
+from tapertrig.limits import Number, lengths
+
+
+def diameter_error(length: Number, half_angle: AngleOrRadians, angle_error: Number) -> Number:
+    """Diameter change over an axial length for a half angle out by δ: 2ℓ[tan(α + δ) − tan α].
+
+    `angle_error` in radians, signed; floats or arrays; result in the unit of the length.
+    """
+    alpha = half_angle_radians(half_angle)
+    error = np.asarray(getattr(angle_error, "radians", angle_error), dtype=float)[()]
+    out = half_angle_radians(alpha + error, "half angle with its error")
+    # tan(α + δ) − tan α as a product, so that small errors keep their figures.
+    difference = np.sin(error) / (np.cos(alpha) * np.cos(out))
+    return 2 * lengths("cone length", length, 0.75, zero=True) * difference
+
+
+@dataclass(frozen=True)
+class GaugeFit:
+    """How a true gauge sits on a cone whose half angle is out. Lengths in the cone's unit.
+
+    The face diameter is right and the gauge touches over the cone's whole length. `contact` and
+    `gap_at` are "large end", "small end" or, with no error, "both ends" and "neither end".
+    `gap` is square to the gauge's wall, `gap_on_radius` square to the axis. `stand_off` is how
+    far the gauge is held off along the axis from where it would sit on a true cone.
+    `far_diameter_error` is signed: what the other end's diameter is out by.
+    """
+
+    contact: str
+    gap_at: str
+    gap: float
+    gap_on_radius: float
+    stand_off: float
+    far_diameter_error: float
+
+
+def gauge_fit(cone: Cone, angle_error: AngleOrRadians) -> GaugeFit:
+    """A true plug (or ring) on `cone` when its half angle is out by δ (an Angle, or radians).
+
+    The clearance on radius changes by tan(α + δ) − tan α per unit of depth, so it closes at one
+    end: with the angle too large at the far end, with the angle too small at the face.
+    """
+    if cone.length is None:
+        raise ValueError("this cone has no length; give one, for example length=0.75")
+    change = float(diameter_error(cone.length, cone.half_angle, angle_error))
+    radial = abs(change) / 2
+    alpha = cone.half_angle.radians
+    face, far = ("large end", "small end") if cone.internal else ("small end", "large end")
+    if change == 0:
+        contact, gap_at = "both ends", "neither end"
+    else:
+        contact, gap_at = (far, face) if change > 0 else (face, far)
+    return GaugeFit(
+        contact=contact,
+        gap_at=gap_at,
+        gap=radial * math.cos(alpha),
+        gap_on_radius=radial,
+        stand_off=radial / math.tan(alpha) if change > 0 else 0.0,
+        far_diameter_error=-change if cone.internal else change,
+    )

@@ -1,0 +1,375 @@
+"""How close is close: the uncertainty of a half angle set by slide travels and an indicator.
+
+The check runs the compound slide through its travel s and reads how far another slide had to
+move for the indicator to be null at both ends. Measured square to the axis that is the cross
+travel, α = asin(cross/s); along the axis it is the axial travel, α = acos(axial/s), with the
+indicator on a surface square to the axis. Backlash is not in the budget: both ends are
+approached from the same side, and a reversal is a mistake, not an uncertainty.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tapertrig.angle import Angle, half_angle_radians
+from tapertrig.decision import judge
+from tapertrig.lathe import Lathe
+from tapertrig.limits import Number, not_negative, one_of, positive
+from tapertrig.uncertainty import (
+    DIVISORS,
+    Contribution,
+    Input,
+    Propagated,
+    Simulated,
+    monte_carlo,
+    propagate,
+)
+
+CROSS = "cross travel"
+AXIAL = "axial travel"
+ROUTES = (CROSS, AXIAL)
+
+NO_ANGLE = Angle.from_dms(0)
+# Starting values for a bench lathe in fair order: common practice, no source. Measure your own.
+# `screw_error` is per unit of length; `null` a standard deviation; the rest are half-widths.
+TYPICAL: dict[str, dict[str, Any]] = {
+    unit: {
+        "axial_reading": axial_reading,
+        "screw_error": 0.0003,
+        "null": null,
+        "datum": Angle.from_dms(0, 0, 20),
+        "snugging": Angle.from_dms(0, 0, 30),
+    }
+    for unit, axial_reading, null in (("in", 0.0005, 0.0001), ("mm", 0.01, 0.002))
+}
+WANTED_RATIO = 4.0
+
+REMEDIES = {
+    "compound dial readings": "run a longer compound travel, or choose a travel that ends on a "
+    "line so that nothing is estimated between lines",
+    "cross dial readings": "choose a setup whose cross reading falls on a line, or read the cross "
+    "slide with a travel indicator instead of its dial",
+    "axial readings": "read the axial travel with a finer indicator, or choose a travel that ends "
+    "on a line of it",
+    "screws": "check both slides against gauge blocks or a travel indicator over the same travel "
+    "and allow for what you find",
+    "null": "use a finer indicator, repeat the null at each end and take the mean",
+    "datum": "indicate the quill side against the axis first, or prove the datum on a bar turned "
+    "between centres",
+    "snugging up": "snug the bolts a little each in turn, and run the check again after the last",
+}
+
+
+class Group(NamedTuple):
+    """Contributions that one remedy acts on: their joint effect (radians) and share of variance."""
+
+    name: str
+    effect: float
+    share: float
+    remedy: str
+
+
+class _Row(NamedTuple):
+    group: str
+    input: Input
+    sensitivity: float
+
+
+@dataclass(frozen=True)
+class AngleBudget:
+    """What is known of one check of the half angle, and how far each part of it may be out.
+
+    Lengths are slide movements in one unit; every spread is a half-width but `null`:
+
+    - `compound_reading`, `cross_reading`, `axial_reading`: of each of two readings, half a
+      graduation as slide movement;
+    - `screw_error`: per unit of length, of each screw over its travel;
+    - `null`: standard deviation of the indicator's null, at each end; known from
+      `null_repeats` repeats when that is given;
+    - `datum`: how far the datum may be out of parallel (or square) to the axis;
+    - `snugging`: how far the slide may swing when the bolts are drawn up.
+
+    What is not given counts as nothing. Use `dataclasses.replace` for a changed budget.
+    """
+
+    half_angle: Angle
+    compound_travel: float
+    route: str = CROSS
+    compound_reading: float = 0.0
+    cross_reading: float = 0.0
+    axial_reading: float = 0.0
+    screw_error: float = 0.0
+    null: float = 0.0
+    datum: Angle = NO_ANGLE
+    snugging: Angle = NO_ANGLE
+    null_repeats: int | None = None
+    reading_distribution: str = "rectangular"
+    screw_distribution: str = "rectangular"
+    datum_distribution: str = "rectangular"
+    snugging_distribution: str = "triangular"
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.half_angle, Angle):
+            raise ValueError(
+                f"half angle is {self.half_angle!r}; give an Angle, for example "
+                'Angle.parse("31°22\'")'
+            )
+        half_angle_radians(self.half_angle)
+        positive("compound travel", self.compound_travel, 3.0)
+        one_of("route", self.route, ROUTES)
+        for name in ("compound_reading", "cross_reading", "axial_reading", "null"):
+            not_negative(name.replace("_", " "), getattr(self, name), 0.0005)
+        not_negative("screw error per unit of length", self.screw_error, 0.0003)
+        for name in ("datum", "snugging"):
+            _spread_angle(name, getattr(self, name))
+        for name in ("reading", "screw", "datum", "snugging"):
+            one_of(f"{name} distribution", getattr(self, f"{name}_distribution"), tuple(DIVISORS))
+        if self.null_repeats is not None and (
+            not isinstance(self.null_repeats, int) or self.null_repeats < 2
+        ):
+            raise ValueError(
+                f"null repeats is {self.null_repeats!r}; it must be a whole number of 2 or more, "
+                "for example 5"
+            )
+
+    @classmethod
+    def on_lathe(
+        cls,
+        lathe: Lathe,
+        half_angle: Angle,
+        compound_travel: float | None = None,
+        **changes: Any,
+    ) -> AngleBudget:
+        """On this lathe's dials, half a graduation each reading; the rest from `TYPICAL`.
+
+        The compound travel is the slide's whole reach if none is given. `changes` are fields.
+        """
+        travel = lathe.compound_reach if compound_travel is None else compound_travel
+        return cls(
+            half_angle,
+            lathe.check_reach(travel),
+            **{
+                "compound_reading": lathe.compound_dial.movement_per_graduation / 2,
+                "cross_reading": lathe.cross_dial.movement_per_graduation / 2,
+                **TYPICAL[lathe.unit],
+                **changes,
+            },
+        )
+
+    @property
+    def measured_travel(self) -> float:
+        """The other slide's travel: s·sin α by cross travel, s·cos α by axial travel."""
+        along = math.sin if self.route == CROSS else math.cos
+        return self.compound_travel * along(self.half_angle.radians)
+
+    @cached_property
+    def _rows(self) -> tuple[_Row, ...]:
+        alpha, travel = self.half_angle.radians, self.compound_travel
+        if self.route == CROSS:
+            # ∂α/∂cross = 1/(s cos α), ∂α/∂s = −tan α/s; a screw's error grows with its travel.
+            side, reading, group = "cross", self.cross_reading, "cross dial readings"
+            per_side = 1 / (travel * math.cos(alpha))
+            per_compound = -math.tan(alpha) / travel
+        else:
+            # ∂α/∂axial = −1/(s sin α), ∂α/∂s = 1/(s tan α).
+            side, reading, group = "axial", self.axial_reading, "axial readings"
+            per_side = -1 / (travel * math.sin(alpha))
+            per_compound = 1 / (travel * math.tan(alpha))
+        measured = self.measured_travel
+        degrees = math.inf if self.null_repeats is None else self.null_repeats - 1
+        read, compound = self.reading_distribution, "compound dial readings"
+
+        def at(name: str, value: float, spread: float, distribution: str) -> Input:
+            return Input(name, value, spread, distribution)
+
+        def null(end: str) -> Input:
+            return Input(f"null, {end} end", 0.0, self.null, "normal", degrees)
+
+        def dial(name: str, end: str, value: float, spread: float) -> Input:
+            return at(f"{name} reading, {end} end", value, spread, read)
+
+        def screw(name: str) -> Input:
+            return at(name, 0.0, self.screw_error, self.screw_distribution)
+
+        first, second = "first", "second"
+        return (
+            _Row(compound, dial("compound", first, 0.0, self.compound_reading), -per_compound),
+            _Row(compound, dial("compound", second, travel, self.compound_reading), per_compound),
+            _Row(group, dial(side, first, 0.0, reading), -per_side),
+            _Row(group, dial(side, second, measured, reading), per_side),
+            _Row("screws", screw("compound screw"), per_compound * travel),
+            _Row("screws", screw(f"{side} screw"), per_side * measured),
+            _Row("null", null(first), -per_side),
+            _Row("null", null(second), per_side),
+            _Row("datum", at("datum", 0.0, self.datum.radians, self.datum_distribution), 1.0),
+            _Row(
+                "snugging up",
+                at("snugging up", 0.0, self.snugging.radians, self.snugging_distribution),
+                1.0,
+            ),
+        )
+
+    @property
+    def inputs(self) -> tuple[Input, ...]:
+        """Every quantity that goes into the half angle, with its estimate and spread."""
+        return tuple(row.input for row in self._rows)
+
+    def model(self, *values: Number) -> Number:
+        """The half angle in radians from values of `inputs`, in their order (floats or arrays)."""
+        c1, c2, m1, m2, compound_screw, screw, n1, n2, datum, snugging = values
+        compound = (c2 - c1) * (1 + compound_screw)
+        measured = (m2 - m1) * (1 + screw) + (n2 - n1)
+        angle_of = np.arcsin if self.route == CROSS else np.arccos
+        return angle_of(measured / compound) + datum + snugging
+
+    @cached_property
+    def propagated(self) -> Propagated:
+        """The half angle with its combined standard uncertainty (JCGM 100 clause 5), radians."""
+        return propagate(self.model, self.inputs, [row.sensitivity for row in self._rows])
+
+    @property
+    def standard_uncertainty(self) -> float:
+        """Combined standard uncertainty of the half angle, radians."""
+        return self.propagated.standard_uncertainty
+
+    @property
+    def contributions(self) -> tuple[Contribution, ...]:
+        """What each input adds; `effect` is in radians, the shares of variance add up to one."""
+        return self.propagated.contributions
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The contributions gathered by what would make them smaller, in a fixed order."""
+        gathered: dict[str, list[Contribution]] = {}
+        for row, contribution in zip(self._rows, self.contributions, strict=True):
+            gathered.setdefault(row.group, []).append(contribution)
+        return tuple(
+            Group(
+                name,
+                math.hypot(*(part.effect for part in parts)),
+                sum(part.share for part in parts),
+                REMEDIES[name],
+            )
+            for name, parts in gathered.items()
+        )
+
+    @property
+    def attack_first(self) -> Group:
+        """The group with the largest effect."""
+        return max(self.groups, key=lambda group: group.effect)
+
+    def expanded(self, probability: float = 0.95) -> float:
+        """Expanded uncertainty of the half angle, radians (coverage 95 % if not told)."""
+        return self.propagated.expanded(probability)
+
+    def monte_carlo(self, trials: int = 1_000_000, seed: int = 0) -> Simulated:
+        """The half angle (radians) by random trials, JCGM 101; the same seed repeats them."""
+        return monte_carlo(self.model, self.inputs, trials, seed)
+
+
+def _spread_angle(name: str, value: object) -> float:
+    if not isinstance(value, Angle):
+        raise ValueError(
+            f"{name} is {value!r}; give an Angle, for example Angle.from_dms(0, 0, 30)"
+        )
+    if not 0 <= value.degrees < 45:
+        raise ValueError(
+            f"{name} is {value}; it must be from 0° to below 45°, for example 0°00′30″"
+        )
+    return value.radians
+
+
+def best_checks(
+    budget: AngleBudget,
+    lathe: Lathe,
+    parallel_datum: float | None = None,
+    square_datum: float | None = None,
+) -> tuple[AngleBudget, ...]:
+    """The budget by each route at that route's best compound travel, the least uncertain first.
+
+    The travel is a whole number of compound graduations within the slide's reach. On the cross
+    route the indicator runs s·cos α along the quill side, so `parallel_datum`, its length, may
+    limit the travel; on the axial route it runs s·sin α along a face, `square_datum`. Nothing in
+    the budget grows with a longer travel, so the longest is the best of its route.
+    """
+    alpha = budget.half_angle.radians
+    step = lathe.compound_dial.movement_per_graduation
+    found = []
+    for route, datum, per_travel in (
+        (CROSS, parallel_datum, math.cos(alpha)),
+        (AXIAL, square_datum, math.sin(alpha)),
+    ):
+        longest = lathe.compound_reach
+        if datum is not None:
+            name = "parallel datum length" if route == CROSS else "square datum length"
+            longest = min(longest, positive(name, datum, 2.0) / per_travel)
+        whole = math.floor(longest / step + 1e-6)
+        if whole >= 1:
+            travel = round(whole * step, 12)
+            found.append(replace(budget, route=route, compound_travel=travel))
+    if not found:
+        raise ValueError(
+            f"no compound travel of even one graduation ({step:g} {lathe.unit}) fits the reach "
+            f"{lathe.compound_reach:g} {lathe.unit} and the datum lengths; use a longer datum"
+        )
+    return tuple(sorted(found, key=lambda choice: choice.standard_uncertainty))
+
+
+@dataclass(frozen=True)
+class Prospect:
+    """Whether a check can prove an angle tolerance; angles in radians, all of the half angle.
+
+    `ratio` is tolerance over expanded uncertainty (the N of N:1, ASME B89.7.3.1).
+    `acceptance` is the half-width inside which a measured angle is accepted by the decision rule
+    of `decision.judge` (T − 1.65 u where the tolerance is wide, ISO 14253-1:2017), zero when no
+    result can prove conformity. `ratio_without_it` is the ratio if the contribution to attack
+    first were gone.
+    """
+
+    tolerance: float
+    expanded: float
+    ratio: float
+    acceptance: float
+    verdict: str
+    attack_first: Group
+    ratio_without_it: float
+
+
+def prospect(budget: AngleBudget, tolerance: Angle, wanted_ratio: float = WANTED_RATIO) -> Prospect:
+    """Can ±`tolerance` on the *half* angle (already halved) be proven with this check?
+
+    The verdict is "with room" (ratio reached), "near the middle only", or "not at all".
+    """
+    if not isinstance(tolerance, Angle) or tolerance.arc_seconds <= 0:
+        raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
+    positive("wanted ratio", wanted_ratio, 4)
+    expanded, allowed = budget.expanded(), tolerance.radians
+    accept = judge(
+        0.0,
+        -allowed,
+        allowed,
+        budget.standard_uncertainty,
+        degrees_of_freedom=budget.propagated.degrees_of_freedom,
+    ).accept
+    acceptance = accept[1] if accept else 0.0
+    ratio = allowed / expanded if expanded else math.inf
+    first = budget.attack_first
+    left = expanded * math.sqrt(max(1 - first.share, 0.0))
+    if ratio >= wanted_ratio:
+        verdict = "with room"
+    else:
+        verdict = "near the middle only" if acceptance > 0 else "not at all"
+    return Prospect(
+        tolerance=allowed,
+        expanded=expanded,
+        ratio=ratio,
+        acceptance=acceptance,
+        verdict=verdict,
+        attack_first=first,
+        ratio_without_it=allowed / left if left > 1e-9 * expanded else math.inf,
+    )
