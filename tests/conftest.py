@@ -7,13 +7,24 @@ import sys
 from collections.abc import Iterator
 
 import pytest
+from cases import LONG, cases
 from hypothesis import settings
 
 # A busy machine must not turn a true property red; and a change that lands is judged by the
 # same examples each time. On a desk the examples stay random, to find what nobody thought of.
-settings.register_profile("desk", deadline=None)
-settings.register_profile("ci", deadline=None, derandomize=True)
+settings.register_profile("desk", deadline=None, max_examples=cases(100))
+settings.register_profile("ci", deadline=None, max_examples=cases(100), derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "desk")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave checks marked `long` to the long command."""
+    if LONG:
+        return
+    left_out = [item for item in items if item.get_closest_marker("long")]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if item not in left_out]
 
 
 @pytest.fixture(autouse=True, scope="module")

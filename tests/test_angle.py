@@ -6,6 +6,7 @@ from fractions import Fraction
 import mpmath
 import numpy as np
 import pytest
+from cases import cases
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from reference import check_values, row_id
@@ -106,7 +107,7 @@ def test_refuses_what_is_no_text(value):
 @example("9" * 60)
 @example("0" * 59 + "1")
 @example("1°" * 30)
-@settings(max_examples=1000, deadline=None)
+@settings(max_examples=cases(1000), deadline=None)
 def test_any_text_is_an_angle_or_a_value_error(text):
     try:
         angle = Angle.parse(text)
@@ -117,7 +118,7 @@ def test_any_text_is_an_angle_or_a_value_error(text):
 
 
 @given(st.text(alphabet="0123456789.°′″'\"-: dms+−,", max_size=14))
-@settings(max_examples=1000, deadline=None)
+@settings(max_examples=cases(1000), deadline=None)
 def test_any_row_of_digits_and_marks_is_an_angle_or_a_value_error(text):
     try:
         angle = Angle.parse(text)
@@ -130,7 +131,7 @@ arc_seconds = st.fractions(-360 * 3600, 360 * 3600, max_denominator=10**6).map(A
 
 
 @given(arc_seconds, st.integers(0, 12))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(300), deadline=None)
 def test_written_and_read_again_is_the_rounded_angle(angle, places):
     text = angle.dms(places)
     again = Angle.parse(text)
@@ -139,7 +140,7 @@ def test_written_and_read_again_is_the_rounded_angle(angle, places):
 
 
 @given(arc_seconds, st.integers(0, 8))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(300), deadline=None)
 def test_minutes_and_seconds_never_reach_sixty(angle, places):
     _, _, minutes, seconds = angle.dms_parts(places)
     assert 0 <= minutes < 60

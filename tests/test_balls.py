@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import shapely
 import sympy
+from cases import cases
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from reference import check_value, check_values, row_id
@@ -88,7 +89,7 @@ def lowest_top(points, ball):
 
 
 @given(cones_and_balls())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_height_is_where_scipy_lets_the_ball_rest(case):
     cone, (ball,) = case
     assert ball_height(cone, ball) == pytest.approx(
@@ -115,7 +116,7 @@ def test_height_and_contact_follow_from_tangency():
 
 
 @given(cones_and_balls())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_ball_touches_the_wall_and_enters_nothing(case):
     # Shapely: the centre's distance to the section of the wall is the radius, at the contact.
     cone, (ball,) = case
@@ -243,7 +244,7 @@ def bores(draw):
 
 
 @given(bores())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150), deadline=None)
 def test_any_ball_rests_where_scipy_lets_it(case):
     cone, ball, edge_break, floor_depth = case
     rest = ball_rest(cone, ball, edge_break, floor_depth)
@@ -259,7 +260,7 @@ def test_any_ball_rests_where_scipy_lets_it(case):
 
 
 @given(bores())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150), deadline=None)
 def test_refused_exactly_when_the_ball_does_not_rest_on_the_cone(case):
     cone, ball, edge_break, floor_depth = case
     rest = ball_rest(cone, ball, edge_break, floor_depth)
@@ -273,7 +274,7 @@ def test_refused_exactly_when_the_ball_does_not_rest_on_the_cone(case):
 
 
 @given(bores())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=cases(100), deadline=None)
 def test_range_of_balls_is_where_they_begin_and_cease_to_rest(case):
     cone, _, edge_break, floor_depth = case
     try:

@@ -6,6 +6,7 @@ import time
 import numpy as np
 import pytest
 import sympy
+from cases import cases
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from reference import check_values, row_id
@@ -44,7 +45,7 @@ moves = st.floats(-0.5, 0.5)
 
 
 @given(cones, moves, moves, moves, moves)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150), deadline=None)
 def test_the_wall_is_moved_and_meets_the_face_again_by_shapely(
     cone, cross, carriage, compound, faced
 ):
@@ -109,7 +110,7 @@ plans = st.fixed_dictionaries(
 
 
 @given(plans)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150), deadline=None)
 def test_every_plan_ends_at_size_in_cuts_no_deeper_than_asked(plan):
     lathe, dial = plan["lathe"], plan["lathe"].cross_dial
     scale = 25.4 if lathe.unit == "mm" else 1.0
@@ -205,7 +206,7 @@ def test_tool_off_centre_height(row):
     st.booleans(),
     st.sampled_from(["face", "far end"]),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_best_fit_cone_by_scipy(degrees, height, internal, right_at):
     # General library: scipy.optimize.least_squares, distances square to the wall, of points
     # made one by one as a work that turns past a fixed tool point makes them.
@@ -293,7 +294,7 @@ layouts = st.builds(
 
 
 @given(layouts, st.floats(1, 89), st.floats(0.1, 5), st.booleans())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_the_sweep_and_its_clearances_by_shapely_step_by_step(layout, degrees, travel, internal):
     # General library: shapely. The slide is stepped along its travel and every step measured.
     half = Angle.from_degrees(degrees)
@@ -326,7 +327,7 @@ corners = st.lists(
 
 
 @given(corners, corners, st.floats(-6, 6), st.floats(-6, 6))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=cases(50), deadline=None)
 def test_distance_between_outlines_by_shapely(one, other, right, up):
     hulls = [MultiPoint(points).convex_hull for points in (one, other)]
     assume(all(isinstance(hull, Polygon) and hull.area > 0.5 for hull in hulls))

@@ -8,6 +8,7 @@ import mpmath
 import numpy as np
 import pytest
 import uncertainties
+from cases import cases
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reference import check_value, check_values, row_id
@@ -112,7 +113,7 @@ def theirs(budget):
 
 
 @given(budgets)
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=cases(80), deadline=None)
 def test_the_budget_through_the_uncertainties_library(budget):
     values, angle = theirs(budget)
     assert budget.standard_uncertainty == pytest.approx(angle.std_dev, rel=1e-9)
@@ -249,7 +250,7 @@ def plain_uncertainty(budget, route, travel):
     st.one_of(st.none(), st.floats(0.3, 4)),
     st.one_of(st.none(), st.floats(0.3, 4)),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=cases(80), deadline=None)
 def test_best_route_and_travel_by_trying_them_all(
     half_angle, lathe, axial_reading, parallel, square
 ):
@@ -425,7 +426,7 @@ def test_diameter_error_of_arrays():
     st.one_of(st.floats(-900, -20), st.floats(20, 900)),
     st.booleans(),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_a_true_gauge_pushed_home_by_shapely(degrees, seconds, internal):
     # General library: shapely. The gauge's section is moved along the axis until it touches.
     half, error = Angle.from_degrees(degrees), Angle.from_arc_seconds(seconds)

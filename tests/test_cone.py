@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from cases import cases
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reference import check_value, check_values, row_id
@@ -187,7 +188,7 @@ def test_refuses_what_is_no_taper(text):
 
 
 @given(st.text(max_size=50))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(300), deadline=None)
 def test_any_text_is_a_taper_or_a_value_error(text):
     try:
         taper = parse_taper(text)

@@ -12,6 +12,7 @@ import sysconfig
 from pathlib import Path
 
 import pytest
+from cases import cases
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -161,7 +162,7 @@ ACTS = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=cases(60), deadline=None, suppress_health_check=list(HealthCheck))
 @given(acts=ACTS)
 def test_nothing_a_learner_wrote_is_ever_lost(tmp_path_factory, acts):
     """Whatever happens in whatever order, each text once written by hand is still there."""
@@ -234,8 +235,9 @@ def test_an_installed_kit_brings_its_lessons(tmp_path):
         ";assert (HERE / 'jupyter' / 'kernels' / 'python3' / 'kernel.json').is_file()"
         ";assert (HERE / 'jupyter' / 'labconfig' / 'default_setting_overrides.json').is_file()"
     )
+    here = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
     asked = subprocess.run(
-        [python, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
+        [python, "-c", code], cwd=tmp_path, env=here, capture_output=True, text=True, check=False
     )
     assert asked.returncode == 0, asked.stderr
     folder, names = asked.stdout.splitlines()

@@ -13,6 +13,7 @@ import sys
 
 import practice_numbers as own
 import pytest
+from cases import cases
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from practice_survey import right_forms, survey
@@ -339,7 +340,7 @@ TYPED = st.text(max_size=70) | st.text(
 )
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=cases(1500), deadline=None)
 @given(each=st.sampled_from(SAMPLES), text=TYPED)
 @example(each=SAMPLES[0], text="\ud800")
 @example(each=SAMPLES[0], text="٣")
@@ -356,7 +357,7 @@ def test_any_typed_text_gets_an_answer_or_a_clear_message(each, text):
         assert verdict.mistakes == ()
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(300), deadline=None)
 @given(
     topic=st.sampled_from(THE_TOPICS),
     seed=st.integers(-(2**40), 2**40),

@@ -6,6 +6,7 @@ import os
 from dataclasses import replace
 
 import pytest
+from cases import cases
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -181,7 +182,7 @@ ENTRIES = st.builds(
 )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(200), deadline=None)
 @given(entries=st.lists(ENTRIES, max_size=6, unique_by=lambda e: (e.topic, e.seed)))
 def test_any_record_is_read_back_as_it_was(entries):
     entries = [e for e in entries if e.answer.isprintable()]
@@ -193,7 +194,7 @@ def test_any_record_is_read_back_as_it_was(entries):
         assert after.seconds == pytest.approx(before.seconds, rel=1e-5)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(300), deadline=None)
 @given(content=st.binary(max_size=200), cut=st.integers(0, 400))
 def test_any_content_is_read_or_refused_in_words(content, cut):
     whole = session().as_csv().encode()

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from cases import cases
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from reference import check_values, row_id
@@ -120,7 +121,7 @@ def test_arrays_give_what_single_numbers_give():
 
 
 @given(half_angles, lathes, st.integers(1, 15))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40), deadline=None)
 @example(Angle.from_dms(86), Lathe("in", 1.0, Dial(0.05, 5.0), Dial(0.02, 2.0)), 1)
 def test_whole_graduation_setups_by_brute_force(half_angle, lathe, count):
     # One travel after the other in exact fractions of a graduation, the angle by math.asin.
@@ -151,7 +152,7 @@ def test_whole_graduation_setups_by_brute_force(half_angle, lathe, count):
 
 @given(half_angles, lathes)
 @example(Angle.from_degrees(41.8125), Lathe("in", 3.32999999639, Dial(0.01, 1), Dial(0.001, 1)))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_setups_are_whole_graduations_within_reach_best_first(half_angle, lathe):
     rows = whole_graduation_setups(half_angle, lathe)
     for row in rows:

@@ -7,6 +7,7 @@ import mpmath
 import numpy as np
 import pytest
 import uncertainties
+from cases import cases
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reference import check_value, check_values, row_id
@@ -248,7 +249,7 @@ def test_the_shortest_interval_of_a_lopsided_result():
     st.floats(0.3, 0.99),
     st.integers(0, 10_000),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150), deadline=None)
 def test_intervals_by_full_sort_and_trying_every_one(count, probability, seed):
     # JCGM 101 clauses 7.7.2 and 7.7.3 written out.
     values = np.random.default_rng(seed).standard_normal(count) ** 3

@@ -1,0 +1,18 @@
+"""How many cases a check takes: a sample each time, thousands in the long command.
+
+`python tests/long.py` sets TAPERTRIG_CASES=long. A check that makes no sense as a sample carries
+`@pytest.mark.long` and runs there only.
+"""
+
+from __future__ import annotations
+
+import os
+
+LONG = os.environ.get("TAPERTRIG_CASES") == "long"
+
+
+def cases(sample: int, thousands: int | None = None) -> int:
+    """`sample`; in the long command `thousands`, or twenty times the sample."""
+    if not LONG:
+        return sample
+    return 20 * sample if thousands is None else thousands
