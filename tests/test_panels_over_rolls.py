@@ -421,7 +421,7 @@ def test_what_would_settle_it_is_told_and_holds(plug):
     plug.set(graduation=0.0005, limit_of_error=0.0005, high="2.1838 2.1840 2.1839")
     assert plug.last_state.verdict == NOT_PROVEN
     assert press(plug, "What would settle it") == ""
-    assert "Half angle: U of" in plug.board.news
+    assert "Half angle: U would have to be" in plug.board.news
     assert "An instrument that reads to" in plug.board.news
     plug.set(graduation=0.0001, limit_of_error=0.0001)
     assert plug.last_state.verdict != NOT_PROVEN

@@ -9,20 +9,19 @@ from html.parser import HTMLParser
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from jinja2 import UndefinedError
 
 from tapertrig import cautions, demo
 from tapertrig.job import Callout, Choices
 from tapertrig.printed.page import (
-    Html,
-    boxes,
-    escape,
+    Markup,
+    Strong,
+    as_shown,
+    block,
     page,
     page_file_name,
-    paragraph,
-    picture,
     save_page,
     shorten,
-    table,
 )
 from tapertrig.printed.setup_sheet import setup_sheet
 
@@ -231,13 +230,20 @@ def test_nothing_in_the_page_can_run(text):
 
 
 def test_html_passes_through_and_text_does_not():
-    assert escape("<b>") == "&lt;b&gt;"
-    assert escape(Html("<b>")) == "<b>"
-    assert paragraph(paragraph("<b>")) == "<p><p>&lt;b&gt;</p></p>"
-    assert escape("a'b\"c") == "a&#x27;b&quot;c"
-    assert escape(3.5) == "3.5"
-    assert table([("<i>", "&")]).count("&lt;i&gt;") == 1
-    assert boxes(["<i>"], ["name", "x", "y"]).count("<td></td>") == 2
+    assert as_shown("<b>") == "&lt;b&gt;"
+    assert as_shown(Markup("<b>")) == "<b>"
+    assert as_shown("\x00\ud800") == "\ufffd\ufffd"
+    assert as_shown(("a<", Strong("b\x00<"), 3.5)) == "a&lt;<strong>b\ufffd&lt;</strong>3.5"
+    assert block("paragraph", block("paragraph", "<b>")) == "<p><p>&lt;b&gt;</p></p>"
+    assert Reading(as_shown("a'b\"c")).text == "a'b\"c"
+    assert not {"'", '"'} & set(as_shown("a'b\"c"))
+    assert block("table", [("<i>", "&")]).count("&lt;i&gt;") == 1
+    assert block("table", [("<i>",)], ["name", "x", "y"]).count("<td></td>") == 2
+
+
+def test_a_template_that_asks_for_what_it_was_not_given_says_so():
+    with pytest.raises(UndefinedError, match="job"):
+        page("setup_sheet.html", title="x")
 
 
 def test_long_text_is_cut_so_that_it_shows():
@@ -260,9 +266,10 @@ def test_long_text_is_cut_so_that_it_shows():
     ],
 )
 def test_a_drawing_is_held_in_the_page(drawing, kind):
-    html = picture(drawing, 'a "plan" view')
-    assert f'src="data:image/{kind};base64,' in html
-    assert 'alt="a &quot;plan&quot; view"' in html
+    html = block("picture", drawing, 'a "plan" view')
+    ((_, shown),) = [found for found in Reading(html).attributes if found[0] == "img"]
+    assert shown["src"].startswith(f"data:image/{kind};base64,")
+    assert shown["alt"] == 'a "plan" view'
 
 
 @pytest.mark.parametrize(
@@ -271,7 +278,12 @@ def test_a_drawing_is_held_in_the_page(drawing, kind):
 )
 def test_refuses_what_is_no_drawing(drawing):
     with pytest.raises(ValueError, match="it must be SVG text"):
-        picture(drawing, "x")
+        block("picture", drawing, "x")
+
+
+def bare(title, record=""):
+    """A page with nothing on it."""
+    return page("paper.html", title=title, record=record)
 
 
 def test_paper():
@@ -288,7 +300,7 @@ def test_a_sheet_replaces_its_own_earlier_copy_and_nothing_else(tmp_path):
     changed = setup_sheet(dataclasses.replace(job, notes="second printing"))
     assert save_page(path, changed) == path.resolve()
     assert path.read_text(encoding="utf-8") == changed
-    for text in (setup_sheet(other), page("no record"), page("x", record="setup sheet")):
+    for text in (setup_sheet(other), bare("no record"), bare("x", record="setup sheet")):
         with pytest.raises(ValueError, match=r"seat\.html is another page or another file"):
             save_page(path, text)
     assert path.read_text(encoding="utf-8") == changed
@@ -313,9 +325,9 @@ def test_a_user_cannot_forge_the_mark_of_another_page(tmp_path):
 
 def test_a_page_without_a_record_never_replaces_another(tmp_path):
     path = tmp_path / "seat.html"
-    save_page(path, page("one"))
+    save_page(path, bare("one"))
     with pytest.raises(ValueError, match="another page"):
-        save_page(path, page("two"))
+        save_page(path, bare("two"))
 
 
 def test_page_file_names():

@@ -21,8 +21,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from markupsafe import Markup as Html
+
 from tapertrig.classroom.lessons import Lesson, find_lesson
-from tapertrig.printed.page import Html, escape, join, paragraph
+from tapertrig.printed.page import as_shown as escape
+from tapertrig.printed.page import block
 from tapertrig.saving import write_whole
 
 MOST_BYTES = 3_000_000
@@ -152,7 +155,7 @@ def _worked(source: str, outputs: Iterable[dict[str, Any]]) -> Html:
     if not shown:
         return Html("")
     line = f"<details><summary>The line that computes it</summary><pre>{escape(source)}</pre>"
-    return Html(f'<div class="worked">{join(*shown)}{line}</details></div>')
+    return Html(f'<div class="worked">{Html().join(shown)}{line}</details></div>')
 
 
 def _text(parts: str | list[str]) -> str:
@@ -362,7 +365,7 @@ def _figure(
             f' type="range" min="0" max="{len(frames) - 1}" step="1"'
             f' value="{place}" aria-valuetext="{escape(still.at)}" autocomplete="off"></div>'
         )
-    below = paragraph(note) if note else ""
+    below = block("paragraph", note) if note else ""
     return Html(
         f'<figure class="panel"><div class="held"><img width="1280" height="720"'
         f' alt="{escape(words["alt"])}" src="{source}">{slider}</div>'
@@ -389,7 +392,7 @@ style-src 'unsafe-inline'; script-src 'sha256-{digest}'">
 <main>
 <p class="about">{escape(ABOUT)} <code>{escape(command)}</code>.</p>
 <p class="about" id="blocked">Scripts are blocked here, so each picture stands still.</p>
-{join(*blocks)}
+{Html(chr(10)).join(blocks)}
 </main>
 <script>{SCRIPT}</script>
 </body>

@@ -68,6 +68,13 @@ def two_figures(value: float) -> str:
     return f"{value:.{places}f}"
 
 
+def small_text(value: float, quantity: str, unit: str) -> str:
+    """A small amount of a quantity as it is written: arc-seconds of a half angle, else a length."""
+    if quantity == "half angle":
+        return f"{math.degrees(value) * 3600:.1f}″"
+    return f"{two_figures(value)} {unit}"
+
+
 class Repeats(NamedTuple):
     """Repeated readings: how many, their mean, spread s, u = s/√n and n − 1 degrees of freedom.
 

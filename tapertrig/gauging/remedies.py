@@ -22,6 +22,7 @@ from tapertrig.gauging.inspection import (
     Inspection,
     Instrument,
     as_given,
+    small_text,
     two_figures,
 )
 from tapertrig.lathe import places_written
@@ -73,6 +74,32 @@ def remedies(
             if balls and inspection.cone.internal:
                 found.append(_other_balls(inspection, finding, balls, margin))
     return tuple(found)
+
+
+def settling(
+    inspection: Inspection, balls: Sequence[float] = ()
+) -> tuple[tuple[Finding, tuple[str, ...]], ...]:
+    """Each finding that is not proven with what would settle it, in sentences for people."""
+    tried = remedies(inspection, balls)
+    told = []
+    for finding in inspection.findings():
+        if finding.judgement is None or finding.judgement.verdict != NOT_PROVEN:
+            continue
+        needed = uncertainty_needed(finding, inspection)
+        most = small_text(2 * needed, finding.quantity, inspection.unit)
+        ways = [way.words for way in tried if way.quantity == finding.quantity and way.works]
+        told.append(
+            (
+                finding,
+                (
+                    f"U would have to be {most} or less."
+                    if needed
+                    else "At this value no measurement gives a verdict.",
+                    *(ways or ["None of the remedies tried alone would settle it; combine them."]),
+                ),
+            )
+        )
+    return tuple(told)
 
 
 def _verdict(inspection: Inspection, quantity: str) -> str:

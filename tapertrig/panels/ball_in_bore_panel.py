@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import math
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -22,8 +21,8 @@ from tapertrig.gauging import (
     height_window,
     suitable_balls,
 )
-from tapertrig.gauging.inspection import Finding, Inspection, Instrument, two_figures
-from tapertrig.gauging.remedies import remedies, uncertainty_needed
+from tapertrig.gauging.inspection import Inspection, Instrument
+from tapertrig.gauging.remedies import settling
 from tapertrig.job import Callout
 from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
@@ -64,31 +63,10 @@ def settling_words(inspection: Inspection) -> str:
     """What would turn “not proven” into a verdict, in sentences."""
     if inspection.verdict != NOT_PROVEN:
         return f"There is a verdict: {inspection.verdict}." if inspection.verdict else "No limits."
-    told = []
-    for finding in inspection.findings():
-        if finding.judgement is None or finding.judgement.verdict != NOT_PROVEN:
-            continue
-        needed = uncertainty_needed(finding, inspection)
-        if needed:
-            most = _small(finding, 2 * needed, inspection.unit)
-            told.append(f"{finding.quantity.capitalize()}: U of {most} or less would settle it.")
-        else:
-            told.append(f"{finding.quantity.capitalize()}: at this value no measurement will.")
-        tried = [
-            remedy
-            for remedy in remedies(inspection, BALL_SETS[inspection.unit])
-            if remedy.quantity == finding.quantity
-        ]
-        told += [remedy.words for remedy in tried if remedy.works] or [
-            "None of the remedies tried alone would settle it; combine them."
-        ]
-    return " ".join(told)
-
-
-def _small(finding: Finding, value: float, unit: str) -> str:
-    if finding.quantity == "half angle":
-        return f"{math.degrees(value) * 3600:.0f}″"
-    return f"{two_figures(value)} {unit}"
+    return " ".join(
+        f"{finding.quantity.capitalize()}: {' '.join(ways)}"
+        for finding, ways in settling(inspection, BALL_SETS[inspection.unit])
+    )
 
 
 def result_rows(state: BoreState) -> list[Row]:

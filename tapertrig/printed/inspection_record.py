@@ -3,41 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from tapertrig import cautions
-from tapertrig.decision import NOT_PROVEN
 from tapertrig.gauging.balls import broken_edge
-from tapertrig.gauging.inspection import Finding, Inspection, as_given, two_figures
-from tapertrig.gauging.remedies import remedies, uncertainty_needed
+from tapertrig.gauging.inspection import Finding, Inspection, as_given, small_text, two_figures
+from tapertrig.gauging.remedies import settling
 from tapertrig.job import Job
 from tapertrig.lathe import places_written
-from tapertrig.printed.page import (
-    Html,
-    bold,
-    bulleted,
-    caution,
-    clamp,
-    columns,
-    join,
-    notice,
-    page,
-    picture,
-    section,
-    sentence,
-    shorten,
-    table,
-)
-from tapertrig.printed.setup_sheet import UNIT_WORDS
+from tapertrig.printed.page import Line, Rows, Strong, page, shorten
 
 READINGS_SHOWN = 10
-# The longest record fills a page of Letter to its last line, in wide letters too.
-STYLE = """
-.readings td:not(:nth-child(2)), .readings th { white-space: nowrap; }
-.results td:last-child { overflow-wrap: normal; }
-h2 { margin-top: 1mm; }
-"""
-_ARC_SECONDS = 180 * 3600 / math.pi
 
 
 def inspection_record(
@@ -56,57 +31,33 @@ def inspection_record(
     what is not proven. All text is escaped and cut to what one page holds.
     """
     findings = inspection.findings()
-    left = join(
-        section("From the print", table(_print_rows(inspection))),
-        section("How it was measured", table(_method_rows(inspection))),
-    )
-    body: list[object] = [left]
-    if drawing is not None:
-        words = drawing_words or "Section of the cone with the gauges in place."
-        body = [columns(left, picture(drawing, words))]
     title = shorten(job.title, 70) if job is not None else ""
+    what_is_read, readings = _readings(inspection)
     return page(
-        f"Inspection record: {title or 'cone'}",
-        _verdict(inspection),
-        *body,
-        section("Readings", _readings(inspection)),
-        section("Result", _results(inspection, findings)),
-        section("Where the uncertainty comes from (JCGM 100)", _budget(inspection, findings)),
-        _advice(inspection, findings, balls),
-        _remarks(inspection, job),
-        table([_signatures(inspection)]),
-        caution(cautions.TITLE, cautions.ALL),
-        aside=_aside(job),
-        footer="tapertrig inspection record"
-        + (f" · job {job.identity}" if job is not None else "")
-        + f" · {UNIT_WORDS[inspection.unit]}",
-        paper=paper,
-        style=STYLE,
+        "inspection_record.html",
+        title=f"Inspection record: {title or 'cone'}",
         record=f"inspection record {job.identity if job is not None else ''}".strip(),
+        paper=paper,
+        job=job,
+        unit=inspection.unit,
+        verdict=inspection.verdict,
+        rule=inspection.rule.words(),
+        asked=_print_rows(inspection),
+        method=_method_rows(inspection),
+        drawing=drawing,
+        drawing_words=drawing_words or "Section of the cone with the gauges in place.",
+        what_is_read=what_is_read,
+        readings=readings,
+        results=_results(inspection, findings),
+        guard=_guard(inspection, findings),
+        budget=_budget(inspection, findings),
+        advice=_advice(inspection, balls),
+        remarks=_remarks(inspection, job),
+        signatures=_signatures(inspection),
     )
 
 
-def _aside(job: Job | None) -> Html | str:
-    if job is None:
-        return ""
-    lines = (
-        shorten(job.part, 60),
-        shorten(" · ".join(filter(None, (job.drawing_number, job.material))), 80),
-        shorten(" · ".join(filter(None, (job.shop, job.made_by))), 80),
-    )
-    return join(*(clamp(line, 1) for line in lines if line))
-
-
-def _verdict(inspection: Inspection) -> Html:
-    verdict = inspection.verdict
-    if verdict is None:
-        return notice("No verdict: the print gives no tolerance for what was measured.")
-    return notice(
-        sentence("Verdict: ", bold(verdict.upper()), f". Rule: {inspection.rule.words()}.")
-    )
-
-
-def _print_rows(inspection: Inspection) -> Iterator[tuple[object, object]]:
+def _print_rows(inspection: Inspection) -> Rows:
     cone, unit = inspection.cone, inspection.unit
     side = "internal" if cone.internal else "external"
     yield "Callout", f"{shorten(inspection.callout, 60) or cone.included_angle.dms()}, {side}"
@@ -134,7 +85,7 @@ def _tolerance_words(inspection: Inspection) -> str:
     return f"{words} ± {inspection.half_angle_tolerance.dms()}"
 
 
-def _method_rows(inspection: Inspection) -> Iterator[tuple[object, object]]:
+def _method_rows(inspection: Inspection) -> Rows:
     unit, rolls = inspection.unit, inspection.method == "rolls and blocks"
     gauges = " and ".join(_length(gauge, unit) for gauge in inspection.gauges)
     yield "Method", inspection.method
@@ -155,10 +106,10 @@ def _within(limit: float) -> str:
     return f", within ± {as_given(limit)}" if limit else ""
 
 
-def _readings(inspection: Inspection) -> Html:
+def _readings(inspection: Inspection) -> tuple[str, Rows]:
     places = places_written(inspection.unit) + 1
     if inspection.method == "rolls and blocks":
-        names, what = ("Over low rolls", "Over high rolls"), "Measure over the rolls"
+        names, what = ["Over low rolls", "Over high rolls"], "Measure over the rolls"
     else:
         names = [f"Ball {_length(gauge, inspection.unit)}" for gauge in inspection.gauges]
         what = "Height of the ball's top over the face, + proud"
@@ -178,19 +129,18 @@ def _readings(inspection: Inspection) -> Html:
                 shown + (f"  and {more} more" if more > 0 else ""),
                 f"{found.mean:+.{places}f}" if names[0][0] == "B" else f"{found.mean:.{places}f}",
                 "not known" if found.spread is None else two_figures(found.spread),
-                found.count,
+                str(found.count),
             )
         )
-    head = ("", f"Readings, {inspection.unit}", "Mean", "Spread s", "n")
-    return Html(f'<div class="readings">{table(rows, head, what)}</div>')
+    return what, rows
 
 
-def _results(inspection: Inspection, findings: Sequence[Finding]) -> Html:
+def _results(inspection: Inspection, findings: Sequence[Finding]) -> Rows:
     unit = inspection.unit
     rows = []
     for finding in findings:
         judgement = finding.judgement
-        if judgement is None:
+        if judgement is None or finding.limits is None:
             rows.append((finding.quantity.capitalize(), finding.words(unit), "none", "–", "–", "–"))
             continue
         accept = "nothing"
@@ -204,21 +154,24 @@ def _results(inspection: Inspection, findings: Sequence[Finding]) -> Html:
         rows.append(
             (
                 finding.quantity.capitalize(),
-                bold(finding.words(unit)),
+                Strong(finding.words(unit)),
                 _between(finding, finding.limits, unit),
                 accept,
                 reject,
-                bold(judgement.verdict),
+                Strong(judgement.verdict),
             )
         )
-    head = ("", "Found ± U, 95 %", "Print allows", "Accepted", "Rejected outside", "Verdict")
-    guards = [finding.guard_words(inspection.rule, unit) for finding in findings]
+    return rows
+
+
+def _guard(inspection: Inspection, findings: Sequence[Finding]) -> str:
+    guards = [finding.guard_words(inspection.rule, inspection.unit) for finding in findings]
     told = f"Guard band: {', '.join(filter(None, guards))}. " if any(guards) else ""
     correlation = inspection.correlation()
     if correlation is not None:
         signed = f"{correlation:+.2f}".replace("-", "−")
         told += f"Correlation of half angle and face diameter: {signed}."
-    return Html(f'<div class="results">{table(rows, head, told)}</div>')
+    return told
 
 
 def _between(finding: Finding, ends: tuple[float, float], unit: str) -> str:
@@ -226,7 +179,7 @@ def _between(finding: Finding, ends: tuple[float, float], unit: str) -> str:
     return f"{low} to {high}"
 
 
-def _budget(inspection: Inspection, findings: Sequence[Finding]) -> Html:
+def _budget(inspection: Inspection, findings: Sequence[Finding]) -> tuple[Rows, list[str]]:
     head = ["Input", "Standard uncertainty"]
     for finding in findings:
         head += [f"Effect on {finding.quantity}", "Share"]
@@ -235,60 +188,35 @@ def _budget(inspection: Inspection, findings: Sequence[Finding]) -> Html:
         if not any(part.effect for part in parts):
             continue
         own = "half angle" if parts[0].name == "half angle" else "length"
-        row = [parts[0].name, _small(parts[0].standard_uncertainty, own, inspection.unit)]
+        row = [parts[0].name, small_text(parts[0].standard_uncertainty, own, inspection.unit)]
         for finding, part in zip(findings, parts, strict=True):
-            row += [_small(part.effect, finding.quantity, inspection.unit), f"{part.share:.0%}"]
+            row += [small_text(part.effect, finding.quantity, inspection.unit), f"{part.share:.0%}"]
         rows.append(row)
     total = ["Together", ""]
     for finding in findings:
-        together = _small(finding.standard_uncertainty, finding.quantity, inspection.unit)
-        total += [bold(together), "100%"]
-    return table([*rows, total], head)
+        together = small_text(finding.standard_uncertainty, finding.quantity, inspection.unit)
+        total += [Strong(together), "100%"]
+    return [*rows, total], head
 
 
-def _small(value: float, quantity: str, unit: str) -> str:
-    if quantity == "half angle":
-        return f"{value * _ARC_SECONDS:.1f}″"
-    return f"{two_figures(value)} {unit}"
+def _advice(inspection: Inspection, balls: Sequence[float]) -> list[Line]:
+    points: list[Line] = []
+    for finding, (needed, *ways) in settling(inspection, balls):
+        reason = finding.judgement.reason if finding.judgement else ""
+        points += [(Strong(finding.quantity.capitalize()), f": {reason}. {needed}"), *ways]
+    return points
 
 
-def _advice(
-    inspection: Inspection, findings: Sequence[Finding], balls: Sequence[float]
-) -> Html | str:
-    if inspection.verdict != NOT_PROVEN:
-        return ""
-    points = []
-    for finding in findings:
-        if finding.judgement is None or finding.judgement.verdict != NOT_PROVEN:
-            continue
-        needed = uncertainty_needed(finding, inspection)
-        points.append(
-            sentence(
-                bold(finding.quantity.capitalize()),
-                f": {finding.judgement.reason}. ",
-                f"U would have to be {_small(2 * needed, finding.quantity, inspection.unit)} or "
-                "less."
-                if needed > 0
-                else "At this value no measurement gives a verdict.",
-            )
-        )
-        tried = [r for r in remedies(inspection, balls) if r.quantity == finding.quantity]
-        points += [remedy.words for remedy in tried if remedy.works]
-        if not any(remedy.works for remedy in tried):
-            points.append("None of the remedies tried alone would settle it; combine them.")
-    return section("What would turn “not proven” into a verdict", bulleted(points))
-
-
-def _remarks(inspection: Inspection, job: Job | None) -> Html | str:
+def _remarks(inspection: Inspection, job: Job | None) -> str:
     told = [*inspection.remarks()]
     if job is not None and job.invented:
         told.insert(0, "Invented example: no such part, shop or lathe exists.")
     if inspection.notes:
         told.append(shorten(inspection.notes, 300))
-    return clamp(sentence(bold("Remarks: "), " ".join(told)), 4) if told else ""
+    return " ".join(told)
 
 
-def _signatures(inspection: Inspection) -> tuple[object, ...]:
+def _signatures(inspection: Inspection) -> tuple[str, ...]:
     return (
         f"Measured by: {shorten(inspection.measured_by, 40)}",
         f"Date: {shorten(inspection.date, 20)}",

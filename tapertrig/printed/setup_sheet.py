@@ -4,35 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tapertrig import cautions
 from tapertrig.job import Job, Plan
 from tapertrig.lathe import length_text, places_written
-from tapertrig.printed.page import (
-    Html,
-    bold,
-    boxes,
-    caution,
-    clamp,
-    columns,
-    join,
-    notice,
-    numbered,
-    page,
-    picture,
-    section,
-    sentence,
-    shorten,
-    table,
-)
+from tapertrig.printed.page import Line, Rows, Strong, page, shorten
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
 
 MOST_PASSES = 12
 ROOM_FOR_PASSES = 6
 FEWEST_PASSES = 3
 SETUPS_SHOWN = 4
-# The longest sheet fills a page of Letter in wide letters too.
-STYLE = "body { line-height: 1.17; } h2 { margin-top: 1mm; }"
-UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 
 
 def setup_sheet(
@@ -56,51 +36,38 @@ def setup_sheet(
         passes = max(FEWEST_PASSES, ROOM_FOR_PASSES - len(marks))
     if not isinstance(passes, int) or not 1 <= passes <= MOST_PASSES:
         raise ValueError(f"passes is {passes!r}; it must be a whole number from 1 to {MOST_PASSES}")
-    left = join(
-        section("Set the slide to", table(_number_rows(plan))),
-        section("From the print", table(_print_rows(job, plan))),
-    )
-    right: list[object] = [_setups(plan)]
-    if drawing is not None:
-        words = drawing_words or "Plan view of the compound slide and the setup triangle."
-        right.insert(0, picture(drawing, words))
     return page(
-        f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
-        notice(Html("<br>".join(marks))) if marks else "",
-        columns(left, join(*right)),
-        _lathe(plan),
-        section("At the lathe", numbered(_steps(plan))),
-        _passes(plan, passes),
-        _notes(job),
-        caution(cautions.TITLE, cautions.ALL),
-        aside=_aside(job),
-        footer=f"tapertrig setup sheet · job {job.identity} · {UNIT_WORDS[plan.lathe.unit]}",
-        paper=paper,
-        style=STYLE,
+        "setup_sheet.html",
+        title=f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
         record=f"setup sheet {job.identity}",
+        paper=paper,
+        job=job,
+        unit=plan.lathe.unit,
+        marks=marks,
+        numbers=_number_rows(plan),
+        asked=_print_rows(job, plan),
+        drawing=drawing,
+        drawing_words=drawing_words or "Plan view of the compound slide and the setup triangle.",
+        setups=_setups(plan),
+        lathe=_lathe(plan),
+        steps=_steps(plan),
+        passes=[(str(n),) for n in range(1, passes + 1)] + [("Proof, bolts tight",)],
+        divisor="(2 × travel)" if plan.lathe.cross_dial.factor == 2 else "travel",
+        notes=shorten(job.notes, 300),
     )
 
 
-def _aside(job: Job) -> Html:
-    lines = (
-        shorten(job.part, 60),
-        shorten(" · ".join(filter(None, (job.drawing_number, job.material))), 80),
-        shorten(" · ".join(filter(None, (job.shop, job.made_by, job.date))), 80),
-    )
-    return join(*(clamp(line, 1) for line in lines if line))
-
-
-def _marks(job: Job, plan: Plan) -> list[Html]:
+def _marks(job: Job, plan: Plan) -> list[Line]:
     marks = [
         *(("Assumed. ", assumption) for assumption in plan.assumptions),
         *(("Look out. ", warning) for warning in plan.warnings),
     ]
     if job.invented:
         marks.insert(0, ("Invented example. ", "No such part, shop or lathe exists."))
-    return [sentence(bold(word), text) for word, text in marks]
+    return [(Strong(word), text) for word, text in marks]
 
 
-def _print_rows(job: Job, plan: Plan) -> Iterator[tuple[object, object]]:
+def _print_rows(job: Job, plan: Plan) -> Rows:
     callout, cone = job.callout, plan.cone
     yield "Callout", f"{shorten(callout.words(), 60)}, {'in' if callout.internal else 'ex'}ternal"
     tolerance = callout.angle_tolerance
@@ -124,9 +91,9 @@ def _face_diameter(job: Job, plan: Plan) -> str:
     return text
 
 
-def _lathe(plan: Plan) -> Html:
+def _lathe(plan: Plan) -> Line:
     lathe, unit = plan.lathe, plan.lathe.unit
-    parts: list[object] = [bold("Lathe: "), shorten(lathe.name, 60) or "as described", ". "]
+    parts: list[str] = [Strong("Lathe: "), shorten(lathe.name, 60) or "as described", ". "]
     for name, dial, backlash in (
         ("Compound dial", lathe.compound_dial, lathe.compound_backlash),
         ("Cross dial", lathe.cross_dial, lathe.cross_backlash),
@@ -136,24 +103,21 @@ def _lathe(plan: Plan) -> Html:
             f"{name}: {dial.graduation:g} {unit} a line, {dial.per_turn:g} a turn, "
             f"{dial.reads}-reading{lost}. "
         )
-    return clamp(sentence(*parts), 3)
+    return tuple(parts)
 
 
-def _number_rows(plan: Plan) -> Iterator[tuple[object, object]]:
+def _number_rows(plan: Plan) -> Rows:
     strong = {"Half angle", "Cross dial must show", "which is", "Compound dial"}
     for name, value in plan.rows():
-        yield name, (bold(value) if name in strong else value)
+        yield name, (Strong(value) if name in strong else value)
     if plan.lathe.base_radius is not None:
         arc = arc_at_base(plan.half_angle.from_dms(0, 1), plan.lathe.base_radius)
         yield "One minute at the base's edge", length_text(arc, plan.lathe.unit)
 
 
-def _setups(plan: Plan) -> Html:
-    if not plan.setups:
-        return Html("")
-    unit = plan.lathe.unit
-    places = places_written(unit)
-    rows = [
+def _setups(plan: Plan) -> Rows:
+    places = places_written(plan.lathe.unit)
+    return [
         (
             f"{plan.lathe.compound_dial.reading(row.compound_travel):.{places}f}",
             f"{row.cross_reading:.{places}f}",
@@ -162,11 +126,9 @@ def _setups(plan: Plan) -> Html:
         for row in plan.setups
         if row.compound_travel != plan.compound_travel
     ][:SETUPS_SHOWN]
-    head = (f"Compound dial, {unit}", f"Cross dial, {unit}", "Angle left over")
-    return section("Other travels on whole graduations", table(rows, head))
 
 
-def _steps(plan: Plan) -> Iterator[object]:
+def _steps(plan: Plan) -> Iterator[Line]:
     lathe, unit = plan.lathe, plan.lathe.unit
     # The slide is always run the way that takes the indicator off the quill, so that nothing
     # is crushed and the cross slide can come in, towards the axis, at both ends.
@@ -194,15 +156,15 @@ def _steps(plan: Plan) -> Iterator[object]:
         "Cross slide: wind out, then in towards the axis until the indicator reads null. Set the "
         "indicator and the cross dial to zero."
     )
-    yield sentence(
+    yield (
         f"Compound: go on {away}, never back, by ",
-        bold(compound),
+        Strong(compound),
         "; the indicator leaves the quill.",
     )
-    yield sentence(
+    yield (
         "Cross slide: wind in, counting turns, until the indicator is null again. Gone past? Wind "
         "out half a turn and come in again. It must show ",
-        bold(must),
+        Strong(must),
         f"; in tolerance from {low} to {high}. Write it in the next box.",
     )
     yield (
@@ -221,26 +183,3 @@ def _steps(plan: Plan) -> Iterator[object]:
         f"diameter move the cross slide {dial:g} on its dial, or the carriage "
         f"{length_text(carriage, unit)}; feeding the compound only follows the cone."
     )
-
-
-def _passes(plan: Plan, passes: int) -> Html:
-    factor = plan.lathe.cross_dial.factor
-    below = f"({factor} × travel)" if factor == 2 else "travel"
-    return boxes(
-        [*(str(number) for number in range(1, passes + 1)), "Proof, bolts tight"],
-        (
-            "Pass",
-            "Compound dial shows",
-            "Cross dial at null",
-            "Half angle it tells",
-            "Swing further / back",
-            "Initials",
-        ),
-        f"Half angle = inverse sine of (cross reading ÷ {below}); travel is slide movement, "
-        "calculator in degrees.",
-    )
-
-
-def _notes(job: Job) -> Html:
-    notes = shorten(job.notes, 300)
-    return clamp(sentence(bold("Notes: "), notes), 2) if notes else Html("")

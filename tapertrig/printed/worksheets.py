@@ -6,26 +6,11 @@ import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from tapertrig import cautions
 from tapertrig.limits import one_of
 from tapertrig.practice.problem import Problem, problem
 from tapertrig.practice.problems import TOPICS
 from tapertrig.practice.question import Figure
-from tapertrig.printed.page import (
-    PAPERS,
-    Html,
-    bold,
-    caution,
-    escape,
-    join,
-    numbered,
-    page,
-    paragraph,
-    picture,
-    save_page,
-    sentence,
-    table,
-)
+from tapertrig.printed.page import PAPERS, page, save_page
 
 MOST_LEARNERS = 99
 MOST_PROBLEMS = 99
@@ -34,22 +19,6 @@ RECORD = "tapertrig worksheets"
 
 Draw = Callable[[Figure], "str | bytes"]
 Progress = Callable[[int, int], None]
-
-_STYLE = """
-main > header { display: none; }
-.sheet + .sheet { break-before: page; margin-top: 12mm; }
-.sheet > h2 { font-size: 12pt; border-bottom: 0.5mm solid #111; margin: 0; }
-.sheet li { break-inside: avoid; margin-bottom: 0.4mm; font-size: 8.6pt; line-height: 1.25; }
-.sheet p { margin: 0; }
-.item { display: flex; gap: 3mm; align-items: flex-start; }
-.item > div { flex: 1; }
-.item figure { flex: 0 0 51mm; }
-.item figure img { width: 51mm; max-height: none; }
-.name { text-align: right; }
-.write { border-bottom: 0.2mm solid #111; display: inline-block; min-width: 55mm; height: 5mm; }
-.sheet .caution { font-size: 7pt; line-height: 1.2; }
-@media print { .sheet + .sheet { margin-top: 0; } }
-"""
 
 
 def problem_seed(class_seed: int, learner: int, number: int) -> int:
@@ -104,27 +73,25 @@ def worksheet(
     """
     one_of("paper", paper, tuple(PAPERS))
     names = _names(learners)
-    sheets = worksheet_problems(len(names), topics, class_seed, problems_each)
+    given = worksheet_problems(len(names), topics, class_seed, problems_each)
     of = len(names) * problems_each
-    pages, done = [], 0
-    for name, problems in zip(names, sheets, strict=True):
-        items = []
+    sheets, done = [], 0
+    for name, problems in zip(names, given, strict=True):
+        drawn: list[tuple[Problem, str | bytes | None]] = []
         for each in problems:
-            items.append(_item(each, draw))
+            drawn.append((each, draw(each.figure) if draw else None))
             done += 1
             if progress is not None:
                 progress(done, of)
-        pages.append(_sheet(title, name, items))
-    key = [_key(name, problems) for name, problems in zip(names, sheets, strict=True)]
-    heading = f"Answer key for the instructor: class seed {class_seed}"
-    pages.append(_section(heading, join(*key)))
+        sheets.append((name, drawn))
     return page(
-        title,
-        *pages,
-        footer="All numbers on these sheets are invented for practice.",
-        paper=paper,
-        style=_STYLE,
+        "worksheets.html",
+        title=title,
         record=RECORD,
+        paper=paper,
+        sheets=sheets,
+        keys=[(name, _key(problems)) for name, problems in zip(names, given, strict=True)],
+        class_seed=class_seed,
     )
 
 
@@ -151,28 +118,8 @@ def _names(learners: int | Sequence[str]) -> list[str]:
     return [f"Learner {number}" for number in range(1, learners + 1)]
 
 
-def _section(heading: str, *blocks: object) -> Html:
-    return Html(f'<section class="sheet"><h2>{escape(heading)}</h2>\n{join(*blocks)}</section>')
-
-
-def _sheet(title: str, name: str, items: list[Html]) -> Html:
-    line = Html(
-        f'<p class="name">{bold(name)} &nbsp; Name: <span class="write"></span> '
-        'Date: <span class="write"></span></p>'
-    )
-    return _section(title, line, numbered(items), caution(cautions.TITLE, cautions.ALL))
-
-
-def _item(each: Problem, draw: Draw | None) -> Html:
-    figure = picture(draw(each.figure), each.figure.words) if draw else Html("")
-    answer = Html('<p>Answer: <span class="write"></span></p>')
-    words = join(paragraph(sentence(bold(f"{each.topic}: "), each.text)), answer)
-    return Html(f'<div class="item"><div>{words}</div>{figure}</div>')
-
-
-def _key(name: str, problems: list[Problem]) -> Html:
-    rows = [
-        (number, each.topic, each.seed, each.answer_text, each.asked.precision.margin)
+def _key(problems: list[Problem]) -> list[tuple[str, ...]]:
+    return [
+        (str(number), each.topic, str(each.seed), each.answer_text, each.asked.precision.margin)
         for number, each in enumerate(problems, start=1)
     ]
-    return table(rows, ("No.", "Topic", "Seed", "Answer", "Right within"), name)
