@@ -7,12 +7,11 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import total_ordering
-from typing import Union
+from typing import Any, Union
 
 import numpy as np
-from numpy.typing import NDArray
 
-from tapertrig.limits import Number, finite
+from tapertrig.limits import Given, finite, numbers
 
 EXAMPLES = "47°18′, 47 18 30.5, 47-18, 47d18m or 47.3"
 LARGEST_DEGREES = 360
@@ -230,28 +229,33 @@ class Angle:
         return f"Angle({self.dms(2)})"
 
 
-AngleOrRadians = Union[Angle, float, NDArray[np.float64]]
+AngleOrRadians = Union[Angle, float, Given]
 
 
-def half_angle_radians(half_angle: AngleOrRadians, name: str = "half angle") -> Number:
+def half_angle_radians(half_angle: AngleOrRadians[Given], name: str = "half angle") -> Given:
     """Return a half angle (an Angle, or radians as float or array) in radians.
 
     ValueError outside the open range 0° to 90°.
     """
-    radians = getattr(half_angle, "radians", half_angle)
-    if np.ndim(radians) == 0 and not isinstance(radians, np.ndarray):
-        value = finite(name, radians, "31°22′")
-        if not 0 < value < math.pi / 2:
+    radians: Any = getattr(half_angle, "radians", half_angle)
+    if not isinstance(radians, (np.ndarray, list, tuple)):
+        radians = finite(name, radians, "31°22′")
+        if not 0 < radians < math.pi / 2:
             raise ValueError(
-                f"{name} is {math.degrees(value):.4f}°; "
+                f"{name} is {math.degrees(radians):.4f}°; "
                 "it must lie between 0° and 90°, for example 31°22′"
             )
-        return value
-    array = np.asarray(radians, dtype=float)
-    wrong = ~((array > 0) & (array < np.pi / 2))
+        return radians
+    radians = numbers(name, np.asarray(radians), "0.5475 (radians)")
+    wrong = ~((radians > 0) & (radians < np.pi / 2))
     if wrong.any():
         raise ValueError(
-            f"{name} holds {np.degrees(array[wrong].flat[0]):.4f}°; "
+            f"{name} holds {np.degrees(radians[wrong].flat[0]):.4f}°; "
             "every one must lie between 0° and 90°, for example 31°22′"
         )
-    return array
+    return radians
+
+
+def angle_or_radians(radians: Any) -> Any:
+    """What a formula found in radians: an Angle of a single number, an array as it is."""
+    return Angle.from_radians(float(radians)) if np.ndim(radians) == 0 else radians

@@ -10,12 +10,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
 from tapertrig.lathe import Lathe
-from tapertrig.limits import Number, finite, not_negative, one_of, positive
+from tapertrig.limits import Array, Given, as_given, finite, not_negative, numbers, one_of, positive
 
 MOST_CUTS = 200
 SWEEP_CAUTION = (
@@ -26,13 +25,14 @@ SWEEP_CAUTION = (
 )
 
 
+@as_given
 def face_diameter_change(
     cone: Cone,
-    cross: Number = 0.0,
-    carriage: Number = 0.0,
-    compound: Number = 0.0,
-    faced_off: Number = 0.0,
-) -> Number:
+    cross: float | Given = 0.0,
+    carriage: float | Given = 0.0,
+    compound: float | Given = 0.0,
+    faced_off: float | Given = 0.0,
+) -> Given:
     """Change of the face diameter when the slides are moved before the next cut, or the face cut.
 
     `cross` is slide movement away from the axis, `carriage` and `compound` are movements towards
@@ -42,22 +42,27 @@ def face_diameter_change(
     alpha = cone.half_angle.radians
     # The tool nears the axis as it goes into a bore, and leaves it along an external cone.
     inward = -1.0 if cone.internal else 1.0
-    across = cross + inward * compound * math.sin(alpha)
-    along = carriage + compound * math.cos(alpha) - faced_off
+    slide = numbers("compound movement", compound, 0.02)
+    across = numbers("cross movement", cross, 0.01) + inward * slide * math.sin(alpha)
+    along = numbers("carriage movement", carriage, 0.02) + slide * math.cos(alpha)
+    along = along - numbers("amount faced off", faced_off, 0.005)
     return 2 * (across - inward * along * math.tan(alpha))
 
 
-def cross_to_change(diameter_change: Number) -> Number:
+@as_given
+def cross_to_change(diameter_change: float | Given) -> Given:
     """Cross slide movement that changes the face diameter so: ΔD/2, away from the axis to grow."""
-    return diameter_change / 2
+    return numbers("diameter change", diameter_change, 0.02) / 2
 
 
-def carriage_to_change(cone: Cone, diameter_change: Number) -> Number:
+@as_given
+def carriage_to_change(cone: Cone, diameter_change: float | Given) -> Given:
     """Carriage movement towards the headstock that changes the face diameter so: ΔD/(2 tan α).
 
     An external cone shrinks when the carriage goes that way, hence the opposite sign.
     """
-    return diameter_change / (cone.taper if cone.internal else -cone.taper)
+    change = numbers("diameter change", diameter_change, 0.02)
+    return change / (cone.taper if cone.internal else -cone.taper)
 
 
 @dataclass(frozen=True)
@@ -132,14 +137,14 @@ def plan_cuts(
     step = (total - start) / finish_cuts
     last = dial.settle(total, lathe.unit)
     for i in range(1, finish_cuts):
-        reading = float(dial.nearest(start + step * i))
+        reading = dial.nearest(start + step * i)
         # A finishing cut thinner than a line falls on the line before it, or past the last.
         if (readings[-1][1] if readings else 0.0) < reading < last:
             readings.append(("finishing", reading))
     readings.append(("finishing", last))
     if spring_pass:
         readings.append(("spring pass", last))
-    cuts = []
+    cuts: list[Cut] = []
     before = 0.0
     for kind, reading in readings:
         movement = dial.movement(reading)
@@ -161,12 +166,14 @@ def plan_cuts(
     return tuple(cuts)
 
 
-def turned_radius(path_radius: Number, height_error: Number) -> Number:
+@as_given
+def turned_radius(path_radius: float | Given, height_error: float | Given) -> Given:
     """Radius cut by a tool point at a height error e, running at ρ from the axis seen from above.
 
     √(ρ² + e²), floats or arrays: along a straight path the cone becomes a hyperboloid.
     """
-    return np.hypot(path_radius, height_error)
+    radius = numbers("radius of the path", path_radius, 0.6)
+    return np.hypot(radius, numbers("tool height error", height_error, 0.01))
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,9 +187,9 @@ class HeightEffect:
     than the ends do: a plug rides on the middle of such a bore, a ring on the ends of such a taper.
     """
 
-    depth: NDArray[np.float64]
-    radius: NDArray[np.float64]
-    departure: NDArray[np.float64]
+    depth: Array
+    radius: Array
+    departure: Array
     half_angle: Angle
     angle_error: float
     straightness: float
@@ -306,10 +313,10 @@ class Sweep:
     how deep the outlines overlap. `to_quill` is infinite with no quill out.
     """
 
-    start: NDArray[np.float64]
-    outline: NDArray[np.float64]
-    chuck: NDArray[np.float64]
-    quill: NDArray[np.float64] | None
+    start: Array
+    outline: Array
+    chuck: Array
+    quill: Array | None
     to_chuck: float
     to_quill: float
 
@@ -355,15 +362,15 @@ def sweep(
     )
 
 
-def _four(nose: NDArray, tail: NDArray, aside: NDArray) -> NDArray[np.float64]:
+def _four(nose: Array, tail: Array, aside: Array) -> Array:
     return np.array([nose + aside, nose - aside, tail - aside, tail + aside])
 
 
-def _upright(low: float, high: float, radius: float) -> NDArray[np.float64]:
+def _upright(low: float, high: float, radius: float) -> Array:
     return np.array([[low, -radius], [high, -radius], [high, radius], [low, radius]])
 
 
-def distance_between(one: NDArray[np.float64], other: NDArray[np.float64]) -> float:
+def distance_between(one: Array, other: Array) -> float:
     """Least distance between two convex outlines (n × 2); overlapping ones give minus the depth.
 
     The depth is the least shift that would part them. Separating axes; plane geometry.
@@ -378,7 +385,7 @@ def distance_between(one: NDArray[np.float64], other: NDArray[np.float64]) -> fl
     return min(_corner_to_edge(one, other), _corner_to_edge(other, one))
 
 
-def _corner_to_edge(corners: NDArray[np.float64], shape: NDArray[np.float64]) -> float:
+def _corner_to_edge(corners: Array, shape: Array) -> float:
     edges = np.roll(shape, -1, 0) - shape
     from_start = corners[:, None, :] - shape[None]
     part = np.clip((from_start * edges).sum(-1) / (edges * edges).sum(-1), 0, 1)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
-from tapertrig.limits import Number, lengths, positive
+from tapertrig.limits import Given, as_given, lengths, positive
 
 TAPER_EXAMPLES = "1:20, 7:24, 5 % or 0.05"
 _TAPER = re.compile(
@@ -131,13 +131,13 @@ class Cone:
         """Diameter change in inches per foot of length, 12 C."""
         return 12 * self.taper
 
-    def diameter_at(self, depth: Number) -> Number:
+    @as_given
+    def diameter_at(self, depth: float | Given) -> Given:
         """Diameter at an axial depth below the face; floats or arrays, same unit as the cone.
 
         ValueError past the point of an internal cone.
         """
-        depth = lengths("depth", depth, 0.25, zero=True)
-        change = depth * self.taper
+        change = lengths("depth", depth, 0.25, zero=True) * self.taper
         if not self.internal:
             return self.face_diameter + change
         diameter = self.face_diameter - change

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tapertrig.angle import Angle
 from tapertrig.job import Callout, Job
 from tapertrig.lathe import Dial, Lathe
@@ -108,7 +110,7 @@ def plug_job(lathe: str = FIRST_LATHE) -> Job:
     )
 
 
-def _job(lathe: str, print_says: Callout, remark: str, **named: str) -> Job:
+def _job(lathe: str, print_says: Callout, remark: str, **named: Any) -> Job:
     one_of("invented lathe", lathe, tuple(LATHES))
     return Job(
         callout=print_says,

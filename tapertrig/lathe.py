@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
-from tapertrig.limits import Number, finite, not_negative, one_of, positive
+from tapertrig.limits import Given, as_given, finite, not_negative, numbers, one_of, positive
 
 BASE_ZEROS = ("parallel to bed", "square to bed")
 UNITS = ("in", "mm")
@@ -19,10 +19,12 @@ REACH_SLACK = 1e-9  # of the reach: what rounding may add to a travel of the who
 _PLACES = {"in": 4, "mm": 3}
 
 
-def in_unit(length: Number, unit: str, wanted: str) -> Number:
+@as_given
+def in_unit(length: float | Given, unit: str, wanted: str) -> Given:
     """A length of one unit in the other; 1 in is 25.4 mm exactly (ISO 80000-3)."""
     one_of("unit", unit, UNITS)
     one_of("unit", wanted, UNITS)
+    length = numbers("length", length, 1.25)
     if unit == wanted:
         return length
     return length * MM_PER_INCH if unit == "in" else length / MM_PER_INCH
@@ -83,13 +85,15 @@ class Dial:
         """Slide movement for one graduation."""
         return self.graduation / self.factor
 
-    def reading(self, movement: Number) -> Number:
+    @as_given
+    def reading(self, movement: float | Given) -> Given:
         """What the dial shows for a slide movement (float or array)."""
-        return movement * self.factor
+        return numbers("slide movement", movement, 1.5) * self.factor
 
-    def movement(self, reading: Number) -> Number:
+    @as_given
+    def movement(self, reading: float | Given) -> Given:
         """The slide movement for a dial reading (float or array)."""
-        return reading / self.factor
+        return numbers("dial reading", reading, 1.5) / self.factor
 
     def split(self, reading: float) -> DialReading:
         """Whole turns, whole graduations, remainder; a remainder within 1e-6 of a line is zero."""
@@ -106,7 +110,7 @@ class Dial:
 
         Without this 0.87799991 on a 0.001 in dial would be a graduation short and 0.0010 in over.
         """
-        line = float(self.nearest(reading))
+        line = self.nearest(reading)
         half_a_place = 0.5 * 10.0 ** -places_written(unit)
         return line if abs(reading - line) <= half_a_place * (1 + 1e-6) else reading
 
@@ -119,9 +123,10 @@ class Dial:
             parts.append(length_text(remainder, unit))
         return " + ".join(parts)
 
-    def nearest(self, reading: Number) -> Number:
+    @as_given
+    def nearest(self, reading: float | Given) -> Given:
         """The reading at the nearest whole graduation (float or array)."""
-        return np.round(np.asarray(reading) / self.graduation)[()] * self.graduation
+        return np.round(numbers("dial reading", reading, 1.5) / self.graduation) * self.graduation
 
 
 @dataclass(frozen=True)

@@ -2,14 +2,52 @@
 
 from __future__ import annotations
 
+import functools
 import math
+from collections.abc import Callable
 from numbers import Real
-from typing import Union
+from typing import Any, TypeVar, Union
 
 import numpy as np
 from numpy.typing import NDArray
 
-Number = Union[float, NDArray[np.float64]]
+Array = NDArray[np.float64]
+Number = Union[float, Array]
+# What goes in comes out: `float | Given` in a signature takes single numbers beside arrays, and
+# `Given` is then a float where all are single numbers, an array where any is one.
+Given = TypeVar("Given", float, NDArray[np.float64])
+Formula = TypeVar("Formula", bound=Callable[..., Any])
+
+
+def as_given(formula: Formula) -> Formula:
+    """Let a formula answer floats with a float and arrays with an array, never numpy's scalars.
+
+    Arrays that do not fit each other are a ValueError in plain words.
+    """
+
+    @functools.wraps(formula)
+    def answer(*values: Any, **named: Any) -> Any:
+        try:
+            found = formula(*values, **named)
+        except ValueError as error:
+            if "broadcast" not in str(error):
+                raise
+            shapes = (
+                one.shape for one in (*values, *named.values()) if isinstance(one, np.ndarray)
+            )
+            raise ValueError(
+                f"arrays of shape {' and '.join(map(str, shapes))} do not go together; give "
+                "arrays of one length, or single numbers"
+            ) from None
+        if isinstance(found, tuple):
+            return type(found)(*map(_plain, found))
+        return _plain(found)
+
+    return answer  # type: ignore[return-value]
+
+
+def _plain(value: Any) -> Any:
+    return value.item() if isinstance(value, np.generic) else value
 
 
 def finite(name: str, value: object, example: object = 2.5) -> float:
@@ -41,27 +79,48 @@ def not_negative(name: str, value: object, example: object = 0.2) -> float:
     return number
 
 
-def lengths(name: str, value: Number, example: object = 2.5, *, zero: bool = False) -> Number:
+def numbers(name: str, value: float | Given, example: object = 2.5) -> Given:
+    """Return a float or an array of numbers; ValueError unless all are finite."""
+    return _every(name, value, example, finite, "finite", np.isfinite)
+
+
+def lengths(name: str, value: float | Given, example: object = 2.5, *, zero: bool = False) -> Given:
     """Return a float or an array of lengths; ValueError unless all are finite and positive.
 
     With `zero=True` zero is allowed too.
     """
-    if np.ndim(value) == 0 and not isinstance(value, np.ndarray):
-        return (not_negative if zero else positive)(name, value, example)
-    array = np.asarray(value, dtype=float)
-    wrong = ~np.isfinite(array) | ((array < 0) if zero else (array <= 0))
+    if zero:
+        return _every(name, value, example, not_negative, "zero or more", lambda all_: all_ >= 0)
+    return _every(name, value, example, positive, "more than zero", lambda all_: all_ > 0)
+
+
+def _every(
+    name: str,
+    value: object,
+    example: object,
+    single: Callable[[str, object, object], float],
+    wanted: str,
+    right: Callable[[Array], NDArray[np.bool_]],
+) -> Any:
+    if not isinstance(value, (np.ndarray, list, tuple)):
+        return single(name, value, example)
+    array = np.asarray(value)
+    if array.dtype.kind not in "iuf":
+        raise ValueError(f"{name} is {value!r}; give numbers only, for example {example}")
+    array = array.astype(float, copy=False)
+    wrong = ~(right(array) & np.isfinite(array))
     if wrong.any():
-        least = "zero or more" if zero else "more than zero"
         raise ValueError(
             f"{name} holds {array[wrong].flat[0]:g}; "
-            f"every one must be finite and {least}, for example {example}"
+            f"every one must be finite{'' if wanted == 'finite' else f' and {wanted}'}, "
+            f"for example {example}"
         )
     return array
 
 
 def one_of(name: str, value: object, allowed: tuple[str, ...]) -> str:
     """Return `value`; ValueError unless it is one of the words allowed."""
-    if value not in allowed:
+    if not isinstance(value, str) or value not in allowed:
         words = " or ".join(f"“{word}”" for word in allowed)
         raise ValueError(f"{name} is {value!r}; it must be {words}")
-    return str(value)
+    return value

@@ -7,54 +7,74 @@ spindle axis; axial travel s·cos α lies along it. Formulas: plane trigonometry
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any, overload
 
 import numpy as np
 
-from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
+from tapertrig.angle import Angle, AngleOrRadians, angle_or_radians, half_angle_radians
 from tapertrig.lathe import REACH_SLACK, Dial, Lathe
-from tapertrig.limits import Number, lengths, positive
+from tapertrig.limits import Array, Given, Number, as_given, lengths, positive
 
 ARC_SECONDS_PER_RADIAN = 180 * 3600 / math.pi
 MOST_TRAVELS = 2_000_000
 
 
-def cross_travel(compound_travel: Number, half_angle: AngleOrRadians) -> Number:
+@as_given
+def cross_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
     """Cross travel s·sin α, square to the axis; floats or arrays, unit as the compound travel."""
     travel = lengths("compound travel", compound_travel, 3.0)
     return travel * np.sin(half_angle_radians(half_angle))
 
 
-def axial_travel(compound_travel: Number, half_angle: AngleOrRadians) -> Number:
+@as_given
+def axial_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
     """Axial travel s·cos α, along the axis; floats or arrays, unit as the compound travel."""
     travel = lengths("compound travel", compound_travel, 3.0)
     return travel * np.cos(half_angle_radians(half_angle))
 
 
-def cross_travel_by_carriage(carriage_travel: Number, half_angle: AngleOrRadians) -> Number:
+@as_given
+def cross_travel_by_carriage(
+    carriage_travel: float | Given, half_angle: AngleOrRadians[Given]
+) -> Given:
     """Cross travel z·tan α when the carriage, not the compound, is moved by z."""
     travel = lengths("carriage travel", carriage_travel, 3.0)
     return travel * np.tan(half_angle_radians(half_angle))
 
 
-def _angle_of(name: str, side: Number, hypotenuse: Number, radians_of: np.ufunc):
+def _angle_of(name: str, side: Number, hypotenuse: Number, radians_of: Callable[[Any], Any]) -> Any:
     hypotenuse = lengths("compound travel", hypotenuse, 3.0)
     side = lengths(name, side, 1.5)
-    if np.any(np.asarray(side) >= np.asarray(hypotenuse)):
+    if np.any(np.greater_equal(side, hypotenuse)):
         raise ValueError(
             f"{name} is {np.max(side):g} for a compound travel of {np.max(hypotenuse):g}; "
             "it must be the shorter of the two, or they make no triangle"
         )
-    radians = radians_of(np.divide(side, hypotenuse))
-    return Angle.from_radians(float(radians)) if np.ndim(radians) == 0 else radians
+    return angle_or_radians(radians_of(np.divide(side, hypotenuse)))
 
 
-def half_angle_from(compound_travel: Number, cross_travel: Number):
+@overload
+def half_angle_from(compound_travel: float, cross_travel: float) -> Angle: ...
+@overload
+def half_angle_from(compound_travel: Array, cross_travel: Number) -> Array: ...
+@overload
+def half_angle_from(compound_travel: float, cross_travel: Array) -> Array: ...
+@as_given
+def half_angle_from(compound_travel: Number, cross_travel: Number) -> Angle | Array:
     """Half angle asin(cross/s) from two slide movements: an Angle, or radians for arrays."""
     return _angle_of("cross travel", cross_travel, compound_travel, np.arcsin)
 
 
-def half_angle_from_axial(compound_travel: Number, axial_travel: Number):
+@overload
+def half_angle_from_axial(compound_travel: float, axial_travel: float) -> Angle: ...
+@overload
+def half_angle_from_axial(compound_travel: Array, axial_travel: Number) -> Array: ...
+@overload
+def half_angle_from_axial(compound_travel: float, axial_travel: Array) -> Array: ...
+@as_given
+def half_angle_from_axial(compound_travel: Number, axial_travel: Number) -> Angle | Array:
     """Half angle acos(axial/s): the better route past 45°. An Angle, or radians for arrays."""
     return _angle_of("axial travel", axial_travel, compound_travel, np.arccos)
 
@@ -73,9 +93,10 @@ def arc_at_base(swing: Angle, base_radius: float) -> float:
     return positive("base radius", base_radius, 2.5) * swing.radians
 
 
+@as_given
 def angle_per_graduation(
-    compound_travel: Number, half_angle: AngleOrRadians, cross_dial: Dial
-) -> Number:
+    compound_travel: float | Given, half_angle: AngleOrRadians[Given], cross_dial: Dial
+) -> Given:
     """Arc-seconds of half angle that one cross-dial graduation stands for: g/(k s cos α)."""
     return (
         cross_dial.movement_per_graduation

@@ -12,11 +12,10 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
-from numpy.typing import NDArray
 
-from tapertrig.limits import finite, not_negative, one_of, positive
+from tapertrig.limits import Array, Number, finite, not_negative, one_of, positive
 
-Model = Callable[..., "float | NDArray[np.float64]"]
+Model = Callable[..., Number]
 Correlations = Mapping[tuple[str, str], float]
 
 # Half-width over standard uncertainty. JCGM 100 clauses 4.3.7 and 4.3.9; the arcsine (U-shaped)
@@ -136,14 +135,14 @@ class Simulated:
     shortest: tuple[float, float]
     symmetric: tuple[float, float]
     probability: float
-    values: NDArray[np.float64]
+    values: Array
 
     @property
     def trials(self) -> int:
         """How many trials were made."""
         return len(self.values)
 
-    def histogram(self, bars: int = 60) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    def histogram(self, bars: int = 60) -> tuple[Array, Array]:
         """Bar edges and heights as a density, over mean ± 4 u; rarer values are left out."""
         reach = 4 * self.standard_uncertainty or 1.0
         counts, edges = np.histogram(self.values, bars, (self.mean - reach, self.mean + reach))
@@ -196,7 +195,7 @@ def propagate(
 
 def covariance(
     models: Sequence[Model], inputs: Sequence[Input], correlations: Correlations | None = None
-) -> NDArray[np.float64]:
+) -> Array:
     """Covariance matrix of several models of the same inputs, to first order (JCGM 100 H.2.3)."""
     jacobian = np.array([numerical_sensitivities(model, inputs) for model in models])
     signed = jacobian * [item.standard_uncertainty for item in inputs]
@@ -267,7 +266,7 @@ def first_order_holds(propagated: Propagated, simulated: Simulated, digits: int 
     return off <= 0.5 * 10.0**last_place
 
 
-def draw(item: Input, random: np.random.Generator, count: int) -> NDArray[np.float64]:
+def draw(item: Input, random: np.random.Generator, count: int) -> Array:
     """Random values of one input: JCGM 101 clauses 6.4.2, 6.4.5, 6.4.6 and 6.4.7."""
     if item.spread == 0:
         return np.full(count, float(item.estimate))
@@ -287,7 +286,7 @@ def draw(item: Input, random: np.random.Generator, count: int) -> NDArray[np.flo
     return values
 
 
-def _sine_of_half_turn(values: NDArray[np.float64]) -> None:
+def _sine_of_half_turn(values: Array) -> None:
     """Turn uniform values of 0 to 1 into sin(π(v − ½)), in place, within 1e-11.
 
     Eight terms of the sine's own series: numpy's sine takes over twice as long, and would alone
@@ -304,7 +303,7 @@ def _sine_of_half_turn(values: NDArray[np.float64]) -> None:
 
 
 def coverage_intervals(
-    values: NDArray[np.float64], probability: float = COVERAGE
+    values: Array, probability: float = COVERAGE
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     """Symmetric and shortest interval that hold the share `probability` of the values.
 
@@ -342,9 +341,7 @@ def numerical_sensitivities(model: Model, inputs: Sequence[Input]) -> list[float
     return found
 
 
-def correlation_matrix(
-    inputs: Sequence[Input], correlations: Correlations | None
-) -> NDArray[np.float64]:
+def correlation_matrix(inputs: Sequence[Input], correlations: Correlations | None) -> Array:
     """The correlations as a matrix in input order; ValueError for ones that cannot be."""
     place = {item.name: index for index, item in enumerate(inputs)}
     if len(place) != len(inputs):
@@ -371,7 +368,7 @@ def correlation_matrix(
 
 def _effective_degrees(
     inputs: Sequence[Input],
-    signed: NDArray[np.float64],
+    signed: Array,
     variance: float,
     correlations: Correlations | None,
 ) -> float | None:
@@ -388,7 +385,7 @@ def _effective_degrees(
 
 def _joint_root(
     inputs: Sequence[Input], correlations: Correlations | None
-) -> tuple[list[int], NDArray[np.float64]] | None:
+) -> tuple[list[int], Array] | None:
     """Places of the correlated inputs, and the matrix that turns independent draws into theirs."""
     if not correlations:
         return None
@@ -406,9 +403,9 @@ def _joint_root(
 
 
 def _correlate(
-    drawn: list[NDArray[np.float64]],
+    drawn: list[Array],
     inputs: Sequence[Input],
-    joint: tuple[list[int], NDArray[np.float64]],
+    joint: tuple[list[int], Array],
     random: np.random.Generator,
 ) -> None:
     """Put jointly normal values in the places of the correlated inputs."""

@@ -7,18 +7,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tapertrig.angle import AngleOrRadians, half_angle_radians
+from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import Number, lengths
+from tapertrig.limits import Given, as_given, lengths, numbers
 
 
-def diameter_error(length: Number, half_angle: AngleOrRadians, angle_error: Number) -> Number:
+@as_given
+def diameter_error(
+    length: float | Given, half_angle: AngleOrRadians[Given], angle_error: AngleOrRadians[Given]
+) -> Given:
     """Diameter change over an axial length for a half angle out by δ: 2ℓ[tan(α + δ) − tan α].
 
-    `angle_error` in radians, signed; floats or arrays; result in the unit of the length.
+    `angle_error` an Angle or radians, signed; floats or arrays; result in the unit of the length.
     """
     alpha = half_angle_radians(half_angle)
-    error = np.asarray(getattr(angle_error, "radians", angle_error), dtype=float)[()]
+    error = numbers("angle error", getattr(angle_error, "radians", angle_error), 0.001)
     out = half_angle_radians(alpha + error, "half angle with its error")
     # tan(α + δ) − tan α as a product, so that small errors keep their figures.
     difference = np.sin(error) / (np.cos(alpha) * np.cos(out))
@@ -44,7 +47,7 @@ class GaugeFit:
     far_diameter_error: float
 
 
-def gauge_fit(cone: Cone, angle_error: AngleOrRadians) -> GaugeFit:
+def gauge_fit(cone: Cone, angle_error: Angle | float) -> GaugeFit:
     """A true plug (or ring) on `cone` when its half angle is out by δ (an Angle, or radians).
 
     The clearance on radius changes by tan(α + δ) − tan α per unit of depth, so it closes at one
@@ -52,7 +55,7 @@ def gauge_fit(cone: Cone, angle_error: AngleOrRadians) -> GaugeFit:
     """
     if cone.length is None:
         raise ValueError("this cone has no length; give one, for example length=0.75")
-    change = float(diameter_error(cone.length, cone.half_angle, angle_error))
+    change = diameter_error(cone.length, cone.half_angle, angle_error)
     radial = abs(change) / 2
     alpha = cone.half_angle.radians
     face, far = ("large end", "small end") if cone.internal else ("small end", "large end")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -70,7 +70,7 @@ def by_sine_bar(
     bar = positive("sine bar length", bar_length, 5.0)
     travel = positive("compound travel", travel, 3.0)
 
-    def model(blocks, rolls, first, second, *turned):
+    def model(blocks: Any, rolls: Any, first: Any, second: Any, *turned: Any) -> Any:
         return np.arcsin(blocks / rolls) + (second - first) / travel + sum(turned)
 
     return propagate(

@@ -19,7 +19,7 @@ import numpy as np
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.decision import judge
 from tapertrig.lathe import Lathe
-from tapertrig.limits import Number, not_negative, one_of, positive
+from tapertrig.limits import Given, not_negative, one_of, positive
 from tapertrig.uncertainty import (
     DIVISORS,
     Contribution,
@@ -219,7 +219,7 @@ class AngleBudget:
         """Every quantity that goes into the half angle, with its estimate and spread."""
         return tuple(row.input for row in self._rows)
 
-    def model(self, *values: Number) -> Number:
+    def model(self, *values: Given) -> Given:
         """The half angle in radians from values of `inputs`, in their order (floats or arrays)."""
         c1, c2, m1, m2, compound_screw, screw, n1, n2, datum, snugging = values
         compound = (c2 - c1) * (1 + compound_screw)
@@ -354,7 +354,8 @@ def prospect(budget: AngleBudget, tolerance: Angle, wanted_ratio: float = WANTED
         -allowed,
         allowed,
         budget.standard_uncertainty,
-        degrees_of_freedom=budget.propagated.degrees_of_freedom,
+        # Nothing in this budget is correlated, so that they are always known.
+        degrees_of_freedom=budget.propagated.degrees_of_freedom or math.inf,
     ).accept
     acceptance = accept[1] if accept else 0.0
     ratio = allowed / expanded if expanded else math.inf

@@ -6,13 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import NamedTuple
+from typing import Generic, NamedTuple
 
 import numpy as np
 
 from tapertrig.cone import Cone
 from tapertrig.gauging.balls import BallContact, ball_clearance, ball_contact, ball_rest
-from tapertrig.limits import Number, not_negative, one_of
+from tapertrig.limits import Array, Given, as_given, not_negative, one_of
 
 BALL_ORDERS = ("clearance", "half angle", "uncertainty")
 PAIR_ORDERS = ("half angle", "face diameter")
@@ -36,15 +36,16 @@ class GaugeUncertainty:
             not_negative(f"standard uncertainty, {name.replace('_', ' ')}", getattr(self, name))
 
 
-class BallSensitivities(NamedTuple):
+class BallSensitivities(NamedTuple, Generic[Given]):
     """∂D/∂d, ∂D/∂h and ∂D/∂α (per radian) of one ball at a given half angle."""
 
-    ball: Number
-    height: Number
-    half_angle: Number
+    ball: float
+    height: float
+    half_angle: Given
 
 
-def ball_sensitivities(cone: Cone, ball_diameter: Number) -> BallSensitivities:
+@as_given
+def ball_sensitivities(cone: Cone, ball_diameter: float | Given) -> BallSensitivities[Given]:
     """How the face diameter answers to ball, height and half angle; floats or arrays.
 
     tan α + 1/cos α, −2 tan α and 2t/cos²α, with t the depth of contact: the nearer the face the
@@ -69,10 +70,10 @@ class BallChoice:
 
     ball_diameter: float
     height: float | None = None
-    contact: BallContact | None = None
+    contact: BallContact[float] | None = None
     clearance_above: float | None = None
     clearance_below: float | None = None
-    sensitivities: BallSensitivities | None = None
+    sensitivities: BallSensitivities[float] | None = None
     standard_uncertainty: float | None = None
     reason: str = ""
 
@@ -143,7 +144,7 @@ def _choice(
             f"ball diameter is {ball:g}; it clears the {end} by only {min(clearance):.4g}, less "
             f"than the margin of {margin:g}"
         )
-    partial = BallSensitivities(*map(float, ball_sensitivities(cone, ball)))
+    partial = ball_sensitivities(cone, ball)
     return BallChoice(
         ball_diameter=ball,
         height=rest.height,
@@ -156,7 +157,7 @@ def _choice(
     )
 
 
-def _face_spread(partial: BallSensitivities, uncertainty: GaugeUncertainty) -> float:
+def _face_spread(partial: BallSensitivities[float], uncertainty: GaugeUncertainty) -> float:
     return math.hypot(
         partial.ball * uncertainty.ball,
         partial.height * uncertainty.height,
@@ -216,7 +217,7 @@ def ball_pairs(
     return sorted(pairs, key=spreads)
 
 
-def two_ball_sensitivities(cone: Cone, large_ball: float, small_ball: float) -> np.ndarray:
+def two_ball_sensitivities(cone: Cone, large_ball: float, small_ball: float) -> Array:
     """∂α and ∂D (two rows) by large ball, large height, small ball, small height, common height.
 
     Through centre distance c = (R − r)/sin α: ∂α/∂H = −tan α/c, ∂α/∂d = (1 + sin α)/(2c cos α);

@@ -12,24 +12,33 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple
+from typing import Generic, NamedTuple, overload
 
 import numpy as np
 
-from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
+from tapertrig.angle import Angle, AngleOrRadians, angle_or_radians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import Number, finite, lengths, not_negative, positive
+from tapertrig.limits import (
+    Array,
+    Given,
+    Number,
+    as_given,
+    lengths,
+    not_negative,
+    numbers,
+    positive,
+)
 
 RESTS = ("cone", "face edge", "edge break", "lower edge", "bottom", "nothing")
 # Contact this near to an end, in face diameters, counts as on it: rounding of floats.
 _HAIR = 1e-9
 
 
-class BallContact(NamedTuple):
+class BallContact(NamedTuple, Generic[Given]):
     """The circle where a ball touches the cone: its diameter, and its depth below the face."""
 
-    diameter: Number
-    depth: Number
+    diameter: Given
+    depth: Given
 
 
 @dataclass(frozen=True)
@@ -85,16 +94,18 @@ def _bottom(cone: Cone, face_diameter: float, floor: float) -> float:
     return min(math.inf if cone.length is None else cone.length, floor, point)
 
 
-def _height(alpha: Number, ball: Number, face: Number) -> Number:
+@as_given
+def _height(alpha: float | Given, ball: float | Given, face: float | Given) -> Given:
     return ball / 2 * (1 + 1 / np.sin(alpha)) - face / (2 * np.tan(alpha))
 
 
-def bare_face_diameter(alpha: Number, ball: Number, height: Number) -> Number:
+def bare_face_diameter(alpha: float | Given, ball: float | Given, height: float | Given) -> Given:
     """`face_diameter_from_ball` in radians and without its checks, for random trials."""
     return ball * (np.tan(alpha) + 1 / np.cos(alpha)) - 2 * height * np.tan(alpha)
 
 
-def _contact_depth(alpha: Number, ball: Number, face: Number) -> Number:
+@as_given
+def _contact_depth(alpha: float | Given, ball: float | Given, face: float | Given) -> Given:
     return (face - ball * np.cos(alpha)) / (2 * np.tan(alpha))
 
 
@@ -187,7 +198,7 @@ class BallRest:
 
     on: str
     height: float | None
-    contact: BallContact | None
+    contact: BallContact[float] | None
     reason: str = ""
 
 
@@ -229,7 +240,7 @@ def _stops(bore: _Bore, ball: float) -> Iterable[_Stop]:
     wall = _contact_depth(bore.alpha, ball, bore.face)
     if bore.edge_break - bore.hair <= wall <= bore.bottom + bore.hair:
         centre = _height(bore.alpha, ball, bore.face) - radius
-        yield _Stop(float(centre), "cone", ball * math.cos(bore.alpha), float(wall))
+        yield _Stop(centre, "cone", ball * math.cos(bore.alpha), wall)
     if math.isfinite(bore.floor):
         yield _Stop(radius - bore.floor, "bottom", 0.0, bore.floor)
     start = bore.face - 2 * bore.edge_break * math.tan(bore.alpha)
@@ -238,7 +249,7 @@ def _stops(bore: _Bore, ball: float) -> Iterable[_Stop]:
         bevel = _contact_depth(math.pi / 4, ball, visible)
         if 0 <= bevel <= bore.edge_break:
             centre = _height(math.pi / 4, ball, visible) - radius
-            yield _Stop(float(centre), "edge break", ball * math.cos(math.pi / 4), float(bevel))
+            yield _Stop(centre, "edge break", ball * math.cos(math.pi / 4), bevel)
         yield from _ring(radius, start, bore.edge_break, "edge break")
     yield from _ring(radius, visible, 0.0, "face edge")
     yield from _ring(radius, bore.small_diameter, bore.bottom, "lower edge")
@@ -250,9 +261,13 @@ def _ring(radius: float, diameter: float, depth: float, on: str) -> Iterable[_St
         yield _Stop(rise - depth, on, diameter, depth)
 
 
+@as_given
 def ball_contact(
-    cone: Cone, ball_diameter: Number, edge_break: float = 0.0, floor_depth: float | None = None
-) -> BallContact:
+    cone: Cone,
+    ball_diameter: float | Given,
+    edge_break: float = 0.0,
+    floor_depth: float | None = None,
+) -> BallContact[Given]:
     """The circle where a ball touches the cone: diameter d cos α, and its depth below the face.
 
     Depth D/(2 tan α) − (d/2) cos²α/sin α; floats or arrays. ValueError, with the reason, for a
@@ -284,12 +299,16 @@ def ball_clearance(
     _check_on_cone(bore, ball)
     depth = _contact_depth(bore.alpha, ball, bore.face)
     under = bore.floor - (ball - _height(bore.alpha, ball, bore.face))
-    return Clearance(float(depth - bore.edge_break), float(min(bore.bottom - depth, under)))
+    return Clearance(depth - bore.edge_break, min(bore.bottom - depth, under))
 
 
+@as_given
 def ball_height(
-    cone: Cone, ball_diameter: Number, edge_break: float = 0.0, floor_depth: float | None = None
-) -> Number:
+    cone: Cone,
+    ball_diameter: float | Given,
+    edge_break: float = 0.0,
+    floor_depth: float | None = None,
+) -> Given:
     """Height of the ball's top over the face: (d/2)(1 + 1/sin α) − D/(2 tan α).
 
     Positive when the ball stands proud; floats or arrays. ValueError as for `ball_contact`.
@@ -300,18 +319,10 @@ def ball_height(
     return _height(bore.alpha, ball, bore.face)
 
 
-def _heights(name: str, height: Number) -> Number:
-    if np.ndim(height) == 0 and not isinstance(height, np.ndarray):
-        return finite(name, height, -0.125)
-    array = np.asarray(height, dtype=float)
-    if not np.isfinite(array).all():
-        raise ValueError(f"{name} holds a value that is no finite number, for example use −0.125")
-    return array
-
-
+@as_given
 def face_diameter_from_ball(
-    half_angle: AngleOrRadians, ball_diameter: Number, height: Number
-) -> Number:
+    half_angle: AngleOrRadians[Given], ball_diameter: float | Given, height: float | Given
+) -> Given:
     """Face diameter D = d(tan α + 1/cos α) − 2h tan α from the height of a ball's top.
 
     `height` is positive when the ball stands proud; floats or arrays. ValueError when it would
@@ -319,7 +330,7 @@ def face_diameter_from_ball(
     """
     alpha = half_angle_radians(half_angle)
     ball = lengths("ball diameter", ball_diameter, 0.5)
-    height = _heights("height", height)
+    height = numbers("height", height, -0.125)
     face = bare_face_diameter(alpha, ball, height)
     circle = ball * np.cos(alpha)
     if np.any(face < circle * (1 - _HAIR)):
@@ -332,7 +343,9 @@ def face_diameter_from_ball(
     return face
 
 
-def countersink_diameter(included_angle: Angle, ball_diameter: Number, height: Number) -> Number:
+def countersink_diameter(
+    included_angle: Angle, ball_diameter: float | Given, height: float | Given
+) -> Given:
     """Diameter of a countersink at the surface, from the height of a ball's top over it.
 
     The one-ball formula with half the included angle; floats or arrays.
@@ -342,16 +355,28 @@ def countersink_diameter(included_angle: Angle, ball_diameter: Number, height: N
     return face_diameter_from_ball(included_angle.half(), ball_diameter, height)
 
 
+@overload
+def half_angle_from_two_balls(
+    large_ball: float, large_height: float, small_ball: float, small_height: float
+) -> Angle: ...
+@overload
+def half_angle_from_two_balls(
+    large_ball: Number, large_height: Array, small_ball: Number, small_height: Number
+) -> Array: ...
+@as_given
 def half_angle_from_two_balls(
     large_ball: Number, large_height: Number, small_ball: Number, small_height: Number
-) -> Any:
+) -> Angle | Array:
     """Half angle from two balls: sin α = (R − r)/((H − h) − (R − r)), R and r their radii.
 
     H, h are the heights of their tops over the face, + proud. An Angle, or radians for arrays.
     """
     large = lengths("large ball diameter", large_ball, 1.0)
     small = lengths("small ball diameter", small_ball, 0.75)
-    top, low = _heights("large ball height", large_height), _heights("height", small_height)
+    top, low = (
+        numbers("large ball height", large_height, -0.125),
+        numbers("small ball height", small_height, -0.125),
+    )
     if np.any(np.asarray(large) <= np.asarray(small)):
         raise ValueError(
             f"the large ball is {np.min(large):g} and the small one {np.max(small):g}; give the "
@@ -363,11 +388,12 @@ def half_angle_from_two_balls(
             f"in any cone it is more than {np.min(np.subtract(large, small)):g}, the difference "
             "of their diameters. Proud is +, below the face is −"
         )
-    radians = bare_half_angle(large, top, small, low)
-    return Angle.from_radians(float(radians)) if np.ndim(radians) == 0 else radians
+    return angle_or_radians(bare_half_angle(large, top, small, low))
 
 
-def bare_half_angle(large: Number, top: Number, small: Number, low: Number) -> Number:
+def bare_half_angle(
+    large: float | Given, top: float | Given, small: float | Given, low: float | Given
+) -> Given:
     """`half_angle_from_two_balls` in radians and without its checks, for random trials."""
     radii = np.subtract(large, small) / 2
     apart = np.subtract(top, low) - radii
@@ -383,13 +409,14 @@ def cone_from_two_balls(
     return Cone(half_angle, face_diameter_from_ball(half_angle, large_ball, large_height))
 
 
-def depth_reading(height: Number, parallel: Number = 0.0) -> Number:
+@as_given
+def depth_reading(height: float | Given, parallel: float | Given = 0.0) -> Given:
     """What a depth micrometer on the face reads over the ball: parallel − h; floats or arrays.
 
     A ball that stands proud needs parallels under the base that are higher than the ball.
     ValueError when they are not.
     """
-    height = _heights("height", height)
+    height = numbers("height", height, -0.125)
     parallel = lengths("parallel", parallel, 0.5, zero=True)
     reading = parallel - height
     if np.any(np.asarray(reading) < 0):
@@ -400,7 +427,8 @@ def depth_reading(height: Number, parallel: Number = 0.0) -> Number:
     return reading
 
 
-def height_from_depth(reading: Number, parallel: Number = 0.0) -> Number:
+@as_given
+def height_from_depth(reading: float | Given, parallel: float | Given = 0.0) -> Given:
     """Height of the ball's top over the face: parallel − depth reading; floats or arrays."""
     reading = lengths("depth reading", reading, 0.125, zero=True)
     return lengths("parallel", parallel, 0.5, zero=True) - reading
@@ -427,8 +455,8 @@ class HeightWindow:
         ValueError when the ball stands proud of the parallels.
         """
         step = positive("graduation", graduation, 0.001)
-        first = math.ceil(float(depth_reading(self.highest, parallel)) / step - 1e-6)
-        last = math.floor(float(depth_reading(self.lowest, parallel)) / step + 1e-6)
+        first = math.ceil(depth_reading(self.highest, parallel) / step - 1e-6)
+        last = math.floor(depth_reading(self.lowest, parallel) / step + 1e-6)
         return None if first > last else (first * step, last * step)
 
 
@@ -449,13 +477,13 @@ def height_window(
         raise ValueError(
             f"the limits are {lower:g} and {upper:g}; the lower one must be less than the upper"
         )
-    expected = float(ball_height(cone, ball_diameter, edge_break, floor_depth))
+    expected = ball_height(cone, ball_diameter, edge_break, floor_depth)
     bore = _bore(cone, edge_break, floor_depth)
     at_limits = []
     for face in (upper, lower):
         bottom = _bottom(cone, face, bore.floor)
         _check_on_cone(replace(bore, face=face, bottom=bottom), ball_diameter)
-        at_limits.append(float(_height(bore.alpha, ball_diameter, face)))
+        at_limits.append(_height(bore.alpha, ball_diameter, face))
     return HeightWindow(expected, *at_limits)
 
 

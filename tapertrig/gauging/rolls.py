@@ -6,23 +6,24 @@ cone touches it along its own length, so that the section through the axis is th
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Generic, NamedTuple, overload
 
 import numpy as np
 
-from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
+from tapertrig.angle import Angle, AngleOrRadians, angle_or_radians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import Number, lengths
+from tapertrig.limits import Array, Given, Number, as_given, lengths
 
 
-class RollContact(NamedTuple):
+class RollContact(NamedTuple, Generic[Given]):
     """Where a roll touches: diameter of the cone there, and height above its small end."""
 
-    diameter: Number
-    height: Number
+    diameter: Given
+    height: Given
 
 
-def roll_constant(half_angle: AngleOrRadians) -> Number:
+@as_given
+def roll_constant(half_angle: AngleOrRadians[Given]) -> Given:
     """What a pair of rolls adds, in roll diameters: 1 + tan α + 1/cos α.
 
     The same as 1 + cot(θ/2) for a dovetail of angle θ = 90° − α (handbook relation).
@@ -39,7 +40,10 @@ def _external(cone: Cone) -> float:
     return cone.half_angle.radians
 
 
-def roll_contact(cone: Cone, roll_diameter: Number, block_height: Number = 0.0) -> RollContact:
+@as_given
+def roll_contact(
+    cone: Cone, roll_diameter: float | Given, block_height: float | Given = 0.0
+) -> RollContact[Given]:
     """Where rolls on blocks touch an external cone; floats or arrays.
 
     ValueError when that is past the large end. Height B + (d_r/2)(1 + sin α).
@@ -56,7 +60,10 @@ def roll_contact(cone: Cone, roll_diameter: Number, block_height: Number = 0.0) 
     return RollContact(cone.face_diameter + height * cone.taper, height)
 
 
-def over_rolls(cone: Cone, roll_diameter: Number, block_height: Number = 0.0) -> Number:
+@as_given
+def over_rolls(
+    cone: Cone, roll_diameter: float | Given, block_height: float | Given = 0.0
+) -> Given:
     """What a micrometer over two rolls reads: D + 2B tan α + d_r(1 + tan α + 1/cos α).
 
     D is the small diameter at the plate (the cone's face diameter); floats or arrays.
@@ -67,7 +74,14 @@ def over_rolls(cone: Cone, roll_diameter: Number, block_height: Number = 0.0) ->
     return cone.face_diameter + block * cone.taper + roll * roll_constant(cone.half_angle)
 
 
-def half_angle_from_rolls(over_low: Number, over_high: Number, block_height: Number) -> Any:
+@overload
+def half_angle_from_rolls(over_low: float, over_high: float, block_height: float) -> Angle: ...
+@overload
+def half_angle_from_rolls(over_low: Number, over_high: Array, block_height: Number) -> Array: ...
+@as_given
+def half_angle_from_rolls(
+    over_low: Number, over_high: Number, block_height: Number
+) -> Angle | Array:
     """Half angle from two measures over rolls, `block_height` apart: tan α = (M₂ − M₁)/(2B).
 
     An Angle, or radians for arrays. Mechanical Engineer's Data Handbook 7.2.2.
@@ -80,16 +94,16 @@ def half_angle_from_rolls(over_low: Number, over_high: Number, block_height: Num
             f"the measure over the high rolls is {np.min(high):g} and over the low rolls "
             f"{np.max(low):g}; with the small end down the high one must be the larger"
         )
-    radians = np.arctan2(np.subtract(high, low), 2 * block)
-    return Angle.from_radians(float(radians)) if np.ndim(radians) == 0 else radians
+    return angle_or_radians(np.arctan2(np.subtract(high, low), np.multiply(2, block)))
 
 
+@as_given
 def face_diameter_from_rolls(
-    half_angle: AngleOrRadians,
-    roll_diameter: Number,
-    over: Number,
-    block_height: Number = 0.0,
-) -> Number:
+    half_angle: AngleOrRadians[Given],
+    roll_diameter: float | Given,
+    over: float | Given,
+    block_height: float | Given = 0.0,
+) -> Given:
     """Small diameter at the plate: M − 2B tan α − d_r(1 + tan α + 1/cos α); floats or arrays."""
     alpha = half_angle_radians(half_angle)
     roll = lengths("roll diameter", roll_diameter, 0.25)

@@ -1,0 +1,191 @@
+"""What goes into a formula comes out of it: floats or arrays, and nothing that is no number."""
+
+import math
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tapertrig import Angle, Cone, Dial, boring, setup
+from tapertrig.budget.gauge_fit import diameter_error
+from tapertrig.gauging import ball_choice, balls, rolls
+from tapertrig.lathe import in_unit
+from tapertrig.limits import finite, lengths, not_negative, numbers, one_of, positive
+
+CHECKOUT = Path(__file__).parents[1]
+ALPHA = Angle.from_dms(17, 3)
+BORE = Cone(ALPHA, 20.0, 15.0)
+PLUG = Cone(ALPHA, 20.0, 60.0, internal=False)
+DIAL = Dial(0.02, 3.0, "diameter")
+
+# Every formula that takes floats or arrays, with values that it allows.
+FORMULAS = {
+    "cross_travel": (lambda s, a: setup.cross_travel(s, a), 40.0, 0.3),
+    "axial_travel": (lambda s, a: setup.axial_travel(s, a), 40.0, 0.3),
+    "by_carriage": (lambda z, a: setup.cross_travel_by_carriage(z, a), 40.0, 0.3),
+    "per_graduation": (lambda s, a: setup.angle_per_graduation(s, a, DIAL), 40.0, 0.3),
+    "diameter_at": (BORE.diameter_at, 3.0),
+    "reading": (DIAL.reading, 1.5),
+    "movement": (DIAL.movement, 1.5),
+    "nearest": (DIAL.nearest, 1.53),
+    "in_unit": (lambda x: in_unit(x, "in", "mm"), 2.0),
+    "face_change": (lambda *moved: boring.face_diameter_change(BORE, *moved), 0.1, 0.2, 0.3, 0.4),
+    "cross_to_change": (boring.cross_to_change, 0.2),
+    "carriage_to_change": (lambda x: boring.carriage_to_change(BORE, x), 0.2),
+    "turned_radius": (boring.turned_radius, 10.0, 0.2),
+    "diameter_error": (lambda x, e: diameter_error(x, ALPHA, e), 12.0, 0.001),
+    "ball_height": (lambda d: balls.ball_height(BORE, d), 18.0),
+    "ball_contact": (lambda d: balls.ball_contact(BORE, d).diameter, 18.0),
+    "contact_depth": (lambda d: balls.ball_contact(BORE, d).depth, 18.0),
+    "ball_sensitivity": (lambda d: ball_choice.ball_sensitivities(BORE, d).half_angle, 18.0),
+    "face_from_ball": (balls.face_diameter_from_ball, 0.3, 18.0, 3.0),
+    "countersink": (lambda d, h: balls.countersink_diameter(ALPHA.double(), d, h), 18.0, 3.0),
+    "depth_reading": (balls.depth_reading, 3.0, 5.0),
+    "height_from_depth": (balls.height_from_depth, 3.0, 5.0),
+    "roll_constant": (rolls.roll_constant, 0.3),
+    "roll_contact": (lambda d, b: rolls.roll_contact(PLUG, d, b).diameter, 6.0, 10.0),
+    "roll_height": (lambda d, b: rolls.roll_contact(PLUG, d, b).height, 6.0, 10.0),
+    "over_rolls": (lambda d, b: rolls.over_rolls(PLUG, d, b), 6.0, 10.0),
+    "face_from_rolls": (rolls.face_diameter_from_rolls, 0.3, 6.0, 60.0, 10.0),
+}
+ANGLES = {
+    "half_angle_from": (setup.half_angle_from, 40.0, 12.0),
+    "half_angle_from_axial": (setup.half_angle_from_axial, 40.0, 12.0),
+    "two_balls": (balls.half_angle_from_two_balls, 18.0, 10.0, 12.0, -5.0),
+    "two_measures": (rolls.half_angle_from_rolls, 40.0, 45.0, 10.0),
+}
+
+
+@pytest.mark.parametrize(
+    ("formula", "given"), [(f, v) for f, *v in FORMULAS.values()], ids=FORMULAS
+)
+def test_floats_give_a_float_and_any_array_gives_an_array(formula, given):
+    alone = formula(*given)
+    assert type(alone) is float
+    assert type(formula(*map(np.float64, given))) is float
+    for place in range(len(given)):
+        some = list(given)
+        some[place] = np.array([given[place]] * 3)
+        found = formula(*some)
+        assert type(found) is np.ndarray
+        assert found.dtype == np.float64
+        assert found == pytest.approx([alone] * 3, rel=1e-12)
+
+
+@pytest.mark.parametrize(("formula", "given"), [(f, v) for f, *v in ANGLES.values()], ids=ANGLES)
+def test_floats_give_an_angle_and_arrays_give_radians(formula, given):
+    alone = formula(*given)
+    assert isinstance(alone, Angle)
+    found = formula(*(np.array([value] * 2) for value in given))
+    assert type(found) is np.ndarray
+    assert found == pytest.approx([alone.radians] * 2, rel=1e-12)
+
+
+@pytest.mark.parametrize("wrong", [math.nan, math.inf, -math.inf, "3", None, True, 1j])
+@pytest.mark.parametrize(
+    ("formula", "given"),
+    [(f, v) for f, *v in (FORMULAS | ANGLES).values()],
+    ids=[*FORMULAS, *ANGLES],
+)
+def test_no_formula_takes_what_is_no_number(formula, given, wrong):
+    # numpy makes 1.0 of a truth value among numbers, so that nobody can tell it any more.
+    among = [] if isinstance(wrong, bool) else [np.array([given[0], wrong])]
+    for place in range(len(given)):
+        for value in (wrong, *among):
+            some = [*given[:place], value, *given[place + 1 :]]
+            with pytest.raises(ValueError, match=r"; (it must|every one must|give numbers)"):
+                formula(*some)
+
+
+def test_arrays_that_do_not_fit_each_other():
+    with pytest.raises(ValueError, match=r"shape \(3,\) and \(2,\) do not go together; give"):
+        setup.cross_travel(np.ones(3), np.full(2, 0.3))
+    with pytest.raises(ValueError, match="arrays of one length, or single numbers"):
+        balls.depth_reading(height=np.ones(3), parallel=np.full(2, 4.0))
+
+
+@pytest.mark.parametrize(
+    ("check", "value", "words"),
+    [
+        (finite, "2", "length is '2'; it must be a number, for example 2.5"),
+        (finite, 10**400, "length is inf; it must be a finite number"),
+        (positive, 0, "length is 0; it must be more than zero"),
+        (not_negative, -0.25, "length is -0.25; it must be zero or more"),
+        (numbers, [1.0, math.nan], "length holds nan; every one must be finite, for example"),
+        (numbers, ["1"], r"length is \['1'\]; give numbers only"),
+        (numbers, np.array([True]), r"length is array\(\[ True\]\); give numbers only"),
+        (lengths, [1.0, 0.0], "length holds 0; every one must be finite and more than zero"),
+        (lengths, [1.0, math.inf], "length holds inf; every one must be finite and more than"),
+    ],
+)
+def test_the_words_when_a_value_will_not_do(check, value, words):
+    with pytest.raises(ValueError, match=f"^{words}"):
+        check("length", value)
+
+
+def test_what_will_do_comes_back_as_float_or_array():
+    assert finite("x", np.float32(0.5)) == 0.5
+    assert type(finite("x", 3)) is float
+    assert type(not_negative("x", 0)) is float
+    assert lengths("x", [0, 2], zero=True).tolist() == [0.0, 2.0]
+    assert lengths("x", np.array([1, 2])).dtype == np.float64
+    with pytest.raises(ValueError, match="holds -1; every one must be finite and zero or more"):
+        lengths("x", [0, -1], zero=True)
+
+
+@pytest.mark.parametrize("value", ["Radius", True, None, 1, np.array(["radius"]), ["radius"]])
+def test_a_word_is_one_of_those_allowed(value):
+    assert one_of("dial reads", "radius", ("radius", "diameter")) == "radius"
+    with pytest.raises(ValueError, match="it must be “radius” or “diameter”"):
+        one_of("dial reads", value, ("radius", "diameter"))
+
+
+TYPED = """
+from typing import assert_type
+import numpy as np
+from tapertrig import Angle, Cone, Dial
+from tapertrig.gauging import ball_contact, half_angle_from_rolls, over_rolls
+from tapertrig.limits import Array, lengths
+from tapertrig.setup import cross_travel, half_angle_from
+
+alpha, many, cone = Angle.from_dms(17, 3), np.ones(3), Cone(Angle.from_dms(17), 20.0)
+assert_type(lengths("travel", 2), float)
+assert_type(lengths("travel", many), Array)
+assert_type(cross_travel(40.0, alpha), float)
+assert_type(cross_travel(many, alpha), Array)
+assert_type(cross_travel(40.0, many), Array)
+assert_type(Dial(0.02, 3.0).reading(1.5), float)
+assert_type(ball_contact(cone, 18.0).depth, float)
+assert_type(ball_contact(cone, many).depth, Array)
+assert_type(over_rolls(cone, many, 3.0), Array)
+assert_type(half_angle_from(40.0, 12.0), Angle)
+assert_type(half_angle_from(many, 12.0), Array)
+assert_type(half_angle_from_rolls(40.0, 45.0, 10.0), Angle)
+cross_travel("40", alpha)
+"""
+
+
+def test_types_hold(tmp_path):
+    """mypy over the package by its settings, and over callers; it must see the last line's slip."""
+    callers = tmp_path / "callers.py"
+    callers.write_text(TYPED)
+    ran = subprocess.run(
+        [sys.executable, "-m", "mypy", "-p", "tapertrig"],
+        cwd=CHECKOUT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert ran.returncode == 0, ran.stdout
+    ran = subprocess.run(
+        [sys.executable, "-m", "mypy", callers],
+        cwd=CHECKOUT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert [line.split(":")[1] for line in ran.stdout.splitlines() if ": error:" in line] == [
+        str(TYPED.count("\n"))
+    ], ran.stdout
