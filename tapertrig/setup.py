@@ -123,6 +123,17 @@ def cross_reading_window(
     )
 
 
+def axial_window(
+    half_angle: Angle, tolerance: Angle, compound_travel: float
+) -> tuple[float, float]:
+    """Lowest and highest axial travels that keep the half angle within ±tolerance.
+
+    s·cos(α + T) to s·cos(α − T), cut off at 90° and 0°; `tolerance` is that of the half angle.
+    """
+    plain = Dial(1.0, 2.0)
+    return cross_reading_window(half_angle.complement(), tolerance, compound_travel, plain)
+
+
 @dataclass(frozen=True)
 class WholeGraduationSetup:
     """A compound travel on a line whose cross reading falls on, or within a hair of, a line.

@@ -13,6 +13,7 @@ from tapertrig.budget.slide_angle import (
     Prospect,
     best_checks,
     prospect,
+    proving_window,
 )
 
 __all__ = [
@@ -34,4 +35,5 @@ __all__ = [
     "diameter_error",
     "gauge_fit",
     "prospect",
+    "proving_window",
 ]

@@ -17,9 +17,10 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
-from tapertrig.decision import judge
-from tapertrig.lathe import Lathe
+from tapertrig.decision import guard_factor, judge
+from tapertrig.lathe import Dial, Lathe
 from tapertrig.limits import Given, not_negative, one_of, positive
+from tapertrig.setup import axial_window, cross_reading_window
 from tapertrig.uncertainty import (
     DIVISORS,
     Contribution,
@@ -374,3 +375,20 @@ def prospect(budget: AngleBudget, tolerance: Angle, wanted_ratio: float = WANTED
         attack_first=first,
         ratio_without_it=allowed / left if left > 1e-9 * expanded else math.inf,
     )
+
+
+def proving_window(
+    budget: AngleBudget, tolerance: Angle, cross_dial: Dial
+) -> tuple[float, float] | None:
+    """Lowest and highest readings that prove the *half* angle within ±tolerance; None if none do.
+
+    Cross travel: readings of the cross dial, k·s·sin(α ∓ (T − 1.65 u)). Axial travel: stack and
+    needle, s·cos(α ± (T − 1.65 u)). Guard band of ISO 14253-1:2017, u from the budget.
+    """
+    guard = guard_factor(budget.propagated.degrees_of_freedom) * budget.standard_uncertainty
+    left = Angle.from_radians(tolerance.radians - guard)
+    if left.arc_seconds <= 0:
+        return None
+    if budget.route == AXIAL:
+        return axial_window(budget.half_angle, left, budget.compound_travel)
+    return cross_reading_window(budget.half_angle, left, budget.compound_travel, cross_dial)
