@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
+from fractions import Fraction
 
 import ipywidgets
 import pytest
+import traitlets
 
 from tapertrig import Angle, panels
-from tapertrig.panels.parts.controls import AngleQuantity, Quantity, angle, quantity
+from tapertrig.panels.parts.controls import (
+    AngleQuantity,
+    Quantity,
+    angle,
+    choice,
+    or_not_given,
+    quantity,
+)
 
 NAMES = list(panels.__all__)
 UNITS = ("in", "mm")
+IN_36_MM = float(Fraction(36) / Fraction("25.4"))
 
 
 @pytest.fixture
@@ -210,8 +221,12 @@ def test_whole_graduation_setups_can_be_picked(triangle):
 
 @pytest.mark.parametrize(
     ("typed", "value"),
-    [("1.25", 1.25), (" 1 1/4 ", 1.25), ("5/16", 0.3125), (".5", 0.5), ("2.", 2.0)],
-)
+    [
+        ("1.25", 1.25), (" 1 1/4 ", 1.25), ("5/16", 0.3125), (".5", 0.5), ("2.", 2.0),
+        ("1,25", 1.25), ("1½", 1.5), ("36 mm", IN_36_MM), ("36mm", IN_36_MM), ("1.25 in", 1.25),
+        ('1.25"', 1.25), ("1.25″", 1.25), ("31,75 mm", 1.25),
+    ],
+)  # fmt: skip
 def test_lengths_are_read_as_people_write_them(typed, value):
     control = quantity("Length", 1.0, 0.0, 3.0, 0.001, "in")
     control.enter(typed)
@@ -219,12 +234,133 @@ def test_lengths_are_read_as_people_write_them(typed, value):
     assert control.value == value
 
 
-@pytest.mark.parametrize("typed", ["", "1/0", "1,25", "1e3", "inf", "1 2 3", "٣", "0x1", "4"])
+@pytest.mark.parametrize(
+    "typed", ["", "1/0", "1,2,3", "1e3", "inf", "1 2 3", "٣", "0x1", "4", "3 ft", "81 mm", "30°"]
+)
 def test_lengths_that_are_none_are_refused_by_name(typed):
     control = quantity("Length", 1.0, 0.0, 3.0, 0.001, "in")
     control.enter(typed)
     assert control.message.startswith("Length")
     assert control.value == 1.0
+
+
+@pytest.mark.parametrize(
+    ("unit", "typed", "value", "said"),
+    [
+        ("in", "36 mm", IN_36_MM, "36 mm is 1.41732 in"),
+        ("mm", "1.25 in", 31.75, "1.25 in is 31.7500 mm"),
+        ("mm", '1 1/4"', 31.75, '1 1/4" is 31.7500 mm'),
+        ("mm", "31.75 mm", 31.75, ""),
+    ],
+)
+def test_a_length_in_the_other_unit_is_converted_and_said(unit, typed, value, said):
+    # 1 in is 25.4 mm exactly: international inch, ISO 80000-3.
+    control = quantity("Length", 1.0, 0.0, 40.0, 0.01, unit)
+    control.enter(typed)
+    assert (control.message, control.remark, control.value) == ("", said, value)
+    control.value = 2.0
+    assert control.remark == "", "a remark outlived its entry"
+
+
+def test_a_length_never_holds_more_than_it_shows():
+    control = quantity("Length", 1.0, 0.0, 3.0, 0.01, "in")
+    control.enter("1.2345")
+    assert (control.value, control.text) == (1.2345, "1.2345")
+    control.enter("1.2")
+    assert control.text == "1.20"
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("47.18", "47.18 is taken as a decimal, 47°10′48″; 47°18′ is written 47 18"),
+        ("-2,30", "-2,30 is taken as a decimal, -2°18′; -2°30′ is written -2 30"),
+        ("16.3539", "16.3539 is taken as a decimal, 16°21′14.04″; 16°35′39″ is written 16 35 39"),
+        ("47.75", ""), ("47.3", ""), ("47.00", ""), ("47 18", ""), ("47", ""),
+    ],
+)  # fmt: skip
+def test_a_decimal_angle_that_looks_like_minutes_is_said_to_be_none(typed, said):
+    control = angle("Angle", "10°", "-10°", "80°")
+    control.enter(typed)
+    assert (control.message, control.remark) == ("", said)
+
+
+def test_a_quantity_may_be_not_given():
+    control = quantity("Length", None, 0.0, 3.0, 0.001, "in", optional=True)
+    assert (control.value, control.text, control.optional) == (None, "", True)
+    control.enter("1.25")
+    assert (control.value, control.text) == (1.25, "1.250")
+    control.enter("  ")
+    assert (control.value, control.text, control.message) == (None, "", "")
+    control.limit(1.0, 2.0)
+    assert control.value is None
+    slope = angle("Tolerance", None, "0°", "5°", optional=True)
+    assert slope.angle is None
+    slope.value = 0.2
+    assert slope.angle == Angle.parse("0°12′")
+    with pytest.raises(traitlets.TraitError, match="None"):
+        quantity("Length", None, 0.0, 3.0, 0.001)
+    picked = choice("Reads", or_not_given(["radius", "diameter"]))
+    assert picked.value is None
+    assert picked.options[1] == ("radius", "radius")
+
+
+def test_values_are_put_in_all_or_none_and_nothing_else_has_moved():
+    panel = panels.ball_in_bore()
+    panel.controls["edge_break"].enter("nonsense")
+    before = everything(panel)
+    wrong = {"ball": 1.0, "half_angle": Angle.parse("31°"), "from_set": None, "second": True}
+    # A tuple where a number belongs is what an older rollback fell over.
+    for name, value in {"rule": "luck", "floor_depth": (1, 2), "ball": 99.0}.items():
+        with pytest.raises(ValueError, match=re.escape(str(value).split(",")[0])):
+            panel.put({**wrong, name: value})
+        assert everything(panel) == before
+    panel.put(wrong)
+    assert panel.controls["ball"].value == 1.0
+    assert everything(panel) != before
+
+
+def everything(panel):
+    """All that a learner sees or can do at the controls."""
+    return {
+        name: [
+            getattr(control, trait, None)
+            for trait in ("value", "text", "minimum", "maximum", "unit", "options", "message")
+        ]
+        + [control.layout.display]
+        for name, control in panel.controls.items()
+    }
+
+
+def test_whatever_fails_while_a_panel_takes_something_leaves_it_as_it_was(triangle):
+    triangle.job, before = "old", everything(triangle)
+
+    def take():
+        with triangle.all_or_nothing():
+            triangle.job = "new"
+            triangle.controls["compound_travel"].limit(1.0, 2.0)
+            raise KeyError("unit")
+
+    with pytest.raises(KeyError):
+        take()
+    assert (triangle.job, everything(triangle)) == ("old", before)
+    renders = triangle.renders
+    triangle.controls["half_angle"].value = 40.0
+    assert triangle.renders == renders + 1, "the panel has stopped drawing"
+
+
+def test_a_button_that_writes_waits_until_every_typed_text_is_taken(triangle):
+    written = []
+    button = triangle.on_press("Write", lambda: written.append(1), needs_entries=True)
+    control = triangle.controls["half_angle"]
+    control.enter("forty-one")
+    button.click()
+    assert "mend what is typed first" in triangle.board.notice
+    assert "forty-one" in triangle.board.notice
+    assert not written
+    control.enter("41")
+    button.click()
+    assert (triangle.board.notice, written) == ("", [1])
 
 
 def test_an_angle_control_keeps_seconds_exactly():

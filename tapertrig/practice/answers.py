@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import math
 import re
-import unicodedata
-from fractions import Fraction
 
 from tapertrig.angle import Angle
 from tapertrig.lathe import Dial
+from tapertrig.written import (
+    DECIMAL,
+    FRACTION,
+    LENGTH_UNITS,
+    nearest,
+    unsigned,
+    unsigned_length,
+    written,
+)
 
-LONGEST_ANSWER = 60
 LARGEST_NUMBER = 1e9
-LENGTH_UNITS = ("in", "mm")
 ANGLE_UNITS = {"°": 1.0, "′": 1 / 60, "″": 1 / 3600}
 TAPER_PER_FOOT = "in/ft"
 RATIO = "1:x"
@@ -26,23 +31,6 @@ _EXAMPLES = {
     TAPER_PER_FOOT: "0.602 or 0.602 in/ft",
     RATIO: "1:20 or 20",
 }
-_MILLIMETRES = {"mm": 1.0, "cm": 10.0, "um": 0.001, "in": 25.4, "thou": 0.0254}
-_UNIT_WORDS = (
-    ("mm", r"mm|millimet(?:er|re)s?|mill?s"),
-    ("cm", r"cm|centimet(?:er|re)s?"),
-    ("um", r"µm|μm|um|micromet(?:er|re)s?|microns?"),
-    ("in", r"in\.?|inch(?:es)?|\"|″|”|''|′′"),
-    ("thou", r"thous?|thousandths?"),
-)
-_DIGITS = r"(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d{1,3})?"
-_FRACTION = re.compile(r"(?:(\d+)\s*(?:[-+]|\s)\s*)?(\d+)\s*/\s*(\d+)", re.ASCII)
-_DECIMAL = re.compile(_DIGITS, re.IGNORECASE | re.ASCII)
-_TRAILING_UNIT = re.compile(
-    r"(?P<number>.*?[\d.])\s*(?:"
-    + "|".join(f"(?P<{name}>{words})" for name, words in _UNIT_WORDS)
-    + r")?",
-    re.IGNORECASE | re.ASCII,
-)
 _TURNS = re.compile(
     r"(?P<turns>[\d./ +-]*?[\d.])\s*(?:turns?|revs?|revolutions?)\b\.?"
     r"(?:\s*(?:\+|,|and|&|plus)?\s*(?P<rest>[\d.].*))?",
@@ -55,14 +43,11 @@ _LINES = re.compile(
 _RADIANS = re.compile(r"(?P<number>.*?[\d.])\s*rad(?:ian)?s?\.?", re.IGNORECASE | re.ASCII)
 # One marked number alone may be 60 or more, as 105″ or 75′; Angle.parse reads it as a part.
 _ONE_PART = re.compile(
-    _DIGITS + r"\s*(?:(?P<degree>°|º|deg(?:rees?)?)"
+    rf"(?P<number>{DECIMAL.pattern})\s*(?:(?P<degree>°|º|deg(?:rees?)?)"
     r"|(?P<second>″|”|\"|''|′′|(?:arc[\s-]?)?sec(?:onds?)?)"
     r"|(?P<minute>′|’|'|(?:arc[\s-]?)?min(?:utes?)?))\.?",
     re.IGNORECASE | re.ASCII,
 )
-_LEADING_NAME = re.compile(r"^[^\W\d_]{0,12}\s*[=≈~]\s*")
-_DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)", re.ASCII)
-_MINUS_SIGNS = ("−", "–", "‒", "—", "﹣")
 
 
 def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, ...]:
@@ -73,7 +58,9 @@ def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, 
     is converted. `dial` is the dial that turns and graduations count on, where the answer is a
     dial reading. ValueError, quoting the text, when it is no such answer.
     """
-    shown, body, sign = _cleaned(text, unit)
+    example = _EXAMPLES.get(unit, "1.0029")
+    shown, body, sign = written(text, example)
+    values: tuple[float, ...]
     if unit in ANGLE_UNITS:
         values = (sign * _angle(body, unit, shown),)
     elif unit in LENGTH_UNITS:
@@ -90,76 +77,21 @@ def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, 
     return values
 
 
-def _cleaned(text: str, unit: str) -> tuple[str, str, int]:
-    """The text as quoted in messages, its body without sign or leading name, and the sign."""
-    example = _EXAMPLES.get(unit, "1.0029")
-    if not isinstance(text, str):
-        raise ValueError(f"{text!r} is no typed answer; write it as {example}")
-    printable = text
-    if not text.isprintable():
-        printable = "".join(c if c.isprintable() else " " for c in text)
-    shown = printable if len(printable) <= LONGEST_ANSWER else printable[:LONGEST_ANSWER] + "…"
-    if len(text) > LONGEST_ANSWER:
-        raise ValueError(f"“{shown}” is too long for an answer; write it as {example}")
-    plain = printable if text.isascii() else "".join(_plain(c) for c in printable)
-    body = plain.strip()
-    body = _LEADING_NAME.sub("", body).strip()
-    body = _DECIMAL_COMMA.sub(".", body) if body.count(",") == 1 and "." not in body else body
-    sign = -1 if body[:1] == "-" else 1
-    body = body[1:].lstrip() if body[:1] in ("-", "+") else body
-    if not body:
-        raise ValueError(f"nothing to read there; write the answer as {example}")
-    return shown, body, sign
-
-
-def _plain(character: str) -> str:
-    """Dashes as -, ½ as 1/2 with a blank before it, everything else as it is."""
-    if character in _MINUS_SIGNS:
-        return "-"
-    if unicodedata.decomposition(character).startswith("<fraction>"):
-        part = Fraction(unicodedata.numeric(character)).limit_denominator(100)
-        return f" {part.numerator}/{part.denominator}"
-    return "/" if character == "⁄" else character
-
-
 def _number(body: str, shown: str, unit: str) -> float:
-    """A decimal or a fraction (9/16, 1 9/16, 1-9/16), without sign."""
-    stripped = body.strip()
-    if _DECIMAL.fullmatch(stripped):
-        return float(stripped)
-    match = _FRACTION.fullmatch(stripped)
-    if match is None:
-        raise ValueError(f"“{shown}” is no answer I can read; write it as {_EXAMPLES[unit]}")
-    whole, over, under = (int(part or 0) for part in match.groups())
-    if under == 0:
-        raise ValueError(f"“{shown}” divides by zero; write it as {_EXAMPLES[unit]}")
-    return float(whole + Fraction(over, under))
-
-
-def _with_unit(body: str, unit: str, shown: str) -> float:
-    """A number with or without a length unit after it, in `unit`."""
-    match = _TRAILING_UNIT.fullmatch(body)
-    if match is None:
-        if any(mark in body.lower() for mark in ("°", "′", "deg")):
-            raise ValueError(
-                f"“{shown}” reads as an angle; a length is asked, as {_EXAMPLES[unit]}"
-            )
-        raise ValueError(f"“{shown}” is no answer I can read; write it as {_EXAMPLES[unit]}")
-    number = _number(match["number"], shown, unit)
-    written = next((name for name, _ in _UNIT_WORDS if match[name]), unit)
-    return number if written == unit else number * _MILLIMETRES[written] / _MILLIMETRES[unit]
+    return nearest(unsigned(body, shown, _EXAMPLES[unit]))
 
 
 def _length(body: str, unit: str, dial: Dial | None, shown: str) -> tuple[float, ...]:
     turns, lines = _TURNS.fullmatch(body), _LINES.fullmatch(body)
-    if turns is None and lines is None:
-        return (_with_unit(body, unit, shown),)
+    counted = turns or lines
+    if counted is None:
+        return (unsigned_length(body, unit, shown, _EXAMPLES[unit]).value,)
     if dial is None:
         raise ValueError(
             f"“{shown}” counts on a dial; a length is asked here, so write it as {_EXAMPLES[unit]}"
         )
     if turns is None:
-        return (_number(lines["number"], shown, unit) * dial.graduation,)
+        return (_number(counted["number"], shown, unit) * dial.graduation,)
     whole = _number(turns["turns"], shown, unit) * dial.per_turn
     rest = turns["rest"]
     if rest is None:
@@ -167,7 +99,7 @@ def _length(body: str, unit: str, dial: Dial | None, shown: str) -> tuple[float,
     counted = _LINES.fullmatch(rest)
     if counted is not None:
         return (whole + _number(counted["number"], shown, unit) * dial.graduation,)
-    length = _with_unit(rest, unit, shown)
+    length = unsigned_length(rest, unit, shown, _EXAMPLES[unit]).value
     if rest[-1].isdigit() or rest[-1] == ".":
         return (whole + length * dial.graduation, whole + length)
     return (whole + length,)
@@ -177,12 +109,12 @@ def _angle(body: str, unit: str, shown: str) -> float:
     radians = _RADIANS.fullmatch(body)
     if radians is not None:
         return math.degrees(_number(radians["number"], shown, unit)) / ANGLE_UNITS[unit]
-    if _DECIMAL.fullmatch(body) or _FRACTION.fullmatch(body):
+    if DECIMAL.fullmatch(body) or FRACTION.fullmatch(body):
         return _number(body, shown, unit)
     alone = _ONE_PART.fullmatch(body)
     if alone is not None:
         mark = "°" if alone["degree"] else "″" if alone["second"] else "′"
-        number = float(_DECIMAL.match(body)[0])
+        number = float(alone["number"])
         return number if mark == unit else number * ANGLE_UNITS[mark] / ANGLE_UNITS[unit]
     degrees = re.fullmatch(r"(.*/\s*\d+)\s*(?:°|º|deg|degrees?)", body, re.IGNORECASE)
     if degrees is not None:

@@ -2,28 +2,60 @@
 
 `Quantity` is a small view of our own because a slider of ipywidgets carries no accessible name
 and has no typed entry for angles. The others are ipywidgets as they come.
+
+A control that may be “not given” is made with `optional=True`; its value is then None until it
+is used, and a type checker says where None was forgotten. So `quantity` gives a
+`Quantity[float]`, and `quantity(…, optional=True)` a `Quantity[float | None]`.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from typing import Any
+import re
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, Generic, Literal, Protocol, TypeAlias, TypeVar, cast, overload
 
 import anywidget
 import ipywidgets
 import traitlets
 
 from tapertrig.angle import Angle
+from tapertrig.lathe import length_text, places_written
 from tapertrig.limits import finite
 from tapertrig.panels.parts.view import script
+from tapertrig.written import LENGTH_UNITS, point_for_comma, read_length, read_number
+
+NOT_GIVEN = "not given"
+
+T = TypeVar("T")
+V = TypeVar("V")  # what a quantity holds: float, or float | None where it may be not given
+A = TypeVar("A")  # what an angle holds: Angle, or Angle | None
 
 
-class Quantity(anywidget.AnyWidget):
+class Field(Protocol[T]):
+    """A control of ipywidgets, as far as a panel looks at it."""
+
+    value: T
+    options: Any
+    layout: Any
+    disabled: bool
+    observe: Any
+
+
+class _Amount(traitlets.Float[Any, Any]):
+    """A float, or None where the control may be not given."""
+
+    def validate(self, obj: Any, value: Any) -> float | None:
+        return None if value is None and obj.optional else super().validate(obj, value)
+
+
+class Quantity(anywidget.AnyWidget, Generic[V]):
     """A quantity with a named slider and a typed entry.
 
-    `value` is a float: degrees for an angle, the panel's unit for a length. `enter(text)` does
-    what typing does. A text that cannot be taken leaves the value alone and sets `message`.
+    `value` is a float: degrees for an angle, the panel's unit for a length; an `optional` one may
+    be None, not given. `enter(text)` does what typing does: a length may carry a unit of its own
+    (36 mm, 1.25 in). A text that cannot be taken leaves the value alone and sets `message`;
+    `remark` says what a text was taken for where that is not plain to see.
     """
 
     _esm = script("quantity")
@@ -31,34 +63,55 @@ class Quantity(anywidget.AnyWidget):
     label = traitlets.Unicode().tag(sync=True)
     unit = traitlets.Unicode().tag(sync=True)
     hint = traitlets.Unicode().tag(sync=True)
-    value = traitlets.Float().tag(sync=True)
+    value: traitlets.TraitType[V, V] = cast(Any, _Amount().tag(sync=True))
     text = traitlets.Unicode().tag(sync=True)
     minimum = traitlets.Float().tag(sync=True)
     maximum = traitlets.Float().tag(sync=True)
     step = traitlets.Float(1.0).tag(sync=True)
+    optional = traitlets.Bool(False).tag(sync=True)
     message = traitlets.Unicode().tag(sync=True)
+    remark = traitlets.Unicode().tag(sync=True)
     disabled = traitlets.Bool(False).tag(sync=True)
 
     def __init__(self, places: int = 3, **settings: Any) -> None:
         self.places = places
-        self._refusal = ""
+        self.refusal = ""
         self._complaint = ""
         start = settings.pop("value")
         super().__init__(**settings)
         self.value = start
-        self.text = self.format(self.value)
+        self._write()
         self.on_msg(self._hear)
 
     def format(self, value: float) -> str:
-        """The value as the typed entry shows it."""
-        return f"{value:.{self.places}f}"
+        """The value as the typed entry shows it; a length with up to two places more if it has."""
+        if self.unit not in LENGTH_UNITS:
+            return f"{value:.{self.places}f}"
+        whole, _, parts = f"{value:.{self.places + 2}f}".partition(".")
+        parts = parts[: self.places] + parts[self.places :].rstrip("0")
+        return f"{whole}.{parts}" if parts else whole
 
     def read(self, text: str) -> float:
         """The value of a typed text; ValueError in words when it is none."""
-        return _read_number(self.label, text, self.format((self.minimum + self.maximum) / 2))
+        example = f"{self.format((self.minimum + self.maximum) / 2)} or 1 1/4"
+        try:
+            if self.unit in LENGTH_UNITS:
+                return read_length(text, self.unit, example).value
+            return read_number(text.strip().removesuffix(self.unit), example)
+        except ValueError as wrong:
+            raise ValueError(f"{self.label}: {wrong}") from None
+
+    def taken_for(self, text: str, value: float) -> str:
+        """What to remark of a text that was taken: its value here, if in another unit."""
+        if self.unit not in LENGTH_UNITS or read_length(text, self.unit, "").unit == self.unit:
+            return ""
+        fine = places_written(self.unit) + 1
+        return f"{text.strip()} is {length_text(value, self.unit, fine)}"
 
     @traitlets.validate("value")
-    def _check(self, proposal: dict[str, Any]) -> float:
+    def _check(self, proposal: dict[str, Any]) -> float | None:
+        if proposal["value"] is None and self.optional:
+            return None
         value = finite(self.label, proposal["value"])
         # A hair past an end is a float's rounding, not a wish.
         slack = self.step * 1e-6
@@ -74,13 +127,14 @@ class Quantity(anywidget.AnyWidget):
         )
 
     @traitlets.observe("value")
-    def _write(self, _change: object) -> None:
-        self.text = self.format(self.value)
+    def _write(self, _change: object = None) -> None:
+        self.text = "" if self.value is None else self.format(cast(float, self.value))
+        self.remark = ""
         self._refuse("")
 
     def _refuse(self, words: str) -> None:
-        self._refusal = words
-        self.message = self._refusal or self._complaint
+        self.refusal = words
+        self.message = self.refusal or self._complaint
 
     def complain(self, words: str) -> None:
         """Say what is wrong with the value where it stands; no words when nothing is.
@@ -89,25 +143,30 @@ class Quantity(anywidget.AnyWidget):
         stays until something it can take is entered.
         """
         self._complaint = words
-        self.message = self._refusal or self._complaint
+        self.message = self.refusal or self._complaint
 
     def enter(self, text: str) -> None:
-        """Take a typed text, or say in `message` why not."""
+        """Take a typed text, or say in `message` why not; an empty one makes it not given."""
+        remark, value = "", None
         try:
-            value = self.read(text)
-            if not self.minimum <= value <= self.maximum:
-                raise ValueError(self._outside(self.format(value)))
+            if text.strip() or not self.optional:
+                value = self.read(text)
+                if not self.minimum <= value <= self.maximum:
+                    raise ValueError(self._outside(self.format(value)))
+                remark = self.taken_for(text, value)
         except ValueError as wrong:
             self._refuse(str(wrong))
             return
-        self._refuse("")
-        self.value = value
-        self.text = self.format(self.value)
+        self.value = cast(V, value)
+        self._write()
+        self.remark = remark
         self.send({"taken": True})
 
     def limit(self, minimum: float, maximum: float) -> None:
         """New ends of the slider; the value moves inside them."""
-        value = min(max(self.value, minimum), maximum)
+        value = self.value
+        if value is not None:
+            value = cast(V, min(max(cast(float, value), minimum), maximum))
         with self.hold_sync():
             self.minimum, self.maximum = min(minimum, self.minimum), max(maximum, self.maximum)
             self.value = value
@@ -118,13 +177,14 @@ class Quantity(anywidget.AnyWidget):
             self.enter(content["typed"])
 
 
-class AngleQuantity(Quantity):
+class AngleQuantity(Quantity[V], Generic[V, A]):
     """A quantity that is an angle, typed as people write angles; `value` in degrees."""
 
     @property
-    def angle(self) -> Angle:
+    def angle(self) -> A:
         """The angle, to a thousandth of an arc-second: what a float of degrees can carry."""
-        return Angle.from_arc_seconds(round(self.value * 3600, 3))
+        value = cast("float | None", self.value)
+        return cast(A, None if value is None else Angle.from_arc_seconds(round(value * 3600, 3)))
 
     def format(self, value: float) -> str:
         """As 47°18′, with seconds only when there are any."""
@@ -132,63 +192,76 @@ class AngleQuantity(Quantity):
 
     def read(self, text: str) -> float:
         """Degrees of a typed angle."""
-        return Angle.parse(text).degrees
+        return Angle.parse(point_for_comma(text)).degrees
+
+    def taken_for(self, text: str, value: float) -> str:
+        """A decimal that looks like minutes, as 47.18, is said to be none."""
+        parts = re.fullmatch(r"([+-]?\d+)[.,](\d\d)(\d\d)?", text.strip(), re.ASCII)
+        if parts is None or any(int(part or 0) > 59 for part in parts.groups()[1:]):
+            return ""
+        other = " ".join(part for part in parts.groups() if part)
+        if Angle.parse(other).degrees == value:
+            return ""
+        return (
+            f"{text.strip()} is taken as a decimal, {self.format(value)}; "
+            f"{Angle.parse(other).brief()} is written {other}"
+        )
 
 
-def _read_number(name: str, text: str, example: str) -> float:
-    """A typed number or fraction (1.25, 1 1/4, 5/16); ValueError quoting it when it is none."""
-    shown = text.strip()[:40]
-    body = shown.replace("−", "-")
-    try:
-        whole, _, fraction = body.rpartition(" ")
-        if "/" in body:
-            top, bottom = fraction.split("/")
-            part = _plain(top) / _plain(bottom)
-            number = part + math.copysign(_plain(whole), part) if whole else part
-        else:
-            number = _plain(body)
-    except (ValueError, ZeroDivisionError):
-        comma = "; use a point for decimals" if "," in shown else ""
-        raise ValueError(
-            f"{name}: “{shown}” is no number{comma}; write it as {example} or 1 1/4"
-        ) from None
-    if not math.isfinite(number):
-        raise ValueError(f"{name}: “{shown}” is no finite number; write it as {example}")
-    return number
-
-
-def _plain(text: str) -> float:
-    if not text.isascii() or not set(text) <= set("0123456789.+-"):
-        raise ValueError(text)
-    return float(text)
-
-
+@overload
 def angle(
-    label: str, start: str | Angle, lowest: str, highest: str, step: str = "0°01′", hint: str = ""
-) -> AngleQuantity:
+    label: str, start: str | Angle, lowest: str, highest: str, step: str = ..., hint: str = ...
+) -> AngleQuantity[float, Angle]: ...
+@overload
+def angle(
+    label: str, start: str | Angle | None, lowest: str, highest: str, step: str = ...,
+    hint: str = ..., *, optional: Literal[True],
+) -> AngleQuantity[float | None, Angle | None]: ...  # fmt: skip
+def angle(
+    label: str,
+    start: str | Angle | None,
+    lowest: str,
+    highest: str,
+    step: str = "0°01′",
+    hint: str = "",
+    *,
+    optional: bool = False,
+) -> Any:
     """An angle control; start, ends and step as people write angles."""
-    first = start if isinstance(start, Angle) else Angle.parse(start)
-    low, high = Angle.parse(lowest), Angle.parse(highest)
+    first = Angle.parse(start) if isinstance(start, str) else start
     return AngleQuantity(
         label=label,
-        value=first.degrees,
-        minimum=low.degrees,
-        maximum=high.degrees,
+        value=None if first is None else first.degrees,
+        minimum=Angle.parse(lowest).degrees,
+        maximum=Angle.parse(highest).degrees,
         step=Angle.parse(step).degrees,
         hint=hint,
+        optional=optional,
     )
 
 
+@overload
+def quantity(
+    label: str, start: float, lowest: float, highest: float, step: float, unit: str = ...,
+    places: int | None = ..., hint: str = ...,
+) -> Quantity[float]: ...  # fmt: skip
+@overload
+def quantity(
+    label: str, start: float | None, lowest: float, highest: float, step: float, unit: str = ...,
+    places: int | None = ..., hint: str = ..., *, optional: Literal[True],
+) -> Quantity[float | None]: ...  # fmt: skip
 def quantity(
     label: str,
-    start: float,
+    start: float | None,
     lowest: float,
     highest: float,
     step: float,
     unit: str = "",
     places: int | None = None,
     hint: str = "",
-) -> Quantity:
+    *,
+    optional: bool = False,
+) -> Any:
     """A number control; `places` decimals shown, or as many as the step has."""
     if places is None:
         places = max(0, -math.floor(math.log10(step) + 1e-9))
@@ -201,16 +274,27 @@ def quantity(
         unit=unit,
         places=places,
         hint=hint,
+        optional=optional,
     )
 
 
-def choice(label: str, options: Sequence[str] | Sequence[tuple[str, Any]], start: Any = None):
-    """One of several: an ipywidgets Dropdown."""
+@overload
+def choice(label: str, options: Sequence[str], start: str | None = None) -> Field[str]: ...
+@overload
+def choice(label: str, options: Sequence[tuple[str, T]], start: T | None = None) -> Field[T]: ...
+def choice(label: str, options: Sequence[Any], start: Any = None) -> Any:
+    """One of several: an ipywidgets Dropdown; the first, unless `start` says which."""
     picked = {} if start is None else {"value": start}
     return ipywidgets.Dropdown(description=label, options=options, **picked)
 
 
-def switch(label: str, start: bool = False) -> ipywidgets.Checkbox:
+def or_not_given(options: Iterable[T | tuple[str, T]]) -> list[tuple[str, T | None]]:
+    """Options of a choice with “not given”, which is None, before them."""
+    named = [one if isinstance(one, tuple) else (str(one), one) for one in options]
+    return [(NOT_GIVEN, None), *cast("list[tuple[str, T]]", named)]
+
+
+def switch(label: str, start: bool = False) -> Field[bool]:
     """On or off: an ipywidgets Checkbox."""
     return ipywidgets.Checkbox(description=label, value=start, indent=False)
 
@@ -220,12 +304,35 @@ def press(label: str, hint: str = "") -> ipywidgets.Button:
     return ipywidgets.Button(description=label, tooltip=hint)
 
 
-def entry(label: str, start: str = "", placeholder: str = "") -> ipywidgets.Text:
+def entry(label: str, start: str = "", placeholder: str = "") -> Field[str]:
     """A line of text: an ipywidgets Text, taken when Enter is pressed or the field is left."""
     return ipywidgets.Text(
         description=label, value=start, placeholder=placeholder, continuous_update=False
     )
 
 
-Control = Quantity | ipywidgets.Widget
-Handler = Callable[[], None]
+Control: TypeAlias = Quantity[Any] | ipywidgets.Widget
+
+
+def keep(control: Control) -> Callable[[], None]:
+    """What puts a control back as it is now: value, ends, unit, options, and what it says."""
+    names = ("options", "minimum", "maximum", "step", "unit", "value", "text", "remark", "disabled")
+    kept = {name: getattr(control, name) for name in names if hasattr(control, name)}
+    display = control.layout.display
+    said = (control.refusal, control._complaint) if isinstance(control, Quantity) else None
+
+    def put_back() -> None:
+        if said:
+            with control.hold_trait_notifications():  # an end may cross the value on the way
+                for name, value in kept.items():
+                    setattr(control, name, value)
+            control.remark = kept["remark"]
+            control.refusal, control._complaint = said
+            control.message = said[0] or said[1]
+        else:
+            for name, value in kept.items():
+                if getattr(control, name) != value:
+                    setattr(control, name, value)
+        control.layout.display = display
+
+    return put_back

@@ -4,17 +4,21 @@ One way for everything: a control moves, the panel reads all controls into one s
 computes, the scene moves its artists, the picture is encoded, and image and words change in one
 message. Only `render` writes to the board.
 
-A panel of a lesson is a subclass that says which controls it has (`make_controls`), how they
-make a state (`read_state`), and what the state means in words (`words`); its `scene` draws it.
+A panel of a lesson is a subclass, `Panel[State]`, that says which controls it has
+(`make_controls`), how they make a state (`read_state`), and what the state means in words
+(`words`); its `scene` draws it. A control is an attribute of the panel, so that its kind is
+known to a type checker: `self.half_angle = angle("Half angle", …)` in `make_controls`, then
+`self.half_angle.angle`. By name, for keywords of the panel, tests and handouts, it is
+`panel.controls["half_angle"]`. Where a name is taken, `self.title_` is the control “title”.
 """
 
 from __future__ import annotations
 
 import os
 import traceback
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Generic, TypeVar, cast
 
 import ipywidgets
 import traitlets
@@ -25,9 +29,11 @@ from tapertrig.draw.parts.style import style_named
 from tapertrig.lathe import UNITS
 from tapertrig.limits import one_of
 from tapertrig.panels.parts.board import Board, Words
-from tapertrig.panels.parts.controls import Control, Quantity, press, switch
+from tapertrig.panels.parts.controls import Control, Quantity, keep, press, switch
 
 STYLE_VARIABLE = "TAPERTRIG_STYLE"
+
+State = TypeVar("State")
 
 
 def style_at_start(style: str | None) -> str:
@@ -35,7 +41,7 @@ def style_at_start(style: str | None) -> str:
     return style or os.environ.get(STYLE_VARIABLE) or "desk"
 
 
-class Panel(ipywidgets.Box):
+class Panel(ipywidgets.Box, Generic[State]):
     """A picture with controls, shown by one line in a notebook.
 
     `unit` is "in" or "mm", `style` "desk" or "projector" (or set TAPERTRIG_STYLE for all), and
@@ -58,14 +64,19 @@ class Panel(ipywidgets.Box):
         **start: Any,
     ) -> None:
         self.unit = one_of("unit", unit, UNITS)
-        self.controls: dict[str, Control] = self.make_controls()
+        made = self.make_controls() or vars(self)
+        self.controls: dict[str, Control] = {
+            name.rstrip("_"): one
+            for name, one in made.items()
+            if isinstance(one, ipywidgets.Widget)
+        }
         for name, value in start.items():
             self._start(name, value)
         self.board = Board()
         self.renders = 0
-        self.last_state: Any = None
+        self.last_state: State = cast(Any, None)  # a panel that makes no state is not made
         self._quiet = 0
-        self._blamed: Quantity | None = None
+        self._blamed: Quantity[Any] | None = None
         self._shown_as = "", False
         self._pictures: dict[str, Picture] = {}
         self.style_switch = switch(
@@ -91,19 +102,19 @@ class Panel(ipywidgets.Box):
 
     # -- what a lesson's panel says -------------------------------------------------------
 
-    def make_controls(self) -> dict[str, Control]:
-        """Controls by name, in the order they are shown."""
+    def make_controls(self) -> Any:
+        """Assign the controls to attributes, in the order they are shown."""
         raise NotImplementedError
 
-    def read_state(self) -> Any:
+    def read_state(self) -> State:
         """One frozen state from all controls; ValueError in words when they do not fit."""
         raise NotImplementedError
 
-    def words(self, state: Any) -> Words:
+    def words(self, state: State) -> Words:
         """What the state means, as text."""
         raise NotImplementedError
 
-    def scene_state(self, state: Any) -> Any:
+    def scene_state(self, state: State) -> Any:
         """What the scene draws of a state; the state itself unless a panel says otherwise."""
         return state
 
@@ -112,23 +123,44 @@ class Panel(ipywidgets.Box):
         switches = [self.answers_switch] if self.can_hide else []
         return [*self.controls.values(), *switches, self.style_switch, self.presses]
 
-    def on_press(self, label: str, action: Callable[[], None], hint: str = "") -> ipywidgets.Button:
-        """Add a button. What goes wrong in the action is shown, never swallowed."""
-        button = self.make_press(label, action, hint)
+    def on_press(
+        self, label: str, action: Callable[[], None], hint: str = "", *, needs_entries: bool = False
+    ) -> ipywidgets.Button:
+        """Add a button. What goes wrong in the action is shown, never swallowed.
+
+        With `needs_entries` it does nothing while a typed text stands refused: for every button
+        that writes or saves.
+        """
+        button = self.make_press(label, action, hint, needs_entries=needs_entries)
         self.presses.children = (*self.presses.children, button)
         return button
 
     def make_press(
-        self, label: str, action: Callable[[], None], hint: str = ""
+        self, label: str, action: Callable[[], None], hint: str = "", *, needs_entries: bool = False
     ) -> ipywidgets.Button:
         """A guarded button, for a panel that places it itself."""
         button = press(label, hint)
-        button.on_click(lambda _button: self._pressed(action))
+        button.on_click(lambda _button: self._pressed(action, needs_entries))
         return button
 
-    def _pressed(self, action: Callable[[], None]) -> None:
+    def _pressed(self, action: Callable[[], None], needs_entries: bool = False) -> None:
+        def act() -> None:
+            if needs_entries:
+                self.entries_agree()
+            action()
+
         self.board.notice = ""
-        self.guard(action)
+        self.guard(act)
+
+    def entries_agree(self) -> None:
+        """ValueError while a typed text that could not be taken stands in a control in sight."""
+        for control in self.controls.values():
+            if (
+                isinstance(control, Quantity)
+                and control.refusal
+                and control.layout.display != "none"
+            ):
+                raise ValueError(f"mend what is typed first. {control.refusal}")
 
     # -- one way from control to picture --------------------------------------------------
 
@@ -155,16 +187,36 @@ class Panel(ipywidgets.Box):
 
     def set(self, **values: Any) -> None:
         """Set several controls, all or none, and draw once; a text is taken as if typed."""
-        before = {name: self.controls[name].value for name in values if name in self.controls}
-        with self.quiet():
-            try:
-                for name, value in values.items():
-                    self._start(name, value)
-            except ValueError:
-                for name, value in before.items():
-                    self.controls[name].value = value
-                raise
+        self.put(values)
         self.guard(self.render)
+
+    def put(self, values: Mapping[str, Any]) -> None:
+        """Put values into controls by name, all or none, and draw nothing.
+
+        ValueError naming value and control, and why, when one does not fit; every control then
+        is as it was: value, ends of its slider, unit, options, and what it said.
+        """
+        with self.all_or_nothing():
+            for name, value in values.items():
+                self._start(name, value)
+
+    @contextmanager
+    def all_or_nothing(self) -> Iterator[None]:
+        """Whatever goes wrong meanwhile, controls and attributes are then as they were.
+
+        For a panel that takes a job: put its values in and read the state, inside this. Nothing
+        is drawn meanwhile; draw afterwards.
+        """
+        back = [keep(control) for control in self.controls.values()]
+        with self.quiet():
+            attributes = dict(self.__dict__)
+            try:
+                yield
+            except BaseException:
+                for put_back in back:
+                    put_back()
+                self.__dict__.update(attributes)
+                raise
 
     @contextmanager
     def quiet(self) -> Iterator[None]:
@@ -182,15 +234,15 @@ class Panel(ipywidgets.Box):
         control = self.controls[name]
         if isinstance(control, Quantity) and isinstance(value, str):
             control.enter(value)
-            if control.message:
-                raise ValueError(control.message)
+            if control.refusal:
+                raise ValueError(control.refusal)
             return
         try:
             control.value = value.degrees if isinstance(value, Angle) else value
         except traitlets.TraitError as wrong:
             options = getattr(control, "_options_full", None) or ()
             known = ", ".join(f"{option!r}" for _label, option in options)
-            allowed = f"; it can be {known}" if known else ""
+            allowed = f"; it can be {known}" if known else f": {wrong}"
             raise ValueError(f"{name} cannot be {value!r}{allowed}") from wrong
 
     def render(self, cause: Control | None = None) -> None:

@@ -1,4 +1,5 @@
 // One quantity: a named slider and a typed entry, always in step, and the message beside them.
+const NOT_GIVEN = "not given";
 
 function render({ model, el }) {
   // Each widget has a module of its own, so no counter is shared; a clock gives two the same id.
@@ -16,14 +17,19 @@ function render({ model, el }) {
   message.id = `${id}-message`;
   message.className = "tapertrig-message";
   message.setAttribute("role", "alert");
-  el.append(label, entry, unit, slider, message);
+  const remark = document.createElement("div");
+  remark.className = "tapertrig-remark";
+  remark.setAttribute("role", "status");
+  el.append(label, entry, unit, slider, message, remark);
 
   let held = false;
   let wrong = false;
 
+  const empty = () => model.get("value") === null;
   const place = () => {
     const steps = Math.max(1, Math.round((model.get("maximum") - model.get("minimum")) / model.get("step")));
     slider.max = steps;
+    if (empty()) return 0;
     return Math.round((model.get("value") - model.get("minimum")) / model.get("step"));
   };
   const showFixed = () => {
@@ -34,17 +40,19 @@ function render({ model, el }) {
     slider.setAttribute("aria-describedby", message.id);
     entry.setAttribute("aria-describedby", message.id);
     slider.disabled = entry.disabled = model.get("disabled");
+    entry.placeholder = model.get("optional") ? NOT_GIVEN : "";
     el.title = model.get("hint");
   };
   const showValue = () => {
     if (!held) slider.value = place();
-    slider.setAttribute("aria-valuetext", `${model.get("text")} ${model.get("unit")}`.trim());
-    if (!wrong && document.activeElement !== entry) entry.value = model.get("text");
-    if (!wrong && document.activeElement === entry && !held) entry.value = model.get("text");
+    el.classList.toggle("tapertrig-empty", empty());
+    slider.setAttribute("aria-valuetext", empty() ? NOT_GIVEN : `${model.get("text")} ${model.get("unit")}`.trim());
+    if (!wrong && !(held && document.activeElement === entry)) entry.value = model.get("text");
   };
   const showMessage = () => {
     const words = model.get("message");
     message.textContent = words;
+    remark.textContent = model.get("remark");
     el.classList.toggle("tapertrig-wrong", Boolean(words));
     if (words) entry.setAttribute("aria-invalid", "true");
     else {
@@ -53,26 +61,36 @@ function render({ model, el }) {
     }
   };
 
-  slider.addEventListener("pointerdown", () => { held = true; });
-  const release = () => { held = false; showValue(); };
-  slider.addEventListener("pointerup", release);
-  slider.addEventListener("pointercancel", release);
-  slider.addEventListener("input", () => {
+  const use = () => {
     wrong = false;
     const value = model.get("minimum") + Number(slider.value) * model.get("step");
     model.set("value", Math.min(value, model.get("maximum")));
     model.save_changes();
-  });
+  };
+  slider.addEventListener("pointerdown", () => { held = true; });
+  // An empty slider rests, unseen, at its least: pressed just there it fires no input event.
+  const release = () => { held = false; if (empty()) use(); showValue(); };
+  slider.addEventListener("pointerup", release);
+  slider.addEventListener("pointercancel", () => { held = false; showValue(); });
+  slider.addEventListener("input", use);
   entry.addEventListener("change", () => { // also what Enter does in a text that was changed
     wrong = true; // stays as typed until the kernel has taken it
     model.send({ typed: entry.value });
   });
   entry.addEventListener("keydown", (event) => event.stopPropagation()); // no notebook commands
-  slider.addEventListener("keydown", (event) => event.stopPropagation());
+  slider.addEventListener("keydown", (event) => {
+    event.stopPropagation();
+    // The first key on an empty slider starts it in the middle, or at the end it names.
+    const start = { Home: 0, End: 1 }[event.key] ?? (/^(Arrow|Page)/.test(event.key) ? 0.5 : null);
+    if (!empty() || start === null) return;
+    event.preventDefault();
+    slider.value = Math.round(start * slider.max);
+    use();
+  });
   model.on("msg:custom", (answer) => { if (answer.taken) { wrong = false; showValue(); } });
   model.on("change:value change:text change:minimum change:maximum change:step", showValue);
-  model.on("change:message", showMessage);
-  model.on("change:label change:unit change:disabled change:hint", showFixed);
+  model.on("change:message change:remark", showMessage);
+  model.on("change:label change:unit change:disabled change:hint change:optional", showFixed);
   showFixed();
   showMessage();
   showValue();
