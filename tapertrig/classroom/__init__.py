@@ -31,5 +31,6 @@ def skip_slow_library() -> None:
     Loading it takes more than half of the time to start a server, and no schema here has one.
     jsonschema does without it where it is not installed.
     """
+    # None bars a module; the type of sys.modules does not say so.
     for unused in ("rfc3987_syntax", "isoduration"):
-        sys.modules.setdefault(unused, None)
+        sys.modules.setdefault(unused, None)  # type: ignore[arg-type]

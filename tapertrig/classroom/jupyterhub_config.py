@@ -16,7 +16,8 @@ import sys
 MINUTE = 60
 HOUR = 60 * MINUTE
 
-c = get_config()  # noqa: F821 (JupyterHub gives it to every settings file)
+# JupyterHub gives it to every settings file.
+c = get_config()  # type: ignore[name-defined]  # noqa: F821
 
 # Loopback until the school says otherwise, best behind a web server that has its certificate.
 c.JupyterHub.bind_url = "http://127.0.0.1:8000"

@@ -12,7 +12,8 @@ import sys
 
 def main() -> None:
     """Run the kernel with the arguments that Jupyter gave."""
-    sys.modules.setdefault("debugpy", None)
+    # None bars a module; the type of sys.modules does not say so.
+    sys.modules.setdefault("debugpy", None)  # type: ignore[arg-type]
     from ipykernel.kernelapp import launch_new_instance
 
     launch_new_instance([*sys.argv[1:], "--HistoryManager.enabled=False"])

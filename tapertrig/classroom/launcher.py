@@ -91,15 +91,16 @@ def _port(text: str) -> int:
 
 
 def _free_port(wanted: int | None) -> int:
+    port = wanted or 0
     with socket.socket() as listener:
         if os.name == "posix":
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            listener.bind((ADDRESS, wanted or 0))
+            listener.bind((ADDRESS, port))
         except OSError as error:
             raise StartError(
-                f"port {wanted} cannot be used ({error.strerror}); choose another, for example "
-                f"--port {min(wanted + 1, 65535)}, or leave --port out to get a free one"
+                f"port {port} cannot be used ({error.strerror}); choose another, for example "
+                f"--port {min(port + 1, 65535)}, or leave --port out to get a free one"
             ) from error
         return listener.getsockname()[1]
 

@@ -14,6 +14,7 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 from tapertrig.classroom import skip_slow_library, use_jupyter_settings
 from tapertrig.classroom.lessons import default_folder
@@ -51,13 +52,14 @@ def single_user_server() -> Callable[[], int | None]:
 
 
 def _leave_out_hub_pages() -> None:
-    hub = importlib.import_module("jupyterhub")
-    handlers, pages = ModuleType("jupyterhub.handlers"), ModuleType("jupyterhub.handlers.pages")
+    hub: Any = importlib.import_module("jupyterhub")
+    handlers: Any = ModuleType("jupyterhub.handlers")
+    pages: Any = ModuleType("jupyterhub.handlers.pages")
     handlers.__path__ = []
     handlers.pages = pages
     pages.HealthCheckHandler = type("HealthCheckHandler", (), {})
     sys.modules[handlers.__name__], sys.modules[pages.__name__] = handlers, pages
-    spec = importlib.util.find_spec("jupyterhub.orm")
+    spec: Any = importlib.util.find_spec("jupyterhub.orm")
     spec.loader = importlib.util.LazyLoader(spec.loader)
     hub.orm = sys.modules[spec.name] = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(hub.orm)

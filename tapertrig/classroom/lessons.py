@@ -9,6 +9,7 @@ import re
 import site
 import sysconfig
 import tempfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -116,7 +117,7 @@ def copy_lesson(lesson: Lesson, folder: Path, version: str | None = None) -> Les
     raise FileExistsError(f"{folder} holds too many changed copies of {lesson.path.name}")
 
 
-def _names(stem: str, version: str):
+def _names(stem: str, version: str) -> Iterator[str]:
     yield f"{stem}.ipynb"
     yield f"{stem}-{version}.ipynb"
     for count in range(2, MOST_FRESH_COPIES):

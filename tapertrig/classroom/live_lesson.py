@@ -43,7 +43,9 @@ async def open_live(
         progress(copied.note)
     path = copied.path.name
     openings = _openings(server)
-    openings.add(task := asyncio.current_task())
+    task = asyncio.current_task()
+    assert task is not None
+    openings.add(task)
     try:
         async with _lock(server, path):
             await _make_live(server, path, lesson, style, progress)
@@ -60,7 +62,7 @@ async def cancel_openings(server: Any) -> None:
     await asyncio.gather(*openings, return_exceptions=True)
 
 
-def _openings(server: Any) -> set[asyncio.Task]:
+def _openings(server: Any) -> set[asyncio.Task[str]]:
     return server.web_app.settings.setdefault("tapertrig_openings", set())
 
 
@@ -121,7 +123,7 @@ async def _make_live(
             except CellControlSignal as stopped:
                 progress(f"Lesson {lesson.number}: cell {count} was stopped ({stopped})")
     finally:
-        client.kc.stop_channels()
+        _channels(client).stop_channels()
     contents.notary.mark_cells(notebook, True)
     model = {"type": "notebook", "format": "json", "content": notebook}
     await ensure_async(contents.save(model, path))
@@ -154,7 +156,7 @@ async def _end_session(server: Any, path: str) -> None:
 
 async def _set_style(client: NotebookClient, style: str) -> None:
     code = f"__import__('os').environ[{STYLE_VARIABLE!r}] = {style!r}"
-    await client.async_wait_for_reply(client.kc.execute(code, silent=True))
+    await client.async_wait_for_reply(_channels(client).execute(code, silent=True))
 
 
 async def _panels_live(client: NotebookClient, notebook: Any) -> bool:
@@ -168,6 +170,10 @@ async def _panels_live(client: NotebookClient, notebook: Any) -> bool:
     }
     if not shown:
         return False
-    request = client.kc.comm_info()
-    reply = await client.async_wait_for_reply(request)
-    return bool(reply) and shown <= set(reply["content"].get("comms", {}))
+    reply = await client.async_wait_for_reply(_channels(client).comm_info())
+    return reply is not None and shown <= set(reply["content"].get("comms", {}))
+
+
+def _channels(client: NotebookClient) -> Any:
+    """The way to the kernel, which stands from `async_start_new_kernel_client` on."""
+    return client.kc

@@ -312,14 +312,15 @@ def problem(topic: str, seed: int) -> Problem:
     kinds = [question for question in QUESTIONS[topic] if unit in question.units]
     # Each unit goes through all kinds in turn, and neighbouring seeds differ in kind.
     question = kinds[(seed // 2 + seed % 2 * ((len(kinds) + 1) // 2)) % len(kinds)]
-    best, least = None, math.inf
-    for _ in range(MOST_DRAWS):
+    best = question.build(shop)
+    least = _crowding(question, best)
+    for _ in range(MOST_DRAWS - 1):
+        if least == 0:
+            break
         asked = question.build(shop)
         crowding = _crowding(question, asked)
         if crowding < least:
             best, least = asked, crowding
-        if crowding == 0:
-            break
     return Problem(topic, seed, question, best)
 
 

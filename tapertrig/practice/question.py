@@ -126,7 +126,7 @@ def figure(
 class Asked:
     """One problem as drawn: the numbers, what is asked, the right answer and the way to it."""
 
-    given: dict[str, float]
+    given: Mapping[str, float]
     text: str
     precision: Precision
     answer: float

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -44,7 +44,7 @@ class Shop:
         """Whole degrees and whole minutes, 1 to 59."""
         return int(self.step(low, high, 1)), int(self.step(1, 59, 1))
 
-    def included_angle(self, low: int = 24, high: int = 110) -> dict[str, int]:
+    def included_angle(self, low: int = 24, high: int = 110) -> dict[str, float]:
         """An included angle, as the `included_degrees` and `included_minutes` of a problem."""
         degrees, minutes = self.angle(low, high)
         return {"included_degrees": degrees, "included_minutes": minutes}
@@ -72,12 +72,12 @@ class Shop:
         return f"{length:.{self.places + finer}f} {self.unit}"
 
 
-def included_angle(given: dict[str, float]) -> Angle:
+def included_angle(given: Mapping[str, float]) -> Angle:
     """The included angle of a problem's numbers, exactly."""
     return Angle.from_dms(given["included_degrees"], given["included_minutes"])
 
 
-def show_included(given: dict[str, float]) -> str:
+def show_included(given: Mapping[str, float]) -> str:
     """The included angle as the print writes it."""
     return f"{given['included_degrees']}°{given['included_minutes']:02d}′"
 
