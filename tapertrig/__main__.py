@@ -1,12 +1,21 @@
-"""`python -m tapertrig [lesson]` opens a lesson; `python -m tapertrig handout 03` writes one."""
+"""`python -m tapertrig [lesson]` opens a lesson; `python -m tapertrig handout 03` writes one.
+
+Where the kit is installed, `tapertrig` alone does the same.
+"""
 
 import sys
 
-if __name__ == "__main__":
+
+def main() -> int:
+    """Do what the command line asks; its exit code."""
     if sys.argv[1:2] == ["handout"]:
-        from tapertrig.classroom.handout import main
+        from tapertrig.classroom.handout import main as handout
 
-        sys.exit(main(sys.argv[2:]))
-    from tapertrig.classroom.launcher import main
+        return handout(sys.argv[2:])
+    from tapertrig.classroom.launcher import main as launch
 
+    return launch()
+
+
+if __name__ == "__main__":
     sys.exit(main())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from cases import LONG, cases
@@ -15,6 +16,17 @@ from hypothesis import settings
 settings.register_profile("desk", deadline=None, max_examples=cases(100))
 settings.register_profile("ci", deadline=None, max_examples=cases(100), derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "desk")
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """As many workers as processors, four at most: each has its own JupyterLab and Chromium.
+
+    A single file is run without any; they would take longer to start than they save.
+    """
+    asked = {str(path).split("::")[0] for path in config.args}
+    if len(asked) == 1 and Path(asked.pop()).is_file():
+        return 0
+    return min(4, os.cpu_count() or 1)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

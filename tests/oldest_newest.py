@@ -1,7 +1,9 @@
 """The checks at both ends of the library versions allowed: `python tests/oldest_newest.py`.
 
-Makes an environment with the oldest versions that pyproject.toml allows, then one with the newest
-that the package index has, and runs pytest in each. Anything after `--` goes to pytest, as in
+Makes an environment with the oldest versions that pyproject.toml allows, on the oldest Python of
+this machine that the kit runs on, then one with the newest that the package index has on each of
+its Pythons, and runs pytest in each. A Python without ready-made packages is left out, by name.
+Anything after `--` goes to pytest, as in
 `python tests/oldest_newest.py oldest -- -m "not browser and not slow"`.
 """
 
@@ -10,11 +12,11 @@ from __future__ import annotations
 import argparse
 import os
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
 import tomllib
-import venv
 from pathlib import Path
 
 CHECKOUT = Path(__file__).parents[1]
@@ -40,30 +42,44 @@ def wanted(end: str) -> list[str]:
     return [oldest(one) for one in dependencies()] if end == "oldest" else dependencies()
 
 
-def check(end: str, pytest_arguments: list[str]) -> int:
-    """Install one end in an environment of its own and run pytest there; its exit code."""
+def pythons() -> list[str]:
+    """The Pythons of this machine that the kit runs on, the oldest first."""
+    found = [f"python3.{minor}" for minor in range(11, 30) if shutil.which(f"python3.{minor}")]
+    works = [
+        name for name in found if subprocess.run([name, "-V"], capture_output=True).returncode == 0
+    ]
+    return works or [sys.executable]
+
+
+def check(end: str, python: str, pytest_arguments: list[str]) -> int | None:
+    """Install one end in an environment of its own and run pytest there; its exit code.
+
+    None where packages would have to be built because nobody made them for this Python.
+    """
     with tempfile.TemporaryDirectory(prefix=f"tapertrig-{end}-") as folder:
-        venv.create(folder, with_pip=True)
-        python = Path(folder, "Scripts" if os.name == "nt" else "bin", "python")
-        install = [python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
+        subprocess.run([python, "-m", "venv", folder], check=True)
+        inside = Path(folder, "Scripts" if os.name == "nt" else "bin", "python")
+        install = [inside, "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
         tests = ["-r", CHECKOUT / "tests" / "requirements.txt"]
-        subprocess.run([*install, "--upgrade", *wanted(end), *tests], check=True)
+        ready = ["--upgrade", "--only-binary", ":all:", *wanted(end), *tests]
+        if subprocess.run([*install, *ready], check=False).returncode:
+            return None
         subprocess.run([*install, "--no-deps", "-e", CHECKOUT], check=True)
         names = "|".join(re.match(r"[A-Za-z0-9_.-]+", one)[0] for one in dependencies())
         listed = subprocess.run(
-            [python, "-m", "pip", "list", "--format=freeze"],
+            [inside, "-m", "pip", "list", "--format=freeze"],
             capture_output=True,
             text=True,
             check=True,
         )
-        versions = re.findall(rf"^(?:{names})==.+$", listed.stdout, re.MULTILINE)
-        print(f"{end}: {', '.join(versions)}", flush=True)
-        ran = subprocess.run([python, "-m", "pytest", *pytest_arguments], cwd=CHECKOUT, check=False)
+        versions = re.findall(rf"^(?:{names})==.+$", listed.stdout, re.MULTILINE | re.IGNORECASE)
+        print(f"{end}, {python}: {', '.join(versions)}", flush=True)
+        ran = subprocess.run([inside, "-m", "pytest", *pytest_arguments], cwd=CHECKOUT, check=False)
         return ran.returncode
 
 
 def main() -> int:
-    """Both ends, or the one named; 1 when a check failed."""
+    """Both ends, or the one named; 1 when a check failed or none could be made."""
     reader = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     reader.add_argument("ends", nargs="*", help="oldest, newest; both when left out")
     arguments = sys.argv[1:]
@@ -71,10 +87,14 @@ def main() -> int:
     ends = reader.parse_args(arguments[:cut]).ends or list(ENDS)
     if unknown := set(ends) - set(ENDS):
         reader.error(f"{', '.join(sorted(unknown))}: it must be oldest or newest")
-    results = {end: check(end, arguments[cut + 1 :]) for end in ends}
-    for end, code in results.items():
-        print(f"{end}: {'passed' if code == 0 else f'FAILED ({code})'}")
-    return 1 if any(results.values()) else 0
+    here = pythons()
+    runs = [(end, python) for end in ends for python in (here[:1] if end == "oldest" else here)]
+    results = {run: check(*run, arguments[cut + 1 :]) for run in runs}
+    for run, code in results.items():
+        said = {None: "no ready-made packages", 0: "passed"}.get(code, f"FAILED ({code})")
+        print(f"{', '.join(run)}: {said}")
+    made = [code for code in results.values() if code is not None]
+    return 1 if any(made) or not made else 0
 
 
 if __name__ == "__main__":

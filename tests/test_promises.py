@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import re
 import subprocess
+import sys
+from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
+import yaml
 from oldest_newest import dependencies, oldest
 from rebuild_notebooks import list_lessons
 
@@ -40,6 +44,36 @@ def test_continuous_checks_run_the_readme_command():
     assert found == [line for line in commands(README) if line.endswith("-m pytest")][:1]
     assert 'eval "$test_command"' in script
     assert os.access(CHECKOUT / ".ci" / "run", os.X_OK)
+
+
+def test_the_hooks_before_a_commit_run_what_the_continuous_checks_run():
+    script = (CHECKOUT / ".ci" / "run").read_text(encoding="utf-8")
+    checks = re.findall(r"^\.venv/bin/(python -m (?!pip).*)$", script, re.MULTILINE)
+    repositories = yaml.safe_load((CHECKOUT / ".pre-commit-config.yaml").read_text())["repos"]
+    assert [one["repo"] for one in repositories] == ["local"]
+    hooks = {hook["entry"]: hook for hook in repositories[0]["hooks"]}
+    assert list(hooks) == [*checks, "python -m pytest"]
+    assert not any(hook["pass_filenames"] for hook in hooks.values())
+
+
+def test_every_package_imported_is_declared():
+    """Names of packages by the metadata of what is installed; jupyterhub is for schools only."""
+    imported = set()
+    for path in (CHECKOUT / "tapertrig").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                imported |= {alias.name.split(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and not node.level:
+                imported.add(node.module.split(".")[0])
+    homes = packages_distributions()
+    outside = imported - sys.stdlib_module_names - {"tapertrig", "jupyterhub"}
+    needed = {plain(homes[name][0]) for name in outside}
+    assert {"numpy", "traitlets", "nbclient"} <= needed
+    assert needed <= {plain(re.match(r"[\w.-]+", one)[0]) for one in dependencies()}
+
+
+def plain(name: str) -> str:
+    return name.lower().replace("_", "-")
 
 
 def test_each_lesson_is_listed_once_and_nothing_else_is():
