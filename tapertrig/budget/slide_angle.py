@@ -239,6 +239,11 @@ class AngleBudget:
         return self.propagated.standard_uncertainty
 
     @property
+    def degrees_of_freedom(self) -> float:
+        """The effective ones, always known: nothing in this budget is correlated."""
+        return self.propagated.degrees_of_freedom or math.inf
+
+    @property
     def contributions(self) -> tuple[Contribution, ...]:
         """What each input adds; `effect` is in radians, the shares of variance add up to one."""
         return self.propagated.contributions
@@ -355,8 +360,7 @@ def prospect(budget: AngleBudget, tolerance: Angle, wanted_ratio: float = WANTED
         -allowed,
         allowed,
         budget.standard_uncertainty,
-        # Nothing in this budget is correlated, so that they are always known.
-        degrees_of_freedom=budget.propagated.degrees_of_freedom or math.inf,
+        degrees_of_freedom=budget.degrees_of_freedom,
     ).accept
     acceptance = accept[1] if accept else 0.0
     ratio = allowed / expanded if expanded else math.inf
@@ -385,7 +389,7 @@ def proving_window(
     Cross travel: readings of the cross dial, k·s·sin(α ∓ (T − 1.65 u)). Axial travel: stack and
     needle, s·cos(α ± (T − 1.65 u)). Guard band of ISO 14253-1:2017, u from the budget.
     """
-    guard = guard_factor(budget.propagated.degrees_of_freedom) * budget.standard_uncertainty
+    guard = guard_factor(budget.degrees_of_freedom) * budget.standard_uncertainty
     left = Angle.from_radians(tolerance.radians - guard)
     if left.arc_seconds <= 0:
         return None
