@@ -11,7 +11,7 @@ from typing import Generic, NamedTuple
 import numpy as np
 
 from tapertrig.cone import Cone
-from tapertrig.gauging.balls import BallContact, ball_clearance, ball_contact, ball_rest
+from tapertrig.gauging.balls import BallContact, ball_contact, ball_rest
 from tapertrig.limits import Array, Given, as_given, not_negative, one_of
 
 BALL_ORDERS = ("clearance", "half angle", "uncertainty")
@@ -52,8 +52,11 @@ def ball_sensitivities(cone: Cone, ball_diameter: float | Given) -> BallSensitiv
     ball touches, the less an error of the half angle matters. The other two are the same for
     every ball.
     """
+    return _sensitivities(cone, ball_contact(cone, ball_diameter).depth)
+
+
+def _sensitivities(cone: Cone, depth: Given) -> BallSensitivities[Given]:
     alpha = cone.half_angle.radians
-    depth = ball_contact(cone, ball_diameter).depth
     return BallSensitivities(
         math.tan(alpha) + 1 / math.cos(alpha), -cone.taper, 2 * depth / math.cos(alpha) ** 2
     )
@@ -134,9 +137,9 @@ def _choice(
     uncertainty: GaugeUncertainty | None,
 ) -> BallChoice:
     rest = ball_rest(cone, ball, edge_break, floor_depth)
-    if rest.reason:
+    if rest.contact is None or rest.clearance is None:
         return BallChoice(ball, reason=rest.reason)
-    clearance = ball_clearance(cone, ball, edge_break, floor_depth)
+    clearance = rest.clearance
     reason = ""
     if min(clearance) < margin:
         end = "edge break or face" if clearance.above < clearance.below else "lower end"
@@ -144,7 +147,7 @@ def _choice(
             f"ball diameter is {ball:g}; it clears the {end} by only {min(clearance):.4g}, less "
             f"than the margin of {margin:g}"
         )
-    partial = ball_sensitivities(cone, ball)
+    partial = _sensitivities(cone, rest.contact.depth)
     return BallChoice(
         ball_diameter=ball,
         height=rest.height,
@@ -223,8 +226,6 @@ def two_ball_sensitivities(cone: Cone, large_ball: float, small_ball: float) -> 
     Through centre distance c = (R − r)/sin α: ∂α/∂H = −tan α/c, ∂α/∂d = (1 + sin α)/(2c cos α);
     ∂D by the one-ball formula with that α.
     """
-    alpha = cone.half_angle.radians
-    tan, cos, sin = math.tan(alpha), math.cos(alpha), math.sin(alpha)
     partial = ball_sensitivities(cone, large_ball)
     ball_contact(cone, small_ball)
     if not large_ball > small_ball:
@@ -232,6 +233,14 @@ def two_ball_sensitivities(cone: Cone, large_ball: float, small_ball: float) -> 
             f"the large ball is {large_ball:g} and the small one {small_ball:g}; give the larger "
             "first"
         )
+    return _by_input(cone, partial, large_ball, small_ball)
+
+
+def _by_input(
+    cone: Cone, partial: BallSensitivities[float], large_ball: float, small_ball: float
+) -> Array:
+    alpha = cone.half_angle.radians
+    tan, cos, sin = math.tan(alpha), math.cos(alpha), math.sin(alpha)
     apart = (large_ball - small_ball) / 2 / sin
     by_ball, by_height = (1 + sin) / (2 * apart * cos), -tan / apart
     angle = np.array([by_ball, by_height, -by_ball, -by_height, 0.0])
@@ -242,7 +251,8 @@ def two_ball_sensitivities(cone: Cone, large_ball: float, small_ball: float) -> 
 def _pair(
     cone: Cone, large: BallChoice, small: BallChoice, uncertainty: GaugeUncertainty
 ) -> BallPair:
-    by_input = two_ball_sensitivities(cone, large.ball_diameter, small.ball_diameter)
+    partial = large.sensitivities or ball_sensitivities(cone, large.ball_diameter)
+    by_input = _by_input(cone, partial, large.ball_diameter, small.ball_diameter)
     spread = np.array([uncertainty.ball, uncertainty.height] * 2 + [uncertainty.face])
     signed = by_input * spread
     covariance = signed @ signed.T

@@ -187,19 +187,28 @@ def _why_not(bore: _Bore, ball: float) -> str:
     }[on]
 
 
+class Clearance(NamedTuple):
+    """How far a ball is from spoiling its seat: from the edge or its break, from the bottom."""
+
+    above: float
+    below: float
+
+
 @dataclass(frozen=True)
 class BallRest:
     """Where a ball truly comes to rest in a bore, on the cone or not.
 
     `on` is one of RESTS; the other numbers are None when it rests on nothing (drops through).
     `height` is of its top over the face; `contact` the circle where it touches, of diameter zero
-    on a flat floor. `reason` says why it does not measure the cone; empty when it does.
+    on a flat floor. `reason` says why it does not measure the cone; empty when it does, and
+    `clearance` then says how safely.
     """
 
     on: str
     height: float | None
     contact: BallContact[float] | None
     reason: str = ""
+    clearance: Clearance | None = None
 
 
 def ball_rest(
@@ -215,7 +224,9 @@ def ball_rest(
     if rest.on == "nothing":
         return BallRest(rest.on, None, None, _why_not(bore, ball))
     contact = BallContact(rest.contact_diameter, rest.contact_depth)
-    return BallRest(rest.on, rest.centre + ball / 2, contact, _why_not(bore, ball))
+    reason = _why_not(bore, ball)
+    clearance = None if reason else _clearance(bore, ball)
+    return BallRest(rest.on, rest.centre + ball / 2, contact, reason, clearance)
 
 
 class _Stop(NamedTuple):
@@ -279,13 +290,6 @@ def ball_contact(
     return BallContact(ball * np.cos(bore.alpha), _contact_depth(bore.alpha, ball, bore.face))
 
 
-class Clearance(NamedTuple):
-    """How far a ball is from spoiling its seat: from the edge or its break, from the bottom."""
-
-    above: float
-    below: float
-
-
 def ball_clearance(
     cone: Cone, ball_diameter: float, edge_break: float = 0.0, floor_depth: float | None = None
 ) -> Clearance:
@@ -297,6 +301,10 @@ def ball_clearance(
     bore = _bore(cone, edge_break, floor_depth)
     ball = positive("ball diameter", ball_diameter, 0.5)
     _check_on_cone(bore, ball)
+    return _clearance(bore, ball)
+
+
+def _clearance(bore: _Bore, ball: float) -> Clearance:
     depth = _contact_depth(bore.alpha, ball, bore.face)
     under = bore.floor - (ball - _height(bore.alpha, ball, bore.face))
     return Clearance(depth - bore.edge_break, min(bore.bottom - depth, under))

@@ -28,16 +28,11 @@ def roll_constant(half_angle: AngleOrRadians[Given]) -> Given:
 
     The same as 1 + cot(θ/2) for a dovetail of angle θ = 90° − α (handbook relation).
     """
-    alpha = half_angle_radians(half_angle)
+    return _constant(half_angle_radians(half_angle))
+
+
+def _constant(alpha: Given) -> Given:
     return 1 + np.tan(alpha) + 1 / np.cos(alpha)
-
-
-def _external(cone: Cone) -> float:
-    if cone.internal:
-        raise ValueError(
-            "this cone is internal; rolls measure an external cone from outside, so use balls"
-        )
-    return cone.half_angle.radians
 
 
 @as_given
@@ -48,16 +43,26 @@ def roll_contact(
 
     ValueError when that is past the large end. Height B + (d_r/2)(1 + sin α).
     """
-    alpha = _external(cone)
-    roll = lengths("roll diameter", roll_diameter, 0.25)
-    block = lengths("block height", block_height, 1.0, zero=True)
-    height = block + roll / 2 * (1 + np.sin(alpha))
+    height = _contact_height(
+        cone,
+        lengths("roll diameter", roll_diameter, 0.25),
+        lengths("block height", block_height, 1.0, zero=True),
+    )
+    return RollContact(cone.face_diameter + height * cone.taper, height)
+
+
+def _contact_height(cone: Cone, roll: float | Given, block: float | Given) -> Given:
+    if cone.internal:
+        raise ValueError(
+            "this cone is internal; rolls measure an external cone from outside, so use balls"
+        )
+    height: Given = block + roll / 2 * (1 + np.sin(cone.half_angle.radians))
     if cone.length is not None and np.any(height > cone.length * (1 + 1e-9)):
         raise ValueError(
             f"the rolls touch at {np.max(height):.5g} above the small end; this cone is only "
             f"{cone.length:g} long, so use lower blocks or smaller rolls"
         )
-    return RollContact(cone.face_diameter + height * cone.taper, height)
+    return height
 
 
 @as_given
@@ -68,10 +73,10 @@ def over_rolls(
 
     D is the small diameter at the plate (the cone's face diameter); floats or arrays.
     """
-    roll_contact(cone, roll_diameter, block_height)
-    block = lengths("block height", block_height, 1.0, zero=True)
     roll = lengths("roll diameter", roll_diameter, 0.25)
-    return cone.face_diameter + block * cone.taper + roll * roll_constant(cone.half_angle)
+    block = lengths("block height", block_height, 1.0, zero=True)
+    _contact_height(cone, roll, block)
+    return cone.face_diameter + block * cone.taper + roll * _constant(cone.half_angle.radians)
 
 
 @overload
@@ -109,7 +114,7 @@ def face_diameter_from_rolls(
     roll = lengths("roll diameter", roll_diameter, 0.25)
     over = lengths("measure over the rolls", over, 1.25)
     block = lengths("block height", block_height, 1.0, zero=True)
-    diameter = over - 2 * block * np.tan(alpha) - roll * roll_constant(alpha)
+    diameter = over - 2 * block * np.tan(alpha) - roll * _constant(alpha)
     if np.any(np.asarray(diameter) <= 0):
         raise ValueError(
             f"the measure over the rolls is {np.min(over):g}; that leaves no diameter at the "
