@@ -1,7 +1,7 @@
 """How many cases a check takes: a sample each time, thousands in the long command.
 
-`python tests/long.py` sets TAPERTRIG_CASES=long. A check that makes no sense as a sample carries
-`@pytest.mark.long` and runs there only.
+`python tests/long.py cases` sets TAPERTRIG_CASES=long. A check that makes no sense as a sample
+carries `@pytest.mark.long` and runs there only.
 """
 
 from __future__ import annotations

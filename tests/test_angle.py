@@ -107,7 +107,7 @@ def test_refuses_what_is_no_text(value):
 @example("9" * 60)
 @example("0" * 59 + "1")
 @example("1°" * 30)
-@settings(max_examples=cases(1000), deadline=None)
+@settings(max_examples=cases(200, 20_000), deadline=None)
 def test_any_text_is_an_angle_or_a_value_error(text):
     try:
         angle = Angle.parse(text)
@@ -118,7 +118,7 @@ def test_any_text_is_an_angle_or_a_value_error(text):
 
 
 @given(st.text(alphabet="0123456789.°′″'\"-: dms+−,", max_size=14))
-@settings(max_examples=cases(1000), deadline=None)
+@settings(max_examples=cases(200, 20_000), deadline=None)
 def test_any_row_of_digits_and_marks_is_an_angle_or_a_value_error(text):
     try:
         angle = Angle.parse(text)
