@@ -1,6 +1,7 @@
 """What goes into a formula comes out of it: floats or arrays, and nothing that is no number."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -106,18 +107,30 @@ def test_arrays_that_do_not_fit_each_other():
     ("check", "value", "words"),
     [
         (finite, "2", "length is '2'; it must be a number, for example 2.5"),
-        (finite, 10**400, "length is inf; it must be a finite number"),
-        (positive, 0, "length is 0; it must be more than zero"),
-        (not_negative, -0.25, "length is -0.25; it must be zero or more"),
-        (numbers, [1.0, math.nan], "length holds nan; every one must be finite, for example"),
-        (numbers, ["1"], r"length is \['1'\]; give numbers only"),
-        (numbers, np.array([True]), r"length is array\(\[ True\]\); give numbers only"),
-        (lengths, [1.0, 0.0], "length holds 0; every one must be finite and more than zero"),
-        (lengths, [1.0, math.inf], "length holds inf; every one must be finite and more than"),
+        (finite, True, "length is True; it must be a number, for example 2.5"),
+        (finite, 10**400, "length is inf; it must be a finite number, for example 2.5"),
+        (finite, -math.inf, "length is -inf; it must be a finite number, for example 2.5"),
+        (positive, 0, "length is 0; it must be more than zero, for example 2.5"),
+        (positive, -1, "length is -1; it must be more than zero, for example 2.5"),
+        (not_negative, -0.25, "length is -0.25; it must be zero or more, for example 0.2"),
+        (numbers, math.nan, "length is nan; it must be a finite number, for example 2.5"),
+        (numbers, [1.0, math.nan], "length holds nan; every one must be finite, for example 2.5"),
+        (numbers, ["1"], "length is ['1']; give numbers only, for example 2.5"),
+        (numbers, np.array([True]), "length is array([ True]); give numbers only, for example 2.5"),
+        (lengths, 0.0, "length is 0; it must be more than zero, for example 2.5"),
+        *(
+            (
+                lengths,
+                (1.0, wrong),
+                f"length holds {wrong:g}; every one must be finite and more than zero, "
+                "for example 2.5",
+            )
+            for wrong in (0.0, -1.0, -0.5, math.inf, math.nan)
+        ),
     ],
 )
 def test_the_words_when_a_value_will_not_do(check, value, words):
-    with pytest.raises(ValueError, match=f"^{words}"):
+    with pytest.raises(ValueError, match=f"^{re.escape(words)}$"):
         check("length", value)
 
 
@@ -125,6 +138,7 @@ def test_what_will_do_comes_back_as_float_or_array():
     assert finite("x", np.float32(0.5)) == 0.5
     assert type(finite("x", 3)) is float
     assert type(not_negative("x", 0)) is float
+    assert (positive("x", 0.5), not_negative("x", 0.5)) == (0.5, 0.5)
     assert lengths("x", [0, 2], zero=True).tolist() == [0.0, 2.0]
     assert lengths("x", np.array([1, 2])).dtype == np.float64
     with pytest.raises(ValueError, match="holds -1; every one must be finite and zero or more"):
