@@ -133,46 +133,75 @@ class Dial:
 class Lathe:
     """A lathe as this job sees it. Lengths in `unit`; backlash is of slide movement.
 
-    `base_zero` says how the compound slide stands when its base reads zero. `base_radius` is
-    the radius of the base's scale, and may be None if nobody has measured it.
+    `compound_reach` is the usable compound travel, end to end. `base_zero` says how the compound
+    slide stands when its base reads zero, and `base_radius` is the radius of the base's rim.
+    What nobody has found out or measured is None.
     """
 
     unit: str
-    compound_reach: float
+    compound_reach: float | None
     compound_dial: Dial
     cross_dial: Dial
-    base_zero: str = "parallel to bed"
-    compound_backlash: float = 0.0
-    cross_backlash: float = 0.0
+    base_zero: str | None = "parallel to bed"
+    compound_backlash: float | None = None
+    cross_backlash: float | None = None
     base_radius: float | None = None
     name: str = ""
 
     def __post_init__(self) -> None:
         one_of("unit", self.unit, UNITS)
-        positive("compound reach", self.compound_reach, 4.0)
-        one_of("base zero", self.base_zero, BASE_ZEROS)
-        not_negative("compound backlash", self.compound_backlash, 0.008)
-        not_negative("cross backlash", self.cross_backlash, 0.008)
-        if self.base_radius is not None:
-            positive("base radius", self.base_radius, 2.5)
+        if self.base_zero is not None:
+            one_of("base zero", self.base_zero, BASE_ZEROS)
+        for name, check, example in (
+            ("compound reach", positive, 4.0),
+            ("base radius", positive, 2.5),
+            ("compound backlash", not_negative, 0.008),
+            ("cross backlash", not_negative, 0.008),
+        ):
+            value = getattr(self, name.replace(" ", "_"))
+            if value is not None:
+                check(name, value, example)
         for name, dial in (("compound dial", self.compound_dial), ("cross dial", self.cross_dial)):
             if not isinstance(dial, Dial):
                 raise ValueError(f"{name} is {dial!r}; give a Dial, for example Dial(0.001, 0.1)")
 
     def base_reading(self, half_angle: Angle) -> Angle:
-        """What the base shows with the slide at the half angle: α, or 90° − α, exactly."""
+        """What the base shows with the slide at the half angle: α, or 90° − α, exactly.
+
+        ValueError when nobody has said which zero the base uses.
+        """
         half_angle_radians(half_angle)
-        return half_angle if self.base_zero == "parallel to bed" else half_angle.complement()
+        return self._other_way(half_angle)
 
     def half_angle_at(self, base_reading: Angle) -> Angle:
         """The half angle that a base reading stands for: the way back from `base_reading`."""
-        parallel = self.base_zero == "parallel to bed"
-        return base_reading if parallel else base_reading.complement()
+        return self._other_way(base_reading)
+
+    def _other_way(self, angle: Angle) -> Angle:
+        if self.base_zero is None:
+            raise ValueError(
+                "which zero the base uses is not given; say “parallel to bed” or “square to bed”"
+            )
+        return angle if self.base_zero == "parallel to bed" else angle.complement()
+
+    def usable_travel(self) -> float:
+        """How far the compound slide goes, end to end; ValueError when nobody has given it."""
+        if self.compound_reach is None:
+            raise ValueError(
+                "how far the compound slide goes is not given; crank it from end to end and give "
+                f"its usable travel in {self.unit}"
+            )
+        return self.compound_reach
+
+    @property
+    def take_up(self) -> float:
+        """Slide movement of half a compound turn: what the run-up before the start needs."""
+        return self.compound_dial.movement(self.compound_dial.per_turn) / 2
 
     def check_reach(self, compound_travel: float) -> float:
         """Return the travel; ValueError when the compound slide cannot make it."""
-        travel = positive("compound travel", compound_travel, self.compound_reach)
-        if travel > self.compound_reach * (1 + REACH_SLACK):
+        travel = positive("compound travel", compound_travel, self.compound_reach or 2.5)
+        if self.compound_reach is not None and travel > self.compound_reach * (1 + REACH_SLACK):
             raise ValueError(
                 f"compound travel is {travel:g} {self.unit}; this slide reaches "
                 f"{self.compound_reach:g} {self.unit}, so choose that or less"

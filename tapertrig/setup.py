@@ -20,6 +20,11 @@ from tapertrig.limits import Array, Given, Number, as_given, lengths, positive
 ARC_SECONDS_PER_RADIAN = 180 * 3600 / math.pi
 MOST_TRAVELS = 2_000_000
 
+# What is measured beside the compound travel: square to the axis, or along it.
+CROSS = "cross travel"
+AXIAL = "axial travel"
+ROUTES = (CROSS, AXIAL)
+
 
 @as_given
 def cross_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
@@ -112,11 +117,8 @@ def cross_reading_window(
 
     `tolerance` is that of the half angle, already halved. The window is cut off at 0° and 90°.
     """
-    if tolerance.arc_seconds <= 0:
-        raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
+    low, high = _ends(half_angle, tolerance)
     travel = positive("compound travel", compound_travel, 3.0)
-    low = max((half_angle - tolerance).radians, 0.0)
-    high = min((half_angle + tolerance).radians, math.pi / 2)
     return (
         cross_dial.reading(travel * math.sin(low)),
         cross_dial.reading(travel * math.sin(high)),
@@ -132,6 +134,13 @@ def axial_window(
     """
     plain = Dial(1.0, 2.0)
     return cross_reading_window(half_angle.complement(), tolerance, compound_travel, plain)
+
+
+def _ends(half_angle: Angle, tolerance: Angle) -> tuple[float, float]:
+    if tolerance.arc_seconds <= 0:
+        raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
+    low, high = (half_angle - tolerance).radians, (half_angle + tolerance).radians
+    return max(low, 0.0), min(high, math.pi / 2)
 
 
 @dataclass(frozen=True)
@@ -171,15 +180,15 @@ def whole_graduation_setups(
         raise ValueError(f"count is {count!r}; it must be a whole number of 1 or more, as 10")
     if order not in ("angle error", "sensitivity"):
         raise ValueError(f"order is {order!r}; it must be “angle error” or “sensitivity”")
-    least = lathe.compound_reach / 2 if shortest is None else positive("shortest", shortest, 1.0)
-    if least > lathe.compound_reach:
+    least = lathe.usable_travel() / 2 if shortest is None else positive("shortest", shortest, 1.0)
+    if least > lathe.usable_travel():
         raise ValueError(
             f"shortest travel is {least:g} {lathe.unit}; this slide reaches "
-            f"{lathe.compound_reach:g} {lathe.unit}, so ask for that or less"
+            f"{lathe.usable_travel():g} {lathe.unit}, so ask for that or less"
         )
     step = lathe.compound_dial.movement_per_graduation
     first = max(1, math.ceil(least * (1 - REACH_SLACK) / step))
-    last = math.floor(lathe.compound_reach * (1 + REACH_SLACK) / step)
+    last = math.floor(lathe.usable_travel() * (1 + REACH_SLACK) / step)
     if last - first > MOST_TRAVELS:
         raise ValueError(
             f"a compound graduation of {step:g} makes over {MOST_TRAVELS:,} travels in reach; "

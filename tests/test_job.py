@@ -231,11 +231,15 @@ def test_the_shorter_side_is_the_wall_of_the_cone_in_millimetres():
 
 
 def test_warns_past_45_degrees_and_not_at_45():
-    def warnings(value):
-        return make_plan(Callout("half angle", value, 1.0, angle_tolerance="0°5'"), PARALLEL)
+    def plan(value, route=None):
+        callout = Callout("half angle", value, 1.0, angle_tolerance="0°5'")
+        return make_plan(callout, PARALLEL, Choices(route=route))
 
-    assert any("past 45°" in text for text in warnings("45°01'").warnings)
-    assert not any("past 45°" in text for text in warnings("45°").warnings)
+    assert plan("45°").route == "cross travel"
+    assert plan("45°01'").route == "axial travel"
+    assert not any("past 45°" in text for text in plan("45°01'").warnings)
+    assert any("past 45°" in text for text in plan("45°01'", "cross travel").warnings)
+    assert not any("past 45°" in text for text in plan("45°", "cross travel").warnings)
 
 
 def test_warns_when_the_dial_cannot_show_the_tolerance():
@@ -343,7 +347,6 @@ jobs = st.builds(
         general_class=st.sampled_from(["f", "m", "c", "v"]),
         shorter_side=st.none() | lengths,
     ),
-    inspection=st.none() | st.dictionaries(texts, plain, max_size=5),
     title=texts,
     part=texts,
     drawing_number=texts,
@@ -356,6 +359,11 @@ jobs = st.builds(
 )
 
 
+def _but_for_the_time(job):
+    whole = json.loads(job.file_text())
+    return {name: whole[name] for name in whole if name not in ("saved", "checksum")}
+
+
 @given(jobs)
 @example(demo.job())
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -365,7 +373,7 @@ def test_any_job_saved_and_loaded_is_the_same_job(tmp_path_factory, job):
     again = Job.load(path)
     assert again == job
     assert again.identity == job.identity
-    assert again.file_text() == job.file_text()
+    assert _but_for_the_time(again) == _but_for_the_time(job)
     assert os.listdir(path.parent) == [path.name]
 
 
@@ -377,7 +385,11 @@ def test_any_job_has_a_plan_that_sets_its_angle(job):
     assert plan.cross_travel / plan.compound_travel == pytest.approx(
         math.sin(plan.half_angle.radians), rel=1e-12
     )
-    assert plan.window[0] < plan.cross_reading <= plan.window[1] * (1 + 1e-12)
+    told = plan.cross_reading if plan.route == "cross travel" else plan.axial_travel
+    if plan.window is None:
+        assert (job.callout.kind, job.callout.angle_tolerance) == ("standard taper", None)
+    else:
+        assert plan.window[0] < told <= plan.window[1] * (1 + 1e-12)
     assert job.lathe.half_angle_at(plan.base_reading) == plan.half_angle
     for dial, reading, split in (
         (job.lathe.compound_dial, plan.compound_reading, plan.compound_split),
@@ -391,7 +403,7 @@ def test_a_changed_job_keeps_its_identity_and_saves_over_itself(tmp_path):
     path = tmp_path / "seat.job.json"
     job = demo.job()
     job.save(path)
-    changed = dataclasses.replace(job, notes="bolts were loose", inspection={"passes": [2.246]})
+    changed = dataclasses.replace(job, notes="bolts were loose")
     changed.save(path)
     assert Job.load(path) == changed
 
@@ -455,9 +467,9 @@ def _sealed(whole):
 def test_a_newer_file_is_refused_and_told_apart_from_a_torn_one(tmp_path):
     path = tmp_path / "seat.job.json"
     whole = json.loads(demo.job().file_text())
-    path.write_text(_sealed(whole | {"version": 2}))
+    path.write_text(_sealed(whole | {"version": 3}))
     before = path.read_bytes()
-    with pytest.raises(ValueError, match=r"newer tapertrig \(job format 2\)"):
+    with pytest.raises(ValueError, match=r"newer tapertrig \(job format 3\)"):
         Job.load(path)
     with pytest.raises(ValueError, match="newer tapertrig"):
         demo.job().save(path)
@@ -467,22 +479,22 @@ def test_a_newer_file_is_refused_and_told_apart_from_a_torn_one(tmp_path):
 @pytest.mark.parametrize(
     "spoil",
     [
-        lambda whole: whole["job"]["callout"].pop("value"),
-        lambda whole: whole["job"]["callout"].update(surprise=1),
-        lambda whole: whole["job"]["callout"].update(value="1000°"),
-        lambda whole: whole["job"]["callout"].update(angle_tolerance="9/0"),
-        lambda whole: whole["job"]["callout"].update(angle_tolerance="1e9999999"),
-        lambda whole: whole["job"]["callout"].update(angle_tolerance=600),
-        lambda whole: whole["job"]["callout"].update(face_diameter=-1),
-        lambda whole: whole["job"]["callout"].update(face_diameter=10**400),
-        lambda whole: whole["job"]["callout"].update(face_diameter=None),
-        lambda whole: whole["job"].update(lathe=None),
+        lambda whole: whole["job"]["callouts"][0].pop("value"),
+        lambda whole: whole["job"]["callouts"][0].update(surprise=1),
+        lambda whole: whole["job"]["callouts"][0].update(value="1000°"),
+        lambda whole: whole["job"]["callouts"][0].update(angle_tolerance="9/0"),
+        lambda whole: whole["job"]["callouts"][0].update(angle_tolerance="1e9999999"),
+        lambda whole: whole["job"]["callouts"][0].update(angle_tolerance=600),
+        lambda whole: whole["job"]["callouts"][0].update(face_diameter=-1),
+        lambda whole: whole["job"]["callouts"][0].update(face_diameter=10**400),
+        lambda whole: whole["job"]["callouts"][0].update(face_diameter="1.25"),
+        lambda whole: whole["job"].update(callouts=None),
         lambda whole: whole["job"].update(lathe=[1, 2]),
         lambda whole: whole["job"]["lathe"].update(cross_dial={}),
         lambda whole: whole["job"]["lathe"]["cross_dial"].update(graduation="0.001"),
         lambda whole: whole["job"].update(choices={}),
         lambda whole: whole["job"].update(title=7),
-        lambda whole: whole["job"].update(inspection=[1]),
+        lambda whole: whole["job"].update(readings=[1]),
         lambda whole: whole["job"].update(notes="n" * 5000),
         lambda whole: whole["job"].update(identity="0" * 16),
         lambda whole: whole.update(identity="../../etc"),
@@ -535,7 +547,7 @@ def _means_the_same(content: bytes, original: bytes) -> bool:
 def test_a_thousand_random_corruptions_are_all_refused_and_the_original_stays(tmp_path):
     luck = random.Random(1119)
     original, spoilt = tmp_path / "seat.job.json", tmp_path / "copy.job.json"
-    job = dataclasses.replace(demo.job(), inspection={"readings": [2.247, 2.2465], "by": "ü″"})
+    job = dataclasses.replace(demo.job(), notes="ü″").with_pass(3.0, 2.1)
     job.save(original)
     content = original.read_bytes()
     tried = 0
@@ -615,6 +627,8 @@ def test_a_read_only_folder_is_told_in_words(tmp_path):
     said = _in_a_process(
         "import os, sys\n"
         "from tapertrig import demo\n"
+        "import codecs\n"
+        "codecs.lookup('ascii')  # afterwards Python's own files may be out of reach\n"
         "if os.getuid() == 0:\n    os.setuid(65534)\n"
         "try:\n    demo.job().save(sys.argv[1] + '/seat.job.json')\n"
         "except ValueError as error:\n    print(error)\n",
@@ -717,16 +731,12 @@ def test_any_accepted_name_stays_in_its_folder_and_can_be_written(tmp_path_facto
     ("changes", "words"),
     [
         ({"callout": "62°44'"}, "must be a Callout"),
-        ({"lathe": None}, "must be a Lathe"),
+        ({"lathe": "the old one"}, "must be a Lathe"),
         ({"choices": 3.0}, "must be a Choices"),
         ({"title": "t" * 300}, "title has 300 characters"),
         ({"notes": 5}, "notes is 5"),
         ({"invented": 1}, "invented is 1"),
         ({"identity": "mine"}, "job identity is 'mine'"),
-        ({"inspection": [1, 2]}, "must be a dict"),
-        ({"inspection": {"h": math.nan}}, "cannot keep"),
-        ({"inspection": {"h": object()}}, "cannot keep"),
-        ({"inspection": {"h": "x" * 600_000}}, "characters long"),
     ],
 )
 def test_refuses_a_job_that_cannot_be_kept(changes, words):
@@ -752,6 +762,6 @@ def test_refuses_choices_that_are_none(changes, words):
 def test_a_job_file_says_what_it_is(tmp_path):
     whole = json.loads(demo.job().file_text())
     assert whole["format"] == FORMAT
-    assert whole["version"] == 1
-    assert whole["job"]["callout"]["value"] == "41°26′"
-    assert set(whole) == {"format", "version", "identity", "job", "checksum"}
+    assert whole["version"] == 2
+    assert whole["job"]["callouts"][0]["value"] == "41°26′"
+    assert set(whole) == {"format", "version", "saved", "identity", "job", "checksum"}

@@ -144,7 +144,7 @@ def test_assumptions_warnings_and_invention_are_marked():
     job = dataclasses.replace(
         demo.job(),
         callout=Callout("half angle", "62°", 1.4, internal=False),
-        choices=Choices(compound_travel=1.00005),
+        choices=Choices(compound_travel=1.00005, route="cross travel"),
     )
     text = Reading(setup_sheet(job)).text
     plan = job.plan()

@@ -147,7 +147,9 @@ class BenchConditions:
 
     def backlash(self, screw: str) -> float:
         """The lost motion of that screw."""
-        return self.lathe.compound_backlash if screw == "compound" else self.lathe.cross_backlash
+        lathe = self.lathe
+        given = lathe.compound_backlash if screw == "compound" else lathe.cross_backlash
+        return given or 0.0
 
     def reach(self, screw: str) -> float:
         """How far that slide can go."""

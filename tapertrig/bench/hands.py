@@ -166,7 +166,7 @@ class _Hand:
     def _back_off(self, why: str, along: float = 0.0) -> None:
         """Back the cross slide out, clear of the quill wherever the compound moves by `along`."""
         state, conditions = self.bench.state, self.conditions
-        gap = 2 * conditions.lathe.cross_backlash + 2 * conditions.indicator_range
+        gap = 2 * conditions.backlash("cross") + 2 * conditions.indicator_range
         nearer = -conditions.away * along * math.sin(state.half_angle)
         out = state.deflection + max(nearer, 0.0) + gap
         if out > 0:
@@ -175,7 +175,7 @@ class _Hand:
     def _compound_to(self, nut: float, way: int, why: str) -> None:
         """Turn the compound until its slide stands there, the handwheel pushing that way."""
         screw = self.bench.state.compound
-        handwheel = nut + (self.conditions.lathe.compound_backlash if way > 0 else 0.0)
+        handwheel = nut + (self.conditions.backlash("compound") if way > 0 else 0.0)
         self.bench.turn_compound(handwheel - screw.handwheel, why=why)
 
     def _to_first_end(self) -> None:
@@ -200,12 +200,12 @@ class _Hand:
             "out.",
         )
         if self.habit == ZEROED_EARLY and self.screw == "compound":
-            back = -away * conditions.lathe.compound_backlash / 2
+            back = -away * conditions.backlash("compound") / 2
             self.bench.turn_compound(back, why="Turn the compound back a touch to a handy line.")
 
     def _onto_quill(self) -> None:
         conditions, state = self.conditions, self.bench.state
-        backlash = conditions.lathe.cross_backlash
+        backlash = conditions.backlash("cross")
         self.bench.turn_cross(
             backlash - state.cross.slack - state.deflection + _PRELOAD * conditions.indicator_range,
             why="Feed the cross slide in until the indicator stands well on the quill: the cross "
@@ -232,7 +232,7 @@ class _Hand:
             why=f"Run the compound {words} away from the quill by its dial, without turning back.",
         )
         if self.habit == REVERSAL and self.screw == "compound":
-            backlash = conditions.lathe.compound_backlash
+            backlash = conditions.backlash("compound")
             over = min(max(2 * backlash, travel / 50), room - travel)
             if over > 0:
                 self.bench.turn_compound(away * over, why="Run the compound past the line.")
@@ -242,7 +242,7 @@ class _Hand:
 
     def _short_of_null(self) -> None:
         conditions, state = self.conditions, self.bench.state
-        slack = conditions.lathe.cross_backlash - state.cross.slack
+        slack = conditions.backlash("cross") - state.cross.slack
         to_null = state.indicator_zero - state.deflection
         self.bench.turn_cross(
             slack + to_null - _SHORT * conditions.indicator_range,
@@ -274,7 +274,7 @@ class _Hand:
         over = 0.1 * conditions.indicator_range
         bench.turn_cross(over, why="Feed in past the null.")
         bench.turn_cross(
-            -(over / 2 + conditions.lathe.cross_backlash),
+            -(over / 2 + conditions.backlash("cross")),
             why="Turn back to the null, and leave it.",
         )
         for _ in range(60):

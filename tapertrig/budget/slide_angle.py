@@ -20,7 +20,7 @@ from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.decision import guard_factor, judge
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.limits import Given, not_negative, one_of, positive
-from tapertrig.setup import axial_window, cross_reading_window
+from tapertrig.setup import AXIAL, CROSS, ROUTES, axial_window, cross_reading_window
 from tapertrig.uncertainty import (
     DIVISORS,
     Contribution,
@@ -30,10 +30,6 @@ from tapertrig.uncertainty import (
     monte_carlo,
     propagate,
 )
-
-CROSS = "cross travel"
-AXIAL = "axial travel"
-ROUTES = (CROSS, AXIAL)
 
 NO_ANGLE = Angle.from_dms(0)
 # Starting values for a bench lathe in fair order: common practice, no source. Measure your own.
@@ -150,7 +146,7 @@ class AngleBudget:
 
         The compound travel is the slide's whole reach if none is given. `changes` are fields.
         """
-        travel = lathe.compound_reach if compound_travel is None else compound_travel
+        travel = lathe.usable_travel() if compound_travel is None else compound_travel
         return cls(
             half_angle,
             lathe.check_reach(travel),
@@ -310,7 +306,7 @@ def best_checks(
         (CROSS, parallel_datum, math.cos(alpha)),
         (AXIAL, square_datum, math.sin(alpha)),
     ):
-        longest = lathe.compound_reach
+        longest = lathe.usable_travel()
         if datum is not None:
             name = "parallel datum length" if route == CROSS else "square datum length"
             longest = min(longest, positive(name, datum, 2.0) / per_travel)
@@ -321,7 +317,7 @@ def best_checks(
     if not found:
         raise ValueError(
             f"no compound travel of even one graduation ({step:g} {lathe.unit}) fits the reach "
-            f"{lathe.compound_reach:g} {lathe.unit} and the datum lengths; use a longer datum"
+            f"{lathe.usable_travel():g} {lathe.unit} and the datum lengths; use a longer datum"
         )
     return tuple(sorted(found, key=lambda choice: choice.standard_uncertainty))
 

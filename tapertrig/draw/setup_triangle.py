@@ -65,7 +65,7 @@ def triangle_corners(state: TriangleState) -> NDArray[np.float64]:
 
     The indicator's point leaves the quill side along the slide; the cross slide brings it back.
     """
-    run = state.compound_travel * REACH_UNITS / state.lathe.compound_reach
+    run = state.compound_travel * REACH_UNITS / state.lathe.usable_travel()
     alpha = state.half_angle.radians
     start = np.array([START_X, QUILL_SIDE])
     end = start + run * np.array([math.cos(alpha), -math.sin(alpha)])
@@ -187,7 +187,7 @@ class SetupTriangleScene(Scene):
         )
 
     def _move_tangent(self, state: TriangleState, start: NDArray, end: NDArray) -> None:
-        run = state.compound_travel * REACH_UNITS / state.lathe.compound_reach
+        run = state.compound_travel * REACH_UNITS / state.lathe.usable_travel()
         drop = run * math.tan(state.half_angle.radians)
         foot = start + np.array([run, 0.0])
         shown = state.compare

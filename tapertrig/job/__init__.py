@@ -1,19 +1,36 @@
-"""A job: what the print calls for, on which lathe, the plan that follows, kept in a file.
+"""One job: what the print asks, the lathe, the setup, the passes at it, what was measured.
 
-`Job.plan()` is the arithmetic of the setup sheet in one place.
+Each part is owned once and kept in one file; what nobody gave is None. `Job.plan()` is the
+arithmetic of the setup sheet in one place.
 """
 
 from tapertrig.job.callout import CALLOUT_KINDS, TOLERANCE_ON, Callout
-from tapertrig.job.file import Job, job_file_name
+from tapertrig.job.file import job_file_name
+from tapertrig.job.job import Job
+from tapertrig.job.passes import Aim, Pass
 from tapertrig.job.plan import Choices, Plan, make_plan
+from tapertrig.job.readings import (
+    Gauge,
+    Instrument,
+    Readings,
+    Scatter,
+    StatedAngle,
+)
 
 __all__ = [
     "CALLOUT_KINDS",
     "TOLERANCE_ON",
+    "Aim",
     "Callout",
     "Choices",
+    "Gauge",
+    "Instrument",
     "Job",
+    "Pass",
     "Plan",
+    "Readings",
+    "Scatter",
+    "StatedAngle",
     "job_file_name",
     "make_plan",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tapertrig.angle import Angle
@@ -11,9 +12,13 @@ from tapertrig.job.callout import Callout
 from tapertrig.lathe import Dial, DialReading, Lathe, in_unit, length_text
 from tapertrig.limits import one_of, positive
 from tapertrig.setup import (
+    AXIAL,
+    CROSS,
+    ROUTES,
     WholeGraduationSetup,
     angle_per_graduation,
     axial_travel,
+    axial_window,
     cross_reading_window,
     cross_travel,
     swing_words,
@@ -35,7 +40,9 @@ LONGEST_SIDE_MM = 1e6
 class Choices:
     """What the machinist chooses; lengths in the lathe's unit, None where the plan shall choose.
 
-    `general_class` and `shorter_side` serve only when the print gives no angle tolerance.
+    `route` says what is measured beside the compound travel; by itself the plan takes the cross
+    travel up to 45° and the axial travel past it. `general_class` and `shorter_side` serve only
+    when the print gives no angle tolerance.
     """
 
     compound_travel: float | None = None
@@ -43,12 +50,15 @@ class Choices:
     order: str = "angle error"
     general_class: str = "m"
     shorter_side: float | None = None
+    route: str | None = None
 
     def __post_init__(self) -> None:
         for name in ("compound_travel", "shortest_travel", "shorter_side"):
             value = getattr(self, name)
             if value is not None:
                 positive(name.replace("_", " "), value, 2.5)
+        if self.route is not None:
+            one_of("route", self.route, ROUTES)
         one_of("order of setups", self.order, SETUP_ORDERS)
         one_of("general tolerance class", self.general_class, tuple(GENERAL_CLASSES))
 
@@ -57,16 +67,21 @@ class Choices:
 class Plan:
     """Everything the setup sheet says; lengths in the lathe's unit, readings as the dials show.
 
-    `window` holds the cross readings between which the half angle is in tolerance; `sensitivity`
-    is the arc-seconds of half angle that one cross graduation stands for. `assumptions` and
-    `warnings` are sentences to be shown wherever the numbers are.
+    `cone` is in the lathe's unit, None while the print gives no face diameter. `route` is what is
+    measured beside the compound travel. `window` holds the cross readings, or on the axial route
+    the axial travels, between which the half angle is in tolerance; None without a tolerance.
+    `sensitivity` is the arc-seconds of half angle that one cross graduation stands for.
+    `assumptions` and `warnings` are sentences to be shown wherever the numbers are.
     """
 
     lathe: Lathe
-    cone: Cone
-    half_angle_tolerance: Angle
+    half_angle: Angle
+    internal: bool
+    cone: Cone | None
+    route: str
+    half_angle_tolerance: Angle | None
     tolerance_is_assumed: bool
-    base_reading: Angle
+    base_reading: Angle | None
     swing: str
     compound_travel: float
     cross_travel: float
@@ -75,46 +90,57 @@ class Plan:
     cross_reading: float
     compound_split: DialReading
     cross_split: DialReading
-    window: tuple[float, float]
+    window: tuple[float, float] | None
     setups: tuple[WholeGraduationSetup, ...]
     sensitivity: float
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
 
-    @property
-    def half_angle(self) -> Angle:
-        """The angle the compound is swung to, between cone wall and spindle axis."""
-        return self.cone.half_angle
-
     def rows(self) -> tuple[tuple[str, str], ...]:
         """Name and value of each number, in words for a sheet or a panel."""
-        unit, low, high = self.lathe.unit, *self.window
-        assumed = " (assumed)" if self.tolerance_is_assumed else ""
-        return (
-            ("Included angle", self.cone.included_angle.dms(1)),
-            ("Half angle", f"{self.half_angle.dms(1)} ± {self.half_angle_tolerance}{assumed}"),
-            ("Base reading, by eye", f"{self.base_reading.dm()} ({self.lathe.base_zero})"),
+        unit, tolerance = self.lathe.unit, self.half_angle_tolerance
+        spread = "tolerance not given" if tolerance is None else f"± {tolerance}"
+        if self.tolerance_is_assumed:
+            spread += " (assumed)"
+        base = "zero of the base not given"
+        if self.base_reading is not None:
+            base = f"{self.base_reading.dm()} ({self.lathe.base_zero})"
+        told = [
+            ("Included angle", self.half_angle.double().dms(1)),
+            ("Half angle", f"{self.half_angle.dms(1)} {spread}"),
+            ("Base reading, by eye", base),
             ("Compound travel", length_text(self.compound_travel, unit)),
             ("Compound dial", self.lathe.compound_dial.words(self.compound_reading, unit)),
             ("Cross travel", length_text(self.cross_travel, unit)),
-            (
-                "Cross dial must show",
-                f"{length_text(self.cross_reading, unit)} ({self.lathe.cross_dial.reads}-reading)",
-            ),
-            ("which is", self.lathe.cross_dial.words(self.cross_reading, unit)),
-            ("In tolerance between", f"{length_text(low, unit)} and {length_text(high, unit)}"),
-            ("Axial travel", length_text(self.axial_travel, unit)),
-            ("One cross graduation is", f"{self.sensitivity:.0f}″ of half angle"),
+        ]
+        if self.route == CROSS:
+            told += [
+                (
+                    "Cross dial must show",
+                    f"{length_text(self.cross_reading, unit)} "
+                    f"({self.lathe.cross_dial.reads}-reading)",
+                ),
+                ("which is", self.lathe.cross_dial.words(self.cross_reading, unit)),
+            ]
+        if self.window is not None:
+            low, high = (length_text(end, unit) for end in self.window)
+            told.append(("In tolerance between", f"{low} and {high}"))
+        told.append(("Axial travel", length_text(self.axial_travel, unit)))
+        if self.route == CROSS:
+            told.append(("One cross graduation is", f"{self.sensitivity:.0f}″ of half angle"))
+        return tuple(told)
+
+
+def _assumed_tolerance(
+    callout: Callout, cone: Cone | None, choices: Choices, lathe: Lathe
+) -> tuple[Angle | None, str]:
+    """The half angle's ± tolerance where the print gives none, and what it rests on."""
+    if callout.kind == "standard taper":
+        return None, (
+            "The print gives no angle tolerance, and the general tolerances for angles are not "
+            "made for standard tapers: ask what the taper's own standard allows."
         )
-
-
-def _angle_tolerance(callout: Callout, cone: Cone, choices: Choices, lathe: Lathe):
-    """The half angle's ± tolerance and, when the print gives none, the assumption made."""
-    if callout.angle_tolerance is not None:
-        on_included = callout.tolerance_on == "included angle"
-        given = callout.angle_tolerance
-        return (given.half() if on_included else given), None
-    side, why = _shorter_side_mm(cone, choices, lathe)
+    side, why = _shorter_side_mm(callout.half_angle, callout.internal, cone, choices, lathe)
     given = general_angular_tolerance(choices.general_class, side)
     on_half = callout.kind == "half angle"
     words = GENERAL_CLASSES[choices.general_class]
@@ -125,17 +151,18 @@ def _angle_tolerance(callout: Callout, cone: Cone, choices: Choices, lathe: Lath
     )
 
 
-def _shorter_side_mm(cone: Cone, choices: Choices, lathe: Lathe) -> tuple[float, str]:
+def _shorter_side_mm(
+    half_angle: Angle, internal: bool, cone: Cone | None, choices: Choices, lathe: Lathe
+) -> tuple[float, str]:
     if choices.shorter_side is not None:
-        side = in_unit(choices.shorter_side, lathe.unit, "mm")
+        side = float(in_unit(choices.shorter_side, lathe.unit, "mm"))
         return side, f"shorter side {length_text(side, 'mm', 1)} as entered"
-    cosine = math.cos(cone.half_angle.radians)
-    if cone.length is not None:
-        side = in_unit(cone.length / cosine, lathe.unit, "mm")
+    if cone is not None and cone.length is not None:
+        side = float(in_unit(cone.length / math.cos(half_angle.radians), lathe.unit, "mm"))
         return side, f"shorter side {length_text(side, 'mm', 1)} along the cone's wall"
-    if cone.internal:
-        to_point = cone.face_diameter / (2 * math.sin(cone.half_angle.radians))
-        side = in_unit(to_point, lathe.unit, "mm")
+    if cone is not None and internal:
+        to_point = cone.face_diameter / (2 * math.sin(half_angle.radians))
+        side = float(in_unit(to_point, lathe.unit, "mm"))
         return side, (
             f"cone length not given, so the longest it could be, {length_text(side, 'mm', 1)} "
             "along the wall to the point (the strictest reading)"
@@ -143,9 +170,18 @@ def _shorter_side_mm(cone: Cone, choices: Choices, lathe: Lathe) -> tuple[float,
     return LONGEST_SIDE_MM, "cone length not given, so the strictest column"
 
 
-def _setups(half_angle: Angle, lathe: Lathe, choices: Choices) -> tuple[WholeGraduationSetup, ...]:
-    return tuple(
-        whole_graduation_setups(half_angle, lathe, choices.shortest_travel, order=choices.order)
+def _cone_on(callout: Callout, lathe: Lathe) -> Cone | None:
+    """The print's cone in the lathe's unit; None while the print gives no face diameter."""
+    if callout.face_diameter is None:
+        return None
+    printed = callout.cone()
+    return Cone(
+        printed.half_angle,
+        float(in_unit(printed.face_diameter, callout.unit, lathe.unit)),
+        None
+        if printed.length is None
+        else float(in_unit(printed.length, callout.unit, lathe.unit)),
+        printed.internal,
     )
 
 
@@ -157,35 +193,42 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
     the reach. Formulas: plane trigonometry; half angle and taper as in ISO 3040.
     """
     choices = Choices() if choices is None else choices
-    printed = callout.cone()
-    cone = Cone(
-        printed.half_angle,
-        in_unit(printed.face_diameter, callout.unit, lathe.unit),
-        None if printed.length is None else in_unit(printed.length, callout.unit, lathe.unit),
-        printed.internal,
-    )
-    alpha = cone.half_angle
-    tolerance, assumption = _angle_tolerance(callout, cone, choices, lathe)
-    setups = _setups(alpha, lathe, choices)
+    alpha, cone = callout.half_angle, _cone_on(callout, lathe)
+    tolerance, assumption = callout.half_angle_tolerance, ""
+    if tolerance is None:
+        tolerance, assumption = _assumed_tolerance(callout, cone, choices, lathe)
+    setups: tuple[WholeGraduationSetup, ...] = ()
+    if lathe.compound_reach is not None:
+        setups = tuple(
+            whole_graduation_setups(alpha, lathe, choices.shortest_travel, order=choices.order)
+        )
     travel = choices.compound_travel
     if travel is None:
-        travel = max((row.compound_travel for row in setups), default=lathe.compound_reach)
+        travel = max((row.compound_travel for row in setups), default=0.0) or lathe.usable_travel()
     lathe.check_reach(travel)
-    cross = float(cross_travel(travel, alpha))
+    cross, axial = float(cross_travel(travel, alpha)), float(axial_travel(travel, alpha))
     compound_reading = float(lathe.compound_dial.reading(travel))
     cross_reading = float(lathe.cross_dial.reading(cross))
-    window = cross_reading_window(alpha, tolerance, travel, lathe.cross_dial)
-    base = lathe.base_reading(alpha)
+    route = choices.route or (AXIAL if alpha > STEEPEST_FOR_SINE else CROSS)
+    window = None
+    if tolerance is not None and route == CROSS:
+        window = cross_reading_window(alpha, tolerance, travel, lathe.cross_dial)
+    elif tolerance is not None:
+        window = axial_window(alpha, tolerance, travel)
+    base = None if lathe.base_zero is None else lathe.base_reading(alpha)
     return Plan(
         lathe=lathe,
+        half_angle=alpha,
+        internal=callout.internal,
         cone=cone,
+        route=route,
         half_angle_tolerance=tolerance,
-        tolerance_is_assumed=assumption is not None,
+        tolerance_is_assumed=callout.angle_tolerance is None and tolerance is not None,
         base_reading=base,
-        swing=_swing(cone, lathe, base),
+        swing=_swing(alpha, callout.internal, lathe, base),
         compound_travel=travel,
         cross_travel=cross,
-        axial_travel=float(axial_travel(travel, alpha)),
+        axial_travel=axial,
         compound_reading=compound_reading,
         cross_reading=cross_reading,
         compound_split=_split(lathe.compound_dial, compound_reading, lathe.unit),
@@ -193,8 +236,8 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
         window=window,
         setups=setups,
         sensitivity=float(angle_per_graduation(travel, alpha, lathe.cross_dial)),
-        assumptions=() if assumption is None else (assumption,),
-        warnings=tuple(_warnings(cone, tolerance, travel, window, setups, lathe)),
+        assumptions=(assumption,) if assumption else (),
+        warnings=tuple(_warnings(alpha, tolerance, travel, route, window, setups, lathe)),
     )
 
 
@@ -202,40 +245,55 @@ def _split(dial: Dial, reading: float, unit: str) -> DialReading:
     return dial.split(dial.settle(reading, unit))
 
 
-def _swing(cone: Cone, lathe: Lathe, base: Angle) -> str:
+def _swing(half_angle: Angle, internal: bool, lathe: Lathe, base: Angle | None) -> str:
+    way = f"swing {half_angle.dm()} {swing_words(internal)}"
+    if base is None:
+        return f"Start from parallel to the bed and {way}. Which zero the base uses is not given."
     start = "0°" if lathe.base_zero == "parallel to bed" else "90°"
     return (
-        f"Start from parallel to the bed (base reads {start}) and swing {cone.half_angle.dm()} "
-        f"{swing_words(cone.internal)}. The base then reads about {base.dm()}."
+        f"Start from parallel to the bed (base reads {start}) and {way}. "
+        f"The base then reads about {base.dm()}."
     )
 
 
 def _warnings(
-    cone: Cone,
-    tolerance: Angle,
+    half_angle: Angle,
+    tolerance: Angle | None,
     travel: float,
-    window: tuple[float, float],
+    route: str,
+    window: tuple[float, float] | None,
     setups: tuple[WholeGraduationSetup, ...],
     lathe: Lathe,
-):
-    if cone.half_angle > STEEPEST_FOR_SINE:
+) -> Iterator[str]:
+    if half_angle > STEEPEST_FOR_SINE and route == CROSS:
         yield (
-            f"The half angle is {cone.half_angle.dm()}, past 45°: the cross reading loses its "
-            "grip on the angle. Measure the axial travel instead: the half angle is the inverse "
-            "cosine of axial ÷ compound travel."
+            f"The half angle is {half_angle.dm()}, past 45°: the cross reading gets less "
+            "sensitive. Measure the axial travel instead: the half angle is the inverse cosine "
+            "of axial ÷ compound travel."
         )
-    if tolerance >= cone.half_angle:
+    if tolerance is not None and tolerance >= half_angle:
         yield (
             f"The tolerance on the half angle, ±{tolerance.dm()}, is as wide as the half angle "
             "itself: ask what the print means."
         )
-    if window[1] - window[0] < lathe.cross_dial.graduation:
+    if (
+        route == CROSS
+        and window is not None
+        and window[1] - window[0] < lathe.cross_dial.graduation
+    ):
         yield (
             "The whole window of cross readings is narrower than one graduation of the cross "
             "dial: use a longer travel, or a travel indicator instead of the dial."
         )
+    if lathe.compound_reach is not None and travel > (lathe.compound_reach - lathe.take_up) * (
+        1 + 1e-9
+    ):
+        yield (
+            f"A travel of {length_text(travel, lathe.unit)} leaves less than half a turn of run-up "
+            "before the start: the backlash cannot be taken up. Choose a shorter one."
+        )
     lines = travel / lathe.compound_dial.movement_per_graduation
     if abs(lines - round(lines)) > 1e-6 * max(1.0, lines):
         yield "The compound travel falls between two graduations of the compound dial."
-    if not setups:
+    if not setups and lathe.compound_reach is not None and route == CROSS:
         yield "No travel within reach brings the cross dial to a whole graduation."

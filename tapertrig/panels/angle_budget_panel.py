@@ -32,7 +32,7 @@ class AngleBudgetPanel(Panel):
         self.lathe: Lathe = next(one for one in LATHES.values() if one.unit == self.unit)
         lathe, typical = self.lathe, TYPICAL[self.unit]
         inch = self.unit == "in"
-        reach, step = lathe.compound_reach, lathe.compound_dial.graduation
+        reach, step = lathe.usable_travel(), lathe.compound_dial.graduation
         fine, most = (0.00005, 0.002) if inch else (0.001, 0.05)
         most_null = 0.001 if inch else 0.02
 

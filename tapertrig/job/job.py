@@ -1,0 +1,303 @@
+"""A job: what the print asks, the lathe, the choices, the passes, the readings; each once."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field, fields, replace
+from dataclasses import replace as dataclass_replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+from tapertrig.job.callout import Callout, line_of_text
+from tapertrig.job.file import Kept, held, read_file, read_text, write_text
+from tapertrig.job.older import from_first_edition
+from tapertrig.job.passes import Aim, Pass, new_identity, now
+from tapertrig.job.plain import from_plain, to_plain
+from tapertrig.job.plan import Choices, Plan, make_plan
+from tapertrig.job.readings import Confirmation, Readings
+from tapertrig.lathe import Lathe
+from tapertrig.saving import write_whole
+
+LONGEST_NOTES = 4000
+LINES = (
+    "title", "part", "drawing_number", "revision", "serial", "quantity", "material", "shop",
+    "made_by", "date",
+)  # fmt: skip
+Grown = TypeVar("Grown", Pass, Readings)
+
+
+@dataclass(frozen=True, init=False)
+class Job:
+    """One job. `dataclasses.replace` makes a changed job of the same identity.
+
+    `callouts` holds what the print asks, one for each cone; `callout` is the first. `lathe` is
+    None until one is described. Passes and readings are only ever added or struck out.
+    `invented` marks an example; `older` a job from a first-edition file, in which entries and
+    defaults cannot be told apart. `read_as` is what the file held when this job was last read or
+    saved: it says whether somebody else has changed the file since, and is no part of the job.
+    """
+
+    callouts: tuple[Callout, ...] = ()
+    lathe: Lathe | None = None
+    choices: Choices = field(default_factory=Choices)
+    passes: tuple[Pass, ...] = ()
+    readings: tuple[Readings, ...] = ()
+    title: str = ""
+    part: str = ""
+    drawing_number: str = ""
+    revision: str = ""
+    serial: str = ""
+    quantity: str = ""
+    material: str = ""
+    shop: str = ""
+    made_by: str = ""
+    date: str = ""
+    notes: str = ""
+    invented: bool = False
+    older: bool = False
+    inspection: dict[str, Any] | None = field(
+        default=None, hash=False
+    )  # until panels keep readings
+    identity: str = ""
+    read_as: Job | None = field(default=None, compare=False, repr=False)
+
+    def __init__(
+        self,
+        callouts: Callout | Iterable[Callout] = (),
+        lathe: Lathe | None = None,
+        choices: Choices | None = None,
+        *,
+        callout: Callout | None = None,
+        **rest: Any,
+    ) -> None:
+        """As the fields say; `callout` puts the first cone, which is nearly always the only one."""
+        one = isinstance(callouts, Callout)
+        cones = (callouts,) if one else tuple(callouts)
+        if callout is not None:
+            cones = (callout, *cones[1:])
+        given = {
+            "callouts": cones,
+            "lathe": lathe,
+            "choices": Choices() if choices is None else choices,
+        }
+        for part in fields(self):
+            value = given.get(part.name, rest.pop(part.name, part.default))
+            object.__setattr__(self, part.name, value)
+        if rest:
+            raise TypeError(f"a job has no {', '.join(rest)}")
+        if not self.identity:
+            object.__setattr__(self, "identity", new_identity())
+        self._check()
+
+    def _check(self) -> None:
+        for name, values, kind in (
+            ("callout", self.callouts, Callout),
+            ("lathe", () if self.lathe is None else (self.lathe,), Lathe),
+            ("choices", (self.choices,), Choices),
+            ("pass", self.passes, Pass),
+            ("readings", self.readings, Readings),
+        ):
+            for value in values:
+                if not isinstance(value, kind):
+                    raise ValueError(f"{name} is {value!r}; it must be a {kind.__name__}")
+        for name in LINES:
+            line_of_text(name.replace("_", " "), getattr(self, name))
+        if self.lathe is not None:
+            line_of_text("lathe name", self.lathe.name)
+        line_of_text("notes", self.notes, LONGEST_NOTES)
+        for name in ("invented", "older"):
+            if not isinstance(getattr(self, name), bool):
+                raise ValueError(f"{name} is {getattr(self, name)!r}; it must be True or False")
+        if not isinstance(self.identity, str) or not re.fullmatch(r"[0-9a-f]{16}", self.identity):
+            raise ValueError(f"job identity is {self.identity!r}; leave it out to get a new one")
+
+    @property
+    def callout(self) -> Callout:
+        """The first cone that the print asks for; ValueError when it asks for none."""
+        if not self.callouts:
+            raise ValueError("nothing is entered from the print; give its angle first")
+        return self.callouts[0]
+
+    def plan(self, cone: int = 0) -> Plan:
+        """The setup that one cone of this job needs: see `make_plan`."""
+        if self.lathe is None:
+            raise ValueError("no lathe is given; choose or describe one before the setup")
+        if not 0 <= cone < max(len(self.callouts), 1):
+            raise ValueError(f"cone {cone + 1} is asked for; the print has {len(self.callouts)}")
+        return make_plan(self.callouts[cone] if cone else self.callout, self.lathe, self.choices)
+
+    def with_pass(
+        self,
+        compound_reading: float,
+        cross_reading: float | None = None,
+        axial_reading: float | None = None,
+        bolts: str = "eased",
+        cone: int = 0,
+        time: str | None = None,
+    ) -> Job:
+        """The job with one more pass, aimed at what the print asks now."""
+        plan = self.plan(cone)
+        tolerance = None if plan.tolerance_is_assumed else plan.half_angle_tolerance
+        taken = Pass(
+            compound_reading=compound_reading,
+            aim=Aim(plan.half_angle, tolerance, plan.route, cone),
+            compound_dial=plan.lathe.compound_dial,
+            cross_dial=plan.lathe.cross_dial,
+            cross_reading=cross_reading,
+            axial_reading=axial_reading,
+            base_radius=plan.lathe.base_radius,
+            bolts=bolts,
+            time=now() if time is None else time,
+        )
+        return replace(self, passes=(*self.passes, taken))
+
+    def with_readings(self, readings: Readings, by: str = "") -> Job:
+        """The job with one more measurement, confirmed as of the present print."""
+        return replace(self, readings=(*self.readings, readings)).confirm(
+            readings.identity, by or readings.measured_by
+        )
+
+    def confirm(self, identity: str, by: str) -> Job:
+        """Somebody says, by name, that these readings are of the print as it now is."""
+        if not by.strip():
+            raise ValueError("say who confirms it: a name, for example J. Fitter")
+
+        def said(one: Readings) -> Readings:
+            word = Confirmation(self.callouts[one.cone].fingerprint, by.strip(), now())
+            return replace(one, confirmed=(*one.confirmed, word))
+
+        return self._changed(identity, readings=said)
+
+    def strike(self, identity: str) -> Job:
+        """The job with one pass or measurement struck out; it stays in the file."""
+        return self._changed(
+            identity,
+            passes=lambda one: replace(one, struck=True),
+            readings=lambda one: replace(one, struck=True),
+        )
+
+    def _changed(self, identity: str, **change: Any) -> Job:
+        changed = {
+            name: tuple(
+                change[name](one) if one.identity == identity else one
+                for one in getattr(self, name)
+            )
+            for name in change
+        }
+        if all(changed[name] == getattr(self, name) for name in changed):
+            raise ValueError(f"this job holds nothing of identity {identity!r}")
+        return replace(self, **changed)
+
+    def is_of_this_print(self, readings: Readings) -> bool:
+        """Whether somebody has said that these readings are of the print as it now is."""
+        if not 0 <= readings.cone < len(self.callouts):
+            return False
+        wanted = self.callouts[readings.cone].fingerprint
+        return any(word.fingerprint == wanted for word in readings.confirmed)
+
+    def rest(self) -> Job:
+        """All of the job but what is only ever added to it."""
+        return replace(self, passes=(), readings=(), read_as=None)
+
+    def save(self, path: str | os.PathLike[str], *, replace: bool = False) -> Path:
+        """Keep the job in a file, whole or not at all; returns where it is. See `keep`."""
+        self.keep(path, replace=replace)
+        return Path(os.path.realpath(path))
+
+    def keep(self, path: str | os.PathLike[str], *, replace: bool = False) -> Job:
+        """Save the job, and give it back as the file now holds it.
+
+        Passes and readings that another holder has added meanwhile are kept beside this job's.
+        ValueError, with the file untouched, when another job or anything that is no whole job
+        file stands there, or when what both have changed differs; with `replace=True` this job
+        wins. Nobody else can save between the look and the writing.
+        """
+        with held(path) as target:
+            there = os.path.lexists(target)
+            kept = self._beside(target, replace) if there else self
+            write_whole(target, kept.file_text(), new=not there)
+        kept = dataclass_replace(kept, read_as=kept.rest())
+        object.__setattr__(self, "read_as", kept.read_as)
+        return kept
+
+    def _beside(self, target: Path, wins: bool) -> Job:
+        """What the file shall hold: this job with what stands there already."""
+        hint = "save under another name, or say that it shall be replaced"
+        try:
+            there = Job.load(target)
+        except ValueError as error:
+            if wins:
+                return self
+            raise ValueError(f"{target.name} is in the way: {error}; {hint}") from error
+        if there.identity != self.identity:
+            if wins:
+                return self
+            title = f", “{there.title}”" if there.title else ""
+            raise ValueError(f"{target.name} holds a different job{title}; {hint}")
+        mine, theirs = self.rest(), there.rest()
+        kept = self
+        if not wins and mine != theirs and self.read_as != theirs:
+            if self.read_as != mine:
+                changed = ", ".join(
+                    part.name.replace("_", " ")
+                    for part in fields(self)
+                    if part.compare and getattr(mine, part.name) != getattr(theirs, part.name)
+                )
+                raise ValueError(
+                    f"{target.name} has been changed since it was read here ({changed}); load it "
+                    f"again and make your change anew, or {hint}"
+                )
+            kept = there
+        return dataclass_replace(
+            kept,
+            passes=joined(self.passes, there.passes),
+            readings=joined(self.readings, there.readings),
+        )
+
+    @classmethod
+    def load(cls, path: str | os.PathLike[str]) -> Job:
+        """Read a job file; ValueError when it is missing, torn, foreign or of a newer version."""
+        return cls._from_kept(read_file(path), Path(path).name)
+
+    def file_text(self) -> str:
+        """What a job file holds, as text."""
+        plain = to_plain(self)
+        return write_text(plain.pop("identity"), plain)
+
+    @classmethod
+    def from_file_text(cls, content: str | bytes, name: str = "this file") -> Job:
+        """A job from the text of a job file; ValueError as for `load`."""
+        return cls._from_kept(read_text(content, name), name)
+
+    @classmethod
+    def _from_kept(cls, kept: Kept, name: str) -> Job:
+        try:
+            plain = dict(kept.job)
+            if "identity" in plain:
+                raise KeyError("identity")
+            if kept.version == 1:
+                plain = from_first_edition(plain)
+            job = from_plain(cls, plain | {"identity": kept.identity}, "job")
+        except (KeyError, TypeError, ValueError) as error:
+            raise ValueError(f"{name} holds no sound job: {error}") from error
+        return dataclass_replace(job, read_as=job.rest())
+
+
+def joined(mine: tuple[Grown, ...], theirs: tuple[Grown, ...]) -> tuple[Grown, ...]:
+    """Passes or readings of two holders of one job: all of both, theirs first, by identity.
+
+    One struck out by either is struck out; what either has confirmed is confirmed.
+    """
+    by_identity: dict[str, Grown] = {one.identity: one for one in theirs}
+    for one in mine:
+        other = by_identity.get(one.identity)
+        if other is None:
+            by_identity[one.identity] = one
+            continue
+        changes: dict[str, Any] = {"struck": one.struck or other.struck}
+        if isinstance(one, Readings) and isinstance(other, Readings):
+            changes["confirmed"] = tuple(dict.fromkeys((*other.confirmed, *one.confirmed)))
+        by_identity[one.identity] = replace(other, **changes)
+    return tuple(by_identity.values())

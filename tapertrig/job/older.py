@@ -1,0 +1,60 @@
+"""Jobs of the first edition, brought into the present form.
+
+That edition filled in what nobody had given, and its files do not tell a default from an entry.
+So the job is marked, an empty tolerance is taken as none, a half angle “known to ±” is dropped
+because it named no source, and readings wait until somebody says of which print they are.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tapertrig.job.passes import new_identity
+
+_KEPT_AS_IT_IS = ("method", "unit", "reads", "measured_by", "date", "notes")
+
+
+def from_first_edition(job: dict[str, Any]) -> dict[str, Any]:
+    """Plain values of a first-edition job as those of the present form; KeyError when torn."""
+    values = dict(job)
+    inspection = values.pop("inspection")
+    callout = {**values.pop("callout"), "name": ""}
+    if not callout["diameter_plus"] and not callout["diameter_minus"]:
+        callout |= {"diameter_plus": None, "diameter_minus": None}
+    return values | {
+        "callouts": [callout],
+        "choices": {**values["choices"], "route": None},
+        "passes": [],
+        "readings": [] if inspection is None else [_readings(inspection)],
+        "inspection": None,
+        "revision": "",
+        "serial": "",
+        "quantity": "",
+        "older": True,
+    }
+
+
+def _readings(inspection: dict[str, Any]) -> dict[str, Any]:
+    def gauge(size: float, limit: float) -> dict[str, Any]:
+        return {"size": size, "limit": limit or None, "identity": "", "calibrated": ""}
+
+    rolls = inspection["method"] == "rolls and blocks"
+    return {name: inspection[name] for name in _KEPT_AS_IT_IS} | {
+        "gauges": [gauge(size, inspection["gauge_limit"]) for size in inspection["gauges"]],
+        "rows": inspection["readings"],
+        "cone": 0,
+        "parallel": inspection["parallel"] if inspection["reads"] == "depth" else None,
+        "blocks": gauge(inspection["block_height"], inspection["block_limit"]) if rolls else None,
+        "instrument": {**inspection["instrument"], "identity": "", "calibrated": ""},
+        "face_limit": inspection["face_limit"],
+        "scatter": None,
+        "stated_angle": None,
+        "edge_break": inspection["edge_break"] or None,
+        "rule": inspection["rule"]["kind"],
+        "part_temperature": None,
+        "gauge_temperature": None,
+        "temperature_corrected": False,
+        "confirmed": [],
+        "struck": False,
+        "identity": new_identity(),
+    }

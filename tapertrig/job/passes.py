@@ -1,0 +1,103 @@
+"""Readings taken at the lathe, one pass after another, and the half angle each one tells."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from tapertrig.angle import Angle
+from tapertrig.job.callout import line_of_text
+from tapertrig.lathe import Dial
+from tapertrig.limits import one_of, positive
+from tapertrig.setup import (
+    AXIAL,
+    CROSS,
+    ROUTES,
+    arc_at_base,
+    half_angle_from,
+    half_angle_from_axial,
+)
+
+BOLTS = ("eased", "tight")
+
+
+def new_identity() -> str:
+    """Tells one job, pass or set of readings from every other."""
+    return secrets.token_hex(8)
+
+
+def now() -> str:
+    """The present time as it is kept: to the second, with the zone's offset."""
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+@dataclass(frozen=True)
+class Aim:
+    """What a pass was aimed at when it was taken: it stays, whatever the print says later."""
+
+    half_angle: Angle
+    tolerance: Angle | None
+    route: str
+    cone: int = 0
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One pass: what the dials read at the second null, both zeroed at the first one.
+
+    `compound_reading` and `cross_reading` are as the dials show them; `axial_reading` is the
+    gauge block stack and the needle together, on the axial route. The dials are those it was
+    read on, so the angle depends on nothing that can change later. `struck` passes are kept and
+    count for nothing.
+    """
+
+    compound_reading: float
+    aim: Aim
+    compound_dial: Dial
+    cross_dial: Dial
+    cross_reading: float | None = None
+    axial_reading: float | None = None
+    base_radius: float | None = None
+    bolts: str = "eased"
+    time: str = ""
+    struck: bool = False
+    identity: str = field(default_factory=new_identity)
+
+    def __post_init__(self) -> None:
+        positive("compound reading", self.compound_reading, 2.5)
+        one_of("route", self.aim.route, ROUTES)
+        one_of("bolts", self.bolts, BOLTS)
+        line_of_text("time", self.time)
+        wanted, other = "cross_reading", "axial_reading"
+        if self.aim.route == AXIAL:
+            wanted, other = other, wanted
+        if getattr(self, wanted) is None or getattr(self, other) is not None:
+            raise ValueError(
+                f"this setup is measured by the {self.aim.route}; give the "
+                f"{wanted.replace('_', ' ')} alone, for example 1.25"
+            )
+        positive(wanted.replace("_", " "), getattr(self, wanted), 1.25)
+        self.half_angle  # noqa: B018 (refuses readings that make no triangle)
+
+    @property
+    def half_angle(self) -> Angle:
+        """What the slide stood at: asin(cross ÷ compound) or acos(axial ÷ compound)."""
+        travel = self.compound_dial.movement(self.compound_reading)
+        if self.axial_reading is not None:
+            return half_angle_from_axial(travel, self.axial_reading)
+        assert self.cross_reading is not None
+        return half_angle_from(travel, self.cross_dial.movement(self.cross_reading))
+
+    @property
+    def swing(self) -> Angle:
+        """How much further to swing to what it was aimed at; negative: swing back."""
+        return self.aim.half_angle - self.half_angle
+
+    @property
+    def rim(self) -> float | None:
+        """The swing as a length at the base's rim; None when nobody has measured its radius."""
+        return None if self.base_radius is None else arc_at_base(self.swing, self.base_radius)
+
+
+__all__ = ["AXIAL", "BOLTS", "CROSS", "Aim", "Pass", "new_identity", "now"]
