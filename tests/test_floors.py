@@ -15,7 +15,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 # A folder of its own floor; every other module belongs to the core.
 FLOORS = {"draw": 1, "panels": 2, "classroom": 3, "__main__": 3}
 ALLOWED = [
-    {"numpy"},
+    {"numpy", "filelock"},
     {"numpy", "matplotlib", "PIL"},
     {"numpy", "matplotlib", "PIL", "ipywidgets", "anywidget", "traitlets", "IPython"},
 ]
