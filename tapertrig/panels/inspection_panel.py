@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -23,7 +23,7 @@ from tapertrig.gauging.inspection import (
     Repeats,
     two_figures,
 )
-from tapertrig.job import Job, job_file_name
+from tapertrig.job import Job
 from tapertrig.lathe import in_unit, length_text, places_written
 from tapertrig.panels.ball_in_bore_panel import (
     BALL_SETS,
@@ -33,10 +33,9 @@ from tapertrig.panels.ball_in_bore_panel import (
     settling_words,
 )
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, entry, quantity
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.controls import Control, angle, choice, entry, quantity
+from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.printed.inspection_record import inspection_record
-from tapertrig.printed.page import page_file_name, save_page
 
 RECORD_ENDING = " inspection record.html"
 # Five repeats of the invented inspection, in steps of the last place about their mean.
@@ -78,21 +77,21 @@ def read_repeats(name: str, text: str) -> tuple[float, ...]:
     return tuple(float(word) for word in words)
 
 
-class InspectionPanel(Panel):
+class InspectionPanel(KeptFile[Any]):
     """The cone of a job measured by one ball or two: result, verdict, record, job file."""
 
     title = "Inspection"
     scene = BallInBoreScene
     main = "limit_of_error"
     can_hide = False
-    folder: Path | None = None
+    ending = ".job.json"
     # What this panel measures by, in a word, and the methods of `Inspection` that it shows.
     gauge: ClassVar[str] = "balls"
     methods: ClassVar[tuple[str, ...]] = METHODS[:2]
     # Their name stands above the line: several readings need all of its width.
     long_lines: ClassVar[tuple[str, ...]] = ("readings", "small_readings", "notes")
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
         unit, inch = self.unit, self.unit == "in"
         self.job = invented_job(unit)
@@ -103,71 +102,73 @@ class InspectionPanel(Panel):
         small = 1.0625 if inch else 27.0
         first = self._demo_readings(self._template.gauges[0])
         second = self._demo_readings(small)
-        return {
-            "method": choice("Method", list(self.methods)),
-            "ball": quantity("Ball diameter", self._template.gauges[0], *size),
-            "readings": entry("Readings", first, "0.1032 0.1034 0.1031"),
-            "small_ball": quantity("Smaller ball", small, *size),
-            "small_readings": entry("Readings, smaller ball", second, "0.1032 0.1034 0.1031"),
-            "reads": choice(
-                "Readings are",
-                [
-                    ("heights, + proud", READS[0]),
-                    ("as on the micrometer", READS[1]),
-                ],
-            ),
-            "parallel": quantity("Parallels under the micrometer", 0.0, 0.0, most, fine, unit),
-            "edge_break": quantity(
-                "Edge break, axial depth", self._template.edge_break, 0.0, most / 4, 10 * fine, unit
-            ),
-            **self._bench_controls("Face and zero"),
-            "half_angle_limit": angle(
-                "Half angle known to ±", "0°02′", "0°00′10″", "1°", "0°00′10″"
-            ),
-            **self._record_controls(),
-        }
+        self.method = choice("Method", list(self.methods))
+        self.ball = quantity("Ball diameter", self._template.gauges[0], *size)
+        self.readings = entry("Readings", first, "0.1032 0.1034 0.1031")
+        self.small_ball = quantity("Smaller ball", small, *size)
+        self.small_readings = entry("Readings, smaller ball", second, "0.1032 0.1034 0.1031")
+        self.reads = choice(
+            "Readings are",
+            [
+                ("heights, + proud", READS[0]),
+                ("as on the micrometer", READS[1]),
+            ],
+        )
+        self.parallel = quantity("Parallels under the micrometer", 0.0, 0.0, most, fine, unit)
+        self.edge_break = quantity(
+            "Edge break, axial depth", self._template.edge_break, 0.0, most / 4, 10 * fine, unit
+        )
+        self._bench_controls("Face and zero")
+        self.half_angle_limit = angle(
+            "Half angle known to ±", "0°02′", "0°00′10″", "1°", "0°00′10″"
+        )
+        self._record_controls()
 
-    def _bench_controls(self, shared: str) -> dict[str, Control]:
+    def _bench_controls(self, shared: str) -> None:
         """What the instrument and the gauges are good for; `shared` is what all readings share."""
         unit, inch = self.unit, self.unit == "in"
         fine, finest = (0.0001, 0.00005) if inch else (0.001, 0.0005)
         tool = self._template.instrument
-        return {
-            "graduation": quantity(
-                "Micrometer reads to", tool.graduation, fine, 20 * fine, fine, unit
-            ),
-            "limit_of_error": quantity(
-                "Micrometer good to ±", tool.limit_of_error, 0.0, 20 * fine, finest / 5, unit
-            ),
-            "face_limit": quantity(
-                f"{shared} good to ±", self._template.face_limit, 0.0, 20 * fine, finest, unit
-            ),
-            "gauge_limit": quantity(
-                f"{self.gauge.capitalize()} good to ±",
-                self._template.gauge_limit,
-                0.0,
-                10 * fine,
-                finest / 5,
-                unit,
-            ),
-        }
+        self.graduation = quantity(
+            "Micrometer reads to", tool.graduation, fine, 20 * fine, fine, unit
+        )
+        self.limit_of_error = quantity(
+            "Micrometer good to ±", tool.limit_of_error, 0.0, 20 * fine, finest / 5, unit
+        )
+        self.face_limit = quantity(
+            f"{shared} good to ±", self._template.face_limit, 0.0, 20 * fine, finest, unit
+        )
+        self.gauge_limit = quantity(
+            f"{self.gauge.capitalize()} good to ±",
+            self._template.gauge_limit,
+            0.0,
+            10 * fine,
+            finest / 5,
+            unit,
+        )
 
-    def _record_controls(self) -> dict[str, Control]:
+    def _record_controls(self) -> None:
         """Decision rule, what the record says of itself, and the file it belongs to."""
-        return {
-            "rule": rule_choice(),
-            "measured_by": entry("Measured by"),
-            "date": entry("Date"),
-            "notes": entry("Notes on the record"),
-            "file": entry("File name", "my job"),
-            "replace": ipywidgets.Checkbox(description="Replace a different file", indent=False),
-        }
+        self.rule = rule_choice()
+        self.measured_by = entry("Measured by")
+        self.date = entry("Date")
+        self.notes = entry("Notes on the record")
+        self.file_controls("File name", "my job", replace="Replace a different file")
 
     def arrange(self) -> list[ipywidgets.Widget]:
-        self.on_press("Load job", self.load_job, "Read the job file of that name")
-        self.on_press("Save into job", self.save_job, "Keep the measurements in the job file")
-        self.on_press("Write record", self.write_record, "Write the inspection record to print")
-        self.on_press("What would settle it", self.settle, "What turns “not proven” into a verdict")
+        self.file_presses("Save into job", "Load job")
+        self.on_press(
+            "Write record",
+            self.write_record,
+            "Write the inspection record to print",
+            needs_entries=True,
+        )
+        self.on_press(
+            "What would settle it",
+            self.settle,
+            "What turns “not proven” into a verdict",
+            needs_entries=True,
+        )
         for name in self.long_lines:
             self.controls[name].layout.flex_flow = "column"
             self.controls[name].layout.align_items = "stretch"
@@ -222,15 +223,12 @@ class InspectionPanel(Panel):
     # -- controls that depend on each other -----------------------------------------------
 
     def moved(self, control: Control) -> None:
-        on = self.controls
-        if control in (on["method"], on["reads"]):
+        if control in (self.method, self.reads):
             self._show_used()
-        if control not in (on["file"], on["replace"]):
-            self.render(control)
+        super().moved(control)
 
     def _show_used(self) -> None:
-        on = self.controls
-        two, depth = on["method"].value == "two balls", on["reads"].value == "depth"
+        two, depth = self.method.value == "two balls", self.reads.value == "depth"
         shown = {
             "small_ball": two,
             "small_readings": two,
@@ -238,44 +236,42 @@ class InspectionPanel(Panel):
             "parallel": depth,
         }
         for name, used in shown.items():
-            on[name].layout.display = None if used else "none"
+            self.controls[name].layout.display = None if used else "none"
 
     # -- one state ------------------------------------------------------------------------
 
     def inspection(self) -> Inspection:
         """The inspection that the controls describe."""
-        on = self.controls
-        two = on["method"].value == "two balls"
-        rows = [read_repeats("readings", on["readings"].value)]
+        two = self.method.value == "two balls"
+        rows = [read_repeats("readings", self.readings.value)]
         if two:
-            rows.append(read_repeats("readings of the smaller ball", on["small_readings"].value))
-        return replace(
+            rows.append(read_repeats("readings of the smaller ball", self.small_readings.value))
+        return dataclasses.replace(
             self._template,
-            method=on["method"].value,
-            gauges=(on["ball"].value, on["small_ball"].value) if two else (on["ball"].value,),
+            method=self.method.value,
+            gauges=(self.ball.value, self.small_ball.value) if two else (self.ball.value,),
             readings=tuple(rows),
-            reads=on["reads"].value,
-            parallel=on["parallel"].value if on["reads"].value == "depth" else 0.0,
-            edge_break=on["edge_break"].value,
-            half_angle_limit=None if two else on["half_angle_limit"].angle,
+            reads=self.reads.value,
+            parallel=self.parallel.value if self.reads.value == "depth" else 0.0,
+            edge_break=self.edge_break.value,
+            half_angle_limit=None if two else self.half_angle_limit.angle,
             **self._shared_values(),
         )
 
     def _shared_values(self) -> dict[str, Any]:
         """What the controls of every method say: instrument, limits, rule, and the record's own."""
-        on = self.controls
         return {
             "instrument": Instrument(
                 self._template.instrument.name,
-                on["graduation"].value,
-                on["limit_of_error"].value,
+                self.graduation.value,
+                self.limit_of_error.value,
             ),
-            "face_limit": on["face_limit"].value,
-            "gauge_limit": on["gauge_limit"].value,
-            "rule": replace(self._template.rule, kind=on["rule"].value),
-            "measured_by": on["measured_by"].value,
-            "date": on["date"].value,
-            "notes": on["notes"].value,
+            "face_limit": self.face_limit.value,
+            "gauge_limit": self.gauge_limit.value,
+            "rule": dataclasses.replace(self._template.rule, kind=self.rule.value),
+            "measured_by": self.measured_by.value,
+            "date": self.date.value,
+            "notes": self.notes.value,
         }
 
     def read_state(self) -> BoreState:
@@ -316,46 +312,28 @@ class InspectionPanel(Panel):
 
     # -- buttons --------------------------------------------------------------------------
 
-    def _path(self, name: str) -> Path:
-        return (self.folder or Path.cwd()) / name
-
-    def _current(self) -> Inspection:
-        """What stands in the controls; ValueError while one of them was not understood."""
-        for control in self.controls.values():
-            if isinstance(control, Quantity) and control.message:
-                raise ValueError(control.message)
-        return self.inspection()
-
-    def load_job(self) -> None:
-        """Read the job of the typed name, with its measurements where it has any."""
-        path = self._path(job_file_name(self.controls["file"].value))
+    def read_file(self, path: Path) -> str:
+        """Take a job with its measurements where it has any."""
         self.take(Job.load(path))
-        kept = " with its measurements" if self.job.inspection else ""
-        self.tell(f"Loaded {path.name}{kept}.")
+        return "with its measurements" if self.job.inspection else ""
 
-    def save_job(self) -> None:
+    def write_file(self, path: Path, replace: bool) -> None:
         """Keep the measurements in the job file."""
-        path = self._path(job_file_name(self.controls["file"].value))
-        job = replace(self.job, inspection=self._current().to_plain())
-        job.save(path, replace=self.controls["replace"].value)
+        job = dataclasses.replace(self.job, inspection=self.inspection().to_plain())
+        job.save(path, replace=replace)
         self.job = job
-        self.tell(f"Saved into {path.name}.")
 
     def write_record(self) -> None:
         """Write the record of the present inspection."""
-        made = self._current()
-        name = job_file_name(self.controls["file"].value).removesuffix(".job.json")
-        path = self._path(page_file_name(name + RECORD_ENDING))
         frame, words = self.still()
         page = inspection_record(
-            made, self.job, frame, words.splitlines()[0], balls=BALL_SETS[self.unit]
+            self.inspection(), self.job, frame, words.splitlines()[0], balls=BALL_SETS[self.unit]
         )
-        save_page(path, page, replace=self.controls["replace"].value)
-        self.tell(f"Record written: {path.name}. Open it from the file list and print it.")
+        self.write_page(RECORD_ENDING, page, "Record")
 
     def settle(self) -> None:
         """Tell what would turn “not proven” into a verdict."""
-        self.tell(settling_words(self._current()))
+        self.tell(settling_words(self.inspection()))
 
     def take(self, job: Job) -> None:
         """Put a job into the panel: its measurements, or readings as its print expects them."""
@@ -367,21 +345,11 @@ class InspectionPanel(Panel):
                     f"this job was measured by {made.method} in {made.unit}; this panel shows "
                     f"{self.gauge} in {self.unit}"
                 )
-        before = self.job, self._template
-        held = {name: control.value for name, control in self.controls.items()}
-        with self.quiet():
-            try:
-                self.job, self._template = job, made
-                self._fit_sliders()
-                for name, value in self._values_of(made).items():
-                    self.controls[name].value = value
-                self.inspection()
-            except Exception:
-                self.job, self._template = before
-                self._fit_sliders()
-                for name, value in held.items():
-                    self.controls[name].value = value
-                raise
+        with self.all_or_nothing():
+            self.job, self._template = job, made
+            self._fit_sliders()
+            self.put(self._values_of(made))
+            self.inspection()
         self._show_used()
         self.render()
 
@@ -421,7 +389,7 @@ class InspectionPanel(Panel):
 
 def _height(cone: Cone, ball: float, limits: tuple[float, float] | None) -> float:
     face = cone.face_diameter if limits is None else sum(limits) / 2
-    return float(ball_height(replace(cone, face_diameter=face), ball))
+    return float(ball_height(dataclasses.replace(cone, face_diameter=face), ball))
 
 
 def invented_job(unit: str, make: Callable[..., Job] = demo.job) -> Job:
@@ -434,4 +402,6 @@ def invented_job(unit: str, make: Callable[..., Job] = demo.job) -> Job:
         name: round(float(in_unit(getattr(callout, name), callout.unit, unit)), 2)
         for name in ("face_diameter", "diameter_plus", "diameter_minus", "length")
     }
-    return replace(make(list(demo.LATHES)[1]), callout=replace(callout, unit=unit, **in_mm))
+    return dataclasses.replace(
+        make(list(demo.LATHES)[1]), callout=dataclasses.replace(callout, unit=unit, **in_mm)
+    )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,7 +11,7 @@ import ipywidgets
 from tapertrig import demo
 from tapertrig.angle import Angle
 from tapertrig.draw.plan_view import PlanViewScene, PlanViewState
-from tapertrig.job import CALLOUT_KINDS, TOLERANCE_ON, Callout, Choices, Job, Plan, job_file_name
+from tapertrig.job import CALLOUT_KINDS, TOLERANCE_ON, Callout, Choices, Job, Plan
 from tapertrig.lathe import (
     BASE_ZEROS,
     READS,
@@ -33,8 +32,7 @@ from tapertrig.panels.parts.controls import (
     quantity,
     switch,
 )
-from tapertrig.panels.parts.panel import Panel
-from tapertrig.printed.page import page_file_name, save_page
+from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.printed.setup_sheet import setup_sheet
 from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS
 
@@ -56,7 +54,7 @@ LATHE_CONTROLS = (
 )  # fmt: skip
 
 
-class JobSheet(Panel):
+class JobSheet(KeptFile[tuple[Job, Plan]]):
     """Callout and lathe in, setup out: plan view, numbers, job file, printable sheet."""
 
     title = "From print to setup"
@@ -64,9 +62,9 @@ class JobSheet(Panel):
     main = "included_angle"
     main_span = (0.02, 0.5)
     can_hide = False
-    folder: Path | None = None
+    ending = ".job.json"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
         made = demo.job() if self.unit == "in" else demo.job(list(demo.LATHES)[1])
         self.job = made
@@ -79,109 +77,106 @@ class JobSheet(Panel):
             return in_unit(otherwise if length is None else length, callout.unit, self.unit)
 
         lathe = made.lathe
-        controls: dict[str, Control] = {
-            "kind": choice("The print gives", CALLOUT_KINDS, callout.kind),
-            "included_angle": angle("Included angle", callout.value, "0°02′", "179°"),
-            "half_angle": angle("Half angle", "20°43′", "0°01′", "89°30′"),
-            "taper": entry("Taper", "1:20", "1:20, 7:24, 5 % or 0.05"),
-            "taper_per_foot": quantity("Taper per foot", 0.6, 0.01, 12, 0.001, "in/ft"),
-            "standard": choice("Standard taper", list(STANDARD_TAPERS)),
-            "internal": choice(
-                "Cone",
-                [
-                    ("internal, large end at the face", True),
-                    ("external, small end at tailstock", False),
-                ],
-                callout.internal,
-            ),
-            "face_diameter": quantity("Face diameter", in_print(callout.face_diameter, 1), *size),
-            "diameter_plus": quantity(
-                "Diameter tolerance +",
-                in_print(callout.diameter_plus, 0),
-                0,
-                0.1 * at,
-                tenth / 2,
-                self.unit,
-                4 if self.unit == "in" else 3,
-            ),
-            "diameter_minus": quantity(
-                "Diameter tolerance −",
-                in_print(callout.diameter_minus, 0),
-                0,
-                0.1 * at,
-                tenth / 2,
-                self.unit,
-                4 if self.unit == "in" else 3,
-            ),
-            "other_diameter": quantity("Other diameter", 0.9 * at, *size),
-            "length": quantity("Cone length", in_print(callout.length, 1), *size),
-            "has_tolerance": switch("Angle has a tolerance", True),
-            "angle_tolerance": angle("Angle tolerance ±", "0°12′", "0°00′30″", "5°", "0°00′30″"),
-            "tolerance_on": choice("Tolerance is on the", TOLERANCE_ON, callout.tolerance_on),
-            "general_class": choice(
-                "General tolerance class",
-                [(f"{name}, {word}", name) for name, word in GENERAL_CLASSES.items()],
-                "m",
-            ),
-            "lathe": choice("Lathe", [*demo.LATHES, OWN_LATHE], lathe.name),
-            "lathe_unit": choice("Lathe's unit", UNITS, lathe.unit),
-            "reach": quantity("Compound reach", lathe.compound_reach, 0.5, 300, 0.01, lathe.unit),
-            "compound_graduation": quantity(
-                "Compound graduation",
-                lathe.compound_dial.graduation,
-                0.0001,
-                1,
-                0.0001,
-                lathe.unit,
-            ),
-            "compound_per_turn": quantity(
-                "Compound dial, one turn",
-                lathe.compound_dial.per_turn,
-                0.01,
-                20,
-                0.005,
-                lathe.unit,
-            ),
-            "cross_graduation": quantity(
-                "Cross graduation", lathe.cross_dial.graduation, 0.0001, 1, 0.0001, lathe.unit
-            ),
-            "cross_per_turn": quantity(
-                "Cross dial, one turn", lathe.cross_dial.per_turn, 0.01, 20, 0.005, lathe.unit
-            ),
-            "cross_reads": choice("Cross dial reads", READS, lathe.cross_dial.reads),
-            "base_zero": choice("Base zero: slide is", BASE_ZEROS, lathe.base_zero),
-            "compound_backlash": quantity(
-                "Compound backlash", lathe.compound_backlash, 0, 2, 0.001, lathe.unit
-            ),
-            "cross_backlash": quantity(
-                "Cross backlash", lathe.cross_backlash, 0, 2, 0.001, lathe.unit
-            ),
-            "own_travel": switch("Choose the travel myself"),
-            "travel": quantity(
-                "Compound travel",
-                made.plan().compound_travel,
-                0.01,
-                lathe.compound_reach,
-                0.001 if lathe.unit == "in" else 0.02,
-                lathe.unit,
-                3,
-            ),
-            "order": choice(
-                "Rank setups by", [("angle error", "angle error"), ("long travel", "sensitivity")]
-            ),
-            "title": entry("Title on the sheet", made.title),
-            "notes": entry("Notes", made.notes),
-            "file": entry("File name", "my job"),
-            "replace": switch("Replace a file of that name"),
-        }
+        self.kind = choice("The print gives", CALLOUT_KINDS, callout.kind)
+        self.included_angle = angle("Included angle", callout.value, "0°02′", "179°")
+        self.half_angle = angle("Half angle", "20°43′", "0°01′", "89°30′")
+        self.taper = entry("Taper", "1:20", "1:20, 7:24, 5 % or 0.05")
+        self.taper_per_foot = quantity("Taper per foot", 0.6, 0.01, 12, 0.001, "in/ft")
+        self.standard = choice("Standard taper", list(STANDARD_TAPERS))
+        self.internal = choice(
+            "Cone",
+            [
+                ("internal, large end at the face", True),
+                ("external, small end at tailstock", False),
+            ],
+            callout.internal,
+        )
+        self.face_diameter = quantity("Face diameter", in_print(callout.face_diameter, 1), *size)
+        self.diameter_plus = quantity(
+            "Diameter tolerance +",
+            in_print(callout.diameter_plus, 0),
+            0,
+            0.1 * at,
+            tenth / 2,
+            self.unit,
+            4 if self.unit == "in" else 3,
+        )
+        self.diameter_minus = quantity(
+            "Diameter tolerance −",
+            in_print(callout.diameter_minus, 0),
+            0,
+            0.1 * at,
+            tenth / 2,
+            self.unit,
+            4 if self.unit == "in" else 3,
+        )
+        self.other_diameter = quantity("Other diameter", 0.9 * at, *size)
+        self.length = quantity("Cone length", in_print(callout.length, 1), *size)
+        self.has_tolerance = switch("Angle has a tolerance", True)
+        self.angle_tolerance = angle("Angle tolerance ±", "0°12′", "0°00′30″", "5°", "0°00′30″")
+        self.tolerance_on = choice("Tolerance is on the", TOLERANCE_ON, callout.tolerance_on)
+        self.general_class = choice(
+            "General tolerance class",
+            [(f"{name}, {word}", name) for name, word in GENERAL_CLASSES.items()],
+            "m",
+        )
+        self.lathe_ = choice("Lathe", [*demo.LATHES, OWN_LATHE], lathe.name)
+        self.lathe_unit = choice("Lathe's unit", UNITS, lathe.unit)
+        self.reach = quantity("Compound reach", lathe.compound_reach, 0.5, 300, 0.01, lathe.unit)
+        self.compound_graduation = quantity(
+            "Compound graduation",
+            lathe.compound_dial.graduation,
+            0.0001,
+            1,
+            0.0001,
+            lathe.unit,
+        )
+        self.compound_per_turn = quantity(
+            "Compound dial, one turn",
+            lathe.compound_dial.per_turn,
+            0.01,
+            20,
+            0.005,
+            lathe.unit,
+        )
+        self.cross_graduation = quantity(
+            "Cross graduation", lathe.cross_dial.graduation, 0.0001, 1, 0.0001, lathe.unit
+        )
+        self.cross_per_turn = quantity(
+            "Cross dial, one turn", lathe.cross_dial.per_turn, 0.01, 20, 0.005, lathe.unit
+        )
+        self.cross_reads = choice("Cross dial reads", READS, lathe.cross_dial.reads)
+        self.base_zero = choice("Base zero: slide is", BASE_ZEROS, lathe.base_zero)
+        self.compound_backlash = quantity(
+            "Compound backlash", lathe.compound_backlash, 0, 2, 0.001, lathe.unit
+        )
+        self.cross_backlash = quantity(
+            "Cross backlash", lathe.cross_backlash, 0, 2, 0.001, lathe.unit
+        )
+        self.own_travel = switch("Choose the travel myself")
+        self.travel = quantity(
+            "Compound travel",
+            made.plan().compound_travel,
+            0.01,
+            lathe.compound_reach,
+            0.001 if lathe.unit == "in" else 0.02,
+            lathe.unit,
+            3,
+        )
+        self.order = choice(
+            "Rank setups by", [("angle error", "angle error"), ("long travel", "sensitivity")]
+        )
+        self.title_ = entry("Title on the sheet", made.title)
+        self.notes = entry("Notes", made.notes)
+        self.file_controls("File name", "my job")
         self._lathe_kept: Lathe | None = None
         self._shown_example: Callout | None = None
-        return controls
 
     def arrange(self) -> list[ipywidgets.Widget]:
-        self.on_press("Save job", self.save_job, "Write the job file beside this notebook")
-        self.on_press("Load job", self.load_job, "Read the job file of that name")
-        self.on_press("Write sheet", self.write_sheet, "Write the setup sheet to print")
+        self.file_presses("Save job", "Load job")
+        self.on_press(
+            "Write sheet", self.write_sheet, "Write the setup sheet to print", needs_entries=True
+        )
         self.on_press(
             "Back to the example",
             self.back_to_example,
@@ -220,29 +215,27 @@ class JobSheet(Panel):
             self._fit_other_diameter()
         if name in ("kind", "has_tolerance", "lathe", "own_travel", "lathe_unit"):
             self._show_used()
-        if name in ("file", "replace"):
-            return
-        self.render(control)
+        super().moved(control)
 
     def _show_used(self) -> None:
         on = self.controls
         hidden: set[str] = set()
         for kind, names in USED_BY_KIND.items():
-            if kind != on["kind"].value:
+            if kind != self.kind.value:
                 hidden |= set(names)
         hidden |= (
-            {"general_class"} if on["has_tolerance"].value else {"angle_tolerance", "tolerance_on"}
+            {"general_class"} if self.has_tolerance.value else {"angle_tolerance", "tolerance_on"}
         )
-        if on["lathe"].value != OWN_LATHE:
+        if self.lathe_.value != OWN_LATHE:
             hidden |= set(LATHE_CONTROLS)
-        hidden |= {"order"} if on["own_travel"].value else {"travel"}
+        hidden |= {"order"} if self.own_travel.value else {"travel"}
         for name, control in on.items():
             control.layout.display = "none" if name in hidden else None
 
     def _fit_other_diameter(self) -> None:
         """Keep the other diameter on its side of the face diameter."""
-        other, face = self.controls["other_diameter"], self.controls["face_diameter"].value
-        inside = self.controls["internal"].value
+        other, face = self.other_diameter, self.face_diameter.value
+        inside = self.internal.value
         if (other.value < face) != inside or other.value == face:
             with self.quiet():
                 fitting = face * 0.7 if inside else face * 1.4
@@ -251,86 +244,81 @@ class JobSheet(Panel):
     def _put_lathe(self, lathe: Lathe) -> None:
         on = self.controls
         with self.quiet():
-            on["lathe_unit"].value = lathe.unit
+            self.lathe_unit.value = lathe.unit
             for name in LATHE_CONTROLS[1:6] + LATHE_CONTROLS[8:]:
                 on[name].unit = lathe.unit
-            on["reach"].value = lathe.compound_reach
+            self.reach.value = lathe.compound_reach
             for slide, dial in (("compound", lathe.compound_dial), ("cross", lathe.cross_dial)):
                 on[f"{slide}_graduation"].value = dial.graduation
                 on[f"{slide}_per_turn"].value = dial.per_turn
-            on["cross_reads"].value = lathe.cross_dial.reads
-            on["base_zero"].value = lathe.base_zero
-            on["compound_backlash"].value = lathe.compound_backlash
-            on["cross_backlash"].value = lathe.cross_backlash
+            self.cross_reads.value = lathe.cross_dial.reads
+            self.base_zero.value = lathe.base_zero
+            self.compound_backlash.value = lathe.compound_backlash
+            self.cross_backlash.value = lathe.cross_backlash
             self._lathe_kept = lathe
 
     def _change_lathe_unit(self) -> None:
-        unit = self.controls["lathe_unit"].value
+        unit = self.lathe_unit.value
         dial = Dial(0.001, 0.1) if unit == "in" else Dial(0.02, 3.0)
         reach, backlash = (3.0, 0.008) if unit == "in" else (75.0, 0.2)
-        self._put_lathe(
-            Lathe(unit, reach, dial, dial, self.controls["base_zero"].value, backlash, backlash)
-        )
+        self._put_lathe(Lathe(unit, reach, dial, dial, self.base_zero.value, backlash, backlash))
 
     # -- one state ------------------------------------------------------------------------
 
     def callout(self) -> Callout:
         """The callout that the controls describe."""
-        on = self.controls
-        kind = on["kind"].value
+        kind = self.kind.value
         value: str | Angle = {
-            "included angle": lambda: on["included_angle"].angle,
-            "half angle": lambda: on["half_angle"].angle,
-            "taper": lambda: on["taper"].value,
-            "taper per foot": lambda: on["taper_per_foot"].text,
+            "included angle": lambda: self.included_angle.angle,
+            "half angle": lambda: self.half_angle.angle,
+            "taper": lambda: self.taper.value,
+            "taper per foot": lambda: self.taper_per_foot.text,
             "two diameters": lambda: "",
-            "standard taper": lambda: on["standard"].value,
+            "standard taper": lambda: self.standard.value,
         }[kind]()
         return Callout(
             kind=kind,
             value=value,
-            face_diameter=on["face_diameter"].value,
+            face_diameter=self.face_diameter.value,
             unit=self.unit,
-            internal=on["internal"].value,
-            diameter_plus=on["diameter_plus"].value,
-            diameter_minus=on["diameter_minus"].value,
-            angle_tolerance=on["angle_tolerance"].angle if on["has_tolerance"].value else None,
-            tolerance_on=on["tolerance_on"].value,
-            other_diameter=on["other_diameter"].value if kind == "two diameters" else None,
-            length=on["length"].value,
+            internal=self.internal.value,
+            diameter_plus=self.diameter_plus.value,
+            diameter_minus=self.diameter_minus.value,
+            angle_tolerance=self.angle_tolerance.angle if self.has_tolerance.value else None,
+            tolerance_on=self.tolerance_on.value,
+            other_diameter=self.other_diameter.value if kind == "two diameters" else None,
+            length=self.length.value,
         )
 
     def lathe(self) -> Lathe:
         """The lathe that the controls describe."""
-        on = self.controls
-        picked = demo.LATHES.get(on["lathe"].value)
+        picked = demo.LATHES.get(self.lathe_.value)
         if picked is not None:
             return picked
         kept = self._lathe_kept
         return Lathe(
-            unit=on["lathe_unit"].value,
-            compound_reach=on["reach"].value,
-            compound_dial=Dial(on["compound_graduation"].value, on["compound_per_turn"].value),
+            unit=self.lathe_unit.value,
+            compound_reach=self.reach.value,
+            compound_dial=Dial(self.compound_graduation.value, self.compound_per_turn.value),
             cross_dial=Dial(
-                on["cross_graduation"].value, on["cross_per_turn"].value, on["cross_reads"].value
+                self.cross_graduation.value, self.cross_per_turn.value, self.cross_reads.value
             ),
-            base_zero=on["base_zero"].value,
-            compound_backlash=on["compound_backlash"].value,
-            cross_backlash=on["cross_backlash"].value,
+            base_zero=self.base_zero.value,
+            compound_backlash=self.compound_backlash.value,
+            cross_backlash=self.cross_backlash.value,
             base_radius=kept.base_radius if kept else None,
             name=OWN_LATHE,
         )
 
     def read_state(self) -> tuple[Job, Plan]:
-        on = self.controls
         lathe = self.lathe()
-        travel = on["travel"]
+        travel = self.travel
         if travel.unit != lathe.unit or travel.maximum != lathe.compound_reach:
             self._fit_travel(travel, lathe)
         choices = Choices(
-            compound_travel=travel.value if on["own_travel"].value else None,
-            order=on["order"].value,
-            general_class=on["general_class"].value,
+            compound_travel=travel.value if self.own_travel.value else None,
+            order=self.order.value,
+            general_class=self.general_class.value,
         )
         callout = self.callout()
         if self.job.invented and callout != self._shown_example:
@@ -340,8 +328,8 @@ class JobSheet(Panel):
             callout=callout,
             lathe=lathe,
             choices=choices,
-            title=on["title"].value,
-            notes=on["notes"].value,
+            title=self.title_.value,
+            notes=self.notes.value,
         )
         return job, job.plan()
 
@@ -405,35 +393,25 @@ class JobSheet(Panel):
 
     # -- buttons --------------------------------------------------------------------------
 
-    def _path(self, name: str) -> Path:
-        return (self.folder or Path.cwd()) / name
-
     def _current(self) -> Job:
         job, _plan = self.read_state()
         self.job = job
         return job
 
-    def save_job(self) -> None:
+    def write_file(self, path: Path, replace: bool) -> None:
         """Write the job file."""
-        path = self._path(job_file_name(self.controls["file"].value))
-        self._current().save(path, replace=self.controls["replace"].value)
-        self.tell(f"Saved as {path.name}.")
+        self._current().save(path, replace=replace)
 
-    def load_job(self) -> None:
-        """Read the job file of the typed name into the controls."""
-        path = self._path(job_file_name(self.controls["file"].value))
+    def read_file(self, path: Path) -> str:
+        """Read a job file into the controls."""
         self.take(Job.load(path))
-        self.tell(f"Loaded {path.name}.")
+        return ""
 
     def write_sheet(self) -> None:
         """Write the setup sheet of the present job."""
         job = self._current()
-        name = job_file_name(self.controls["file"].value).removesuffix(".job.json")
-        path = self._path(page_file_name(name + SHEET_ENDING))
         frame, words = self.still()
-        page = setup_sheet(job, frame, words.splitlines()[0])
-        save_page(path, page, replace=self.controls["replace"].value)
-        self.tell(f"Sheet written: {path.name}. Open it from the file list and print it.")
+        self.write_page(SHEET_ENDING, setup_sheet(job, frame, words.splitlines()[0]), "Sheet")
 
     def back_to_example(self) -> None:
         """The invented example again, as a new job; what was saved stays saved."""
@@ -441,26 +419,16 @@ class JobSheet(Panel):
 
     def take(self, job: Job) -> None:
         """Put a job into the controls."""
-        before = (
-            self.job,
-            {name: c.value for name, c in self.controls.items() if hasattr(c, "value")},
-        )
-        with self.quiet():
-            try:
-                self._put_callout(job.callout)
-                self._put_choices(job)
-            except Exception:
-                for name, value in before.items():
-                    with suppress(ValueError):
-                        self.controls[name].value = value
-                raise
+        with self.all_or_nothing():
+            self._put_callout(job.callout)
+            self._put_choices(job)
             self.job = job
             self._shown_example = self.callout() if job.invented else None
+            self.read_state()
         self._show_used()
         self.render()
 
     def _put_callout(self, callout: Callout) -> None:
-        on = self.controls
 
         def here(length: float) -> float:
             return in_unit(length, callout.unit, self.unit)
@@ -490,18 +458,16 @@ class JobSheet(Panel):
             values[of_kind] = float(callout.value)
         elif of_kind:
             values[of_kind] = callout.value
-        for name, value in values.items():
-            on[name].value = value
+        self.put(values)
 
     def _put_choices(self, job: Job) -> None:
-        on = self.controls
         known = job.lathe.name in demo.LATHES and demo.LATHES[job.lathe.name] == job.lathe
-        on["lathe"].value = job.lathe.name if known else OWN_LATHE
+        self.lathe_.value = job.lathe.name if known else OWN_LATHE
         self._put_lathe(job.lathe)
-        on["own_travel"].value = job.choices.compound_travel is not None
-        self._fit_travel(on["travel"], job.lathe)
+        self.own_travel.value = job.choices.compound_travel is not None
+        self._fit_travel(self.travel, job.lathe)
         if job.choices.compound_travel is not None:
-            on["travel"].value = job.choices.compound_travel
-        on["order"].value = job.choices.order
-        on["general_class"].value = job.choices.general_class
-        on["title"].value, on["notes"].value = job.title, job.notes
+            self.travel.value = job.choices.compound_travel
+        self.order.value = job.choices.order
+        self.general_class.value = job.choices.general_class
+        self.title_.value, self.notes.value = job.title, job.notes

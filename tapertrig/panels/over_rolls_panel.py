@@ -28,6 +28,7 @@ from tapertrig.panels.inspection_panel import (
 )
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, entry, quantity
+from tapertrig.panels.parts.kept_file import KeptFile
 
 # Rolls of the invented shop, and the steps its block heights are taken in, coarse to fine.
 ROLL_SETS = {
@@ -49,7 +50,7 @@ class OverRolls(InspectionPanel):
     methods = METHODS[2:]
     long_lines = ("low", "high", "notes")
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
         unit, inch = self.unit, self.unit == "in"
         self.job = invented_job(unit, demo.plug_job)
@@ -59,21 +60,19 @@ class OverRolls(InspectionPanel):
         step, places = (0.005, 4) if inch else (0.1, 3)
         highest, largest = self._ends()
         example = "1.7362 1.7364 1.7360" if inch else "44.096 44.099 44.094"
-        return {
-            "block_height": quantity(
-                "Block height", made.block_height, 0.0, highest, step, unit, places
-            ),
-            "roll": quantity("Roll diameter", made.gauges[0], 0.0, largest, step, unit, places),
-            "low": entry("Readings over the low rolls", scattered(low, unit), example),
-            "high": entry(
-                "Readings over the high rolls", scattered(high, unit, DEMO_SCATTER[::-1]), example
-            ),
-            **self._bench_controls("Zero"),
-            "block_limit": quantity(
-                "Blocks good to ±", made.block_limit, 0.0, 50 * fine, fine, unit
-            ),
-            **self._record_controls(),
-        }
+        self.block_height = quantity(
+            "Block height", made.block_height, 0.0, highest, step, unit, places
+        )
+        self.roll = quantity("Roll diameter", made.gauges[0], 0.0, largest, step, unit, places)
+        self.low = entry("Readings over the low rolls", scattered(low, unit), example)
+        self.high = entry(
+            "Readings over the high rolls", scattered(high, unit, DEMO_SCATTER[::-1]), example
+        )
+        self._bench_controls("Zero")
+        self.block_limit = quantity(
+            "Blocks good to ±", made.block_limit, 0.0, 50 * fine, fine, unit
+        )
+        self._record_controls()
 
     def arrange(self) -> list[ipywidgets.Widget]:
         *rest, style_switch = super().arrange()
@@ -118,8 +117,7 @@ class OverRolls(InspectionPanel):
     # -- controls that depend on each other -----------------------------------------------
 
     def moved(self, control: Control) -> None:
-        if control not in (self.controls["file"], self.controls["replace"]):
-            self.render(control)
+        KeptFile.moved(self, control)
 
     def _show_used(self) -> None:
         """Every control is always used."""
@@ -134,24 +132,23 @@ class OverRolls(InspectionPanel):
 
     def _fit_sliders(self) -> None:
         highest, largest = self._ends()
-        self.controls["block_height"].limit(0.0, highest)
-        self.controls["roll"].limit(0.0, largest)
+        self.block_height.limit(0.0, highest)
+        self.roll.limit(0.0, largest)
 
     # -- one state ------------------------------------------------------------------------
 
     def inspection(self) -> Inspection:
         """The inspection that the controls describe."""
-        on = self.controls
         rows = [
-            read_repeats(f"readings over the {which} rolls", on[which].value)
-            for which in ("low", "high")
+            read_repeats("readings over the low rolls", self.low.value),
+            read_repeats("readings over the high rolls", self.high.value),
         ]
         return replace(
             self._template,
-            gauges=(on["roll"].value,),
+            gauges=(self.roll.value,),
             readings=tuple(rows),
-            block_height=on["block_height"].value,
-            block_limit=on["block_limit"].value,
+            block_height=self.block_height.value,
+            block_limit=self.block_limit.value,
             **self._shared_values(),
         )
 

@@ -1,0 +1,122 @@
+"""A panel with a file: what is in the folder, load, save, replace, and pages written beside it.
+
+class Sheet(KeptFile[SheetState]):
+    ending = ".job.json"
+
+    def make_controls(self) -> None:
+        …
+        self.file_controls("File name", "my job")
+
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.file_presses("Save job", "Load job")
+        …
+
+    def read_file(self, path: Path) -> str:            # controls go back if this fails
+        self.take(Job.load(path))
+        return "with its measurements"                 # told behind “Loaded …”, or ""
+
+    def write_file(self, path: Path, replace: bool) -> None:
+        self.current().save(path, replace=replace)
+
+    def write_sheet(self) -> None:                     # on_press(…, needs_entries=True)
+        self.write_page(" setup sheet.html", setup_sheet(…), "Sheet")
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+from tapertrig.panels.parts.controls import Control, Field, choice, entry, switch
+from tapertrig.panels.parts.panel import Panel, State
+from tapertrig.printed.page import save_page
+from tapertrig.saving import plain_file_name
+
+IN_FOLDER = "choose one"
+MOST_LISTED = 200
+
+
+class KeptFile(Panel[State]):
+    """A panel that keeps what it shows in a file of the notebook's folder, or of `folder`."""
+
+    ending: ClassVar[str]
+    folder: Path | None = None
+    file: Field[str]
+    there: Field[str]
+    replace: Field[bool]
+
+    def file_controls(
+        self,
+        label: str,
+        start: str = "",
+        placeholder: str = "",
+        replace: str = "Replace a file of that name",
+    ) -> None:
+        """Controls for the file: what is in the folder, the name, and leave to replace."""
+        self.there = choice("In this folder", [IN_FOLDER])
+        self.file = entry(label, start, placeholder)
+        self.replace = switch(replace)
+
+    def file_presses(self, save: str, load: str) -> None:
+        """The buttons that save and load."""
+        self.on_press(load, self.load_file, "Read the file of that name")
+        self.on_press(save, self.save_file, "Write the file of that name", needs_entries=True)
+        self.look()
+
+    def read_file(self, path: Path) -> str:
+        """Take a file into the panel; what to tell of it besides its name."""
+        raise NotImplementedError
+
+    def write_file(self, path: Path, replace: bool) -> None:
+        """Write what the panel shows; ValueError when another file stands there."""
+        raise NotImplementedError
+
+    # -- what the mixin does --------------------------------------------------------------
+
+    @property
+    def here(self) -> Path:
+        """The folder of the files."""
+        return self.folder or Path.cwd()
+
+    def path(self, page: str = "") -> Path:
+        """Where the file of the typed name stands, or a page beside it that ends in `page`."""
+        name = plain_file_name(self.file.value, self.ending)
+        if page:
+            name = plain_file_name(name[: -len(self.ending)] + page, ".html")
+        return self.here / name
+
+    def look(self) -> None:
+        """List what is in the folder."""
+        found = sorted(one.name[: -len(self.ending)] for one in self.here.glob(f"*{self.ending}"))
+        picked = self.there.value
+        with self.quiet():
+            self.there.options = [IN_FOLDER, *found[:MOST_LISTED]]
+            self.there.value = picked if picked in self.there.options else IN_FOLDER
+
+    def moved(self, control: Control) -> None:
+        if control is self.there and self.there.value != IN_FOLDER:
+            self.file.value = self.there.value
+        elif control not in (self.there, self.file, self.replace):
+            self.render(control)
+
+    def load_file(self) -> None:
+        """Read the file of the typed name; if that fails, all stays as it was."""
+        path = self.path()
+        self.look()
+        with self.all_or_nothing():
+            told = self.read_file(path)
+        self.render()
+        self.tell(f"Loaded {path.name}{told and ' '}{told}.")
+
+    def save_file(self) -> None:
+        """Write the file of the typed name."""
+        path = self.path()
+        self.write_file(path, self.replace.value)
+        self.look()
+        self.tell(f"Saved as {path.name}.")
+
+    def write_page(self, ending: str, page: str, what: str) -> None:
+        """Write a page to print beside the file."""
+        path = self.path(ending)
+        save_page(path, page, replace=self.replace.value)
+        self.tell(f"{what} written: {path.name}. Open it from the file list and print it.")
