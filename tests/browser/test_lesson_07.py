@@ -49,7 +49,7 @@ def test_a_bore_is_measured_and_its_record_is_one_page(page, kit, tmp_path):
     panel.type("Readings", "0.5152 0.5149 0.5151 0.5150")
     assert panel.rows()["Verdict on face diameter"].startswith("conforms")
     panel.press("Save into job")
-    panel.root.get_by_text("Saved into browser seat.job.json").wait_for()
+    panel.root.get_by_text("Saved as browser seat.job.json").wait_for()
     panel.press("Write record")
     panel.root.get_by_text("Record written").wait_for()
     kept = Job.load(kit.folder / "browser seat.job.json").inspection
