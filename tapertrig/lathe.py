@@ -115,15 +115,19 @@ class Dial:
         return line if abs(reading - line) <= half_a_place * (1 + 1e-6) else reading
 
     def words(self, reading: float, unit: str) -> str:
-        """A reading as a hand turns it: “15 turns + 61 graduations + 0.0005 in”."""
+        """A reading as a hand turns it: “9 turns, then .047”, the last line split by eye."""
         turns, graduations, remainder = self.split(self.settle(reading, unit))
-        parts = [f"{turns} turn{'' if turns == 1 else 's'}"] if turns else []
-        parts.append(f"{graduations} graduation{'' if graduations == 1 else 's'}")
+        places = len(f"{self.graduation:.6f}".rstrip("0").partition(".")[2])
         if remainder:
-            parts.append(length_text(remainder, unit))
-        return " + ".join(parts)
+            places = max(places, places_written(unit))
+        rest = f"{graduations * self.graduation + remainder:.{places}f}"
+        if unit == "in":
+            rest = rest.removeprefix("0")
+        whole = f"{turns} turn{'' if turns == 1 else 's'}" if turns else ""
+        if not graduations and not remainder:
+            return whole or "0"
+        return f"{whole}, then {rest}" if whole else rest
 
-    @as_given
     def nearest(self, reading: float | Given) -> Given:
         """The reading at the nearest whole graduation (float or array)."""
         return np.round(numbers("dial reading", reading, 1.5) / self.graduation) * self.graduation

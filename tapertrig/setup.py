@@ -162,59 +162,67 @@ def _clean(length: float) -> float:
     return round(float(length), 12)
 
 
+def nearest_line(half_angle: Angle, compound_travel: float, lathe: Lathe) -> WholeGraduationSetup:
+    """The cross graduation nearest to what a compound travel asks, and what it leaves."""
+    alpha = half_angle_radians(half_angle)
+    travel = positive("compound travel", compound_travel, 3.0)
+    line = lathe.cross_dial.movement_per_graduation
+    # A cross travel as long as the compound travel would be no triangle.
+    lines = min(round(travel * math.sin(alpha) / line), math.ceil(travel / line * (1 - 1e-9)) - 1)
+    return WholeGraduationSetup(
+        compound_travel=_clean(travel),
+        cross_reading=_clean(lines * lathe.cross_dial.graduation),
+        angle_error=(math.asin(lines * line / travel) - alpha) * ARC_SECONDS_PER_RADIAN,
+        sensitivity=line / (travel * math.cos(alpha)) * ARC_SECONDS_PER_RADIAN,
+    )
+
+
 def whole_graduation_setups(
     half_angle: Angle,
     lathe: Lathe,
     shortest: float | None = None,
     count: int = 10,
     order: str = "angle error",
+    longest: float | None = None,
 ) -> list[WholeGraduationSetup]:
     """Compound travels on whole graduations whose cross reading is nearly whole too.
 
-    `shortest` is the least travel worth using (half the reach when not given). The best `count`
-    by angle error left (the longer travel first where two are equal), or, of those, with
-    order="sensitivity", the longest first.
+    `longest` is the longest travel to be used (the reach when not given), `shortest` the least
+    worth using (half the longest). The best `count` by angle error left (the longer travel first
+    where two are equal), or, of those, with order="sensitivity", the longest first.
     """
     alpha = half_angle_radians(half_angle)
     if not isinstance(count, int) or count < 1:
         raise ValueError(f"count is {count!r}; it must be a whole number of 1 or more, as 10")
     if order not in ("angle error", "sensitivity"):
         raise ValueError(f"order is {order!r}; it must be “angle error” or “sensitivity”")
-    least = lathe.usable_travel() / 2 if shortest is None else positive("shortest", shortest, 1.0)
-    if least > lathe.usable_travel():
+    most = lathe.usable_travel() if longest is None else positive("longest", longest, 3.0)
+    least = most / 2 if shortest is None else positive("shortest", shortest, 1.0)
+    if least > most:
         raise ValueError(
             f"shortest travel is {least:g} {lathe.unit}; this slide reaches "
-            f"{lathe.usable_travel():g} {lathe.unit}, so ask for that or less"
+            f"{most:g} {lathe.unit}, so ask for that or less"
         )
     step = lathe.compound_dial.movement_per_graduation
     first = max(1, math.ceil(least * (1 - REACH_SLACK) / step))
-    last = math.floor(lathe.usable_travel() * (1 + REACH_SLACK) / step)
+    last = math.floor(most * (1 + REACH_SLACK) / step)
     if last - first > MOST_TRAVELS:
         raise ValueError(
             f"a compound graduation of {step:g} makes over {MOST_TRAVELS:,} travels in reach; "
             "check the graduation, for example 0.001 in or 0.02 mm"
         )
     travels = np.arange(first, last + 1) * step
-    lines = np.round(travels * (math.sin(alpha) / lathe.cross_dial.movement_per_graduation))
-    sine = lines * lathe.cross_dial.movement_per_graduation / travels
+    line = lathe.cross_dial.movement_per_graduation
+    lines = np.round(travels * (math.sin(alpha) / line))
+    sine = lines * line / travels
     # A cross travel as long as the compound travel may come out a hair below 1 in floats.
     possible = (lines > 0) & (sine < 1 - 1e-9)
-    travels, lines, sine = travels[possible], lines[possible], sine[possible]
-    error = (np.arcsin(sine) - alpha) * ARC_SECONDS_PER_RADIAN
+    travels, error = travels[possible], np.abs(np.arcsin(sine[possible]) - alpha)
     # Equal errors differ by rounding; a thousandth of an arc-second is far below any dial.
-    best = np.lexsort((-travels, np.round(np.abs(error), 3)))[:count]
+    best = np.lexsort((-travels, np.round(error * ARC_SECONDS_PER_RADIAN, 3)))[:count]
     if order == "sensitivity":
         best = best[np.argsort(-travels[best], kind="stable")]
-    per_line = lathe.cross_dial.movement_per_graduation / (travels * math.cos(alpha))
-    return [
-        WholeGraduationSetup(
-            compound_travel=_clean(travels[i]),
-            cross_reading=_clean(lines[i] * lathe.cross_dial.graduation),
-            angle_error=float(error[i]),
-            sensitivity=float(per_line[i] * ARC_SECONDS_PER_RADIAN),
-        )
-        for i in best
-    ]
+    return [nearest_line(half_angle, float(travels[i]), lathe) for i in best]
 
 
 def swing_words(internal: bool) -> str:

@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tapertrig import Angle, Dial, Lathe, demo
+from tapertrig.budget import proves
 from tapertrig.job import (
     CALLOUT_KINDS,
     Callout,
@@ -161,11 +162,77 @@ def test_the_window_is_what_the_tolerance_allows():
         assert float(off.arc_seconds) == pytest.approx(sign * 300, abs=1e-6)
 
 
-def test_the_recommended_travel_is_the_longest_of_the_setups():
-    plan = make_plan(PRINT, PARALLEL)
-    assert plan.compound_travel == max(row.compound_travel for row in plan.setups)
-    assert plan.cross_split.remainder == 0
-    assert len(plan.setups) == 10
+half_angles = st.floats(2, 85).map(Angle.from_degrees)
+reaches = st.floats(0.3, 6.0)
+compound_dials = st.sampled_from([(0.001, 0.1), (0.001, 0.125), (0.02, 3.0), (0.05, 5.0)])
+
+
+@given(half_angles, reaches, compound_dials, st.sampled_from(["radius", "diameter"]))
+@example(Angle.parse("20°43'"), 3.003, (0.001, 0.1), "radius")
+@settings(deadline=None, max_examples=80)
+def test_the_travel_is_of_whole_turns_and_leaves_half_a_turn(half_angle, turns, dial, reads):
+    # Whole turns counted one by one in exact fractions, half a turn laid aside first.
+    graduation, per_turn = (Fraction(str(part)) for part in dial)
+    lead = per_turn / (2 if reads == "diameter" else 1)
+    reach = turns * float(lead) * 5
+    lathe = Lathe("in", reach, Dial(*dial, reads), Dial(0.001, 0.2, "diameter"))
+    plan = make_plan(Callout("half angle", half_angle.dms(6)), lathe)
+    fits = 0
+    while float((fits + 1) * lead + lead / 2) <= reach * (1 + 1e-9):
+        fits += 1
+    if fits:
+        assert plan.compound_travel == pytest.approx(float(fits * lead), rel=1e-12)
+        assert f"{fits} whole turns" in plan.travel_words
+    assert plan.compound_travel + float(lead) / 2 <= reach * (1 + 1e-9)
+    lines = Fraction(plan.compound_travel).limit_denominator(10**6) / (graduation / per_turn * lead)
+    assert lines.denominator == 1
+    assert [row.compound_travel for row in plan.setups].count(plan.compound_travel) == 1
+    assert len(plan.setups) <= 10
+    for row in plan.setups:
+        angle = math.asin(lathe.cross_dial.movement(row.cross_reading) / row.compound_travel)
+        left = (math.degrees(angle) - half_angle.degrees) * 3600
+        assert row.angle_error == pytest.approx(left, abs=1e-3)
+        assert row.compound_travel + float(lead) / 2 <= reach * (1 + 1e-9)
+
+
+def test_three_inches_are_never_given_up_for_four_seconds_of_arc():
+    # By the least error alone 2.998 would come first, and the whole reach would be run.
+    lathe = dataclasses.replace(PARALLEL, compound_reach=3.05, cross_dial=Dial(0.001, 0.1))
+    plan = make_plan(PRINT, lathe)
+    assert plan.compound_travel == 3.0
+    assert plan.setups[0].compound_travel == 3.0
+    assert plan.travel_words == (
+        "3.0000 in is 30 whole turns of the compound, the longest that leaves half a turn to take "
+        "up the backlash; nothing is estimated at its dial."
+    )
+
+
+def test_less_than_a_turn_of_travel_goes_by_tens_of_graduations():
+    short = dataclasses.replace(PARALLEL, compound_reach=0.1389)
+    plan = make_plan(PRINT, short)
+    assert plan.compound_travel == 0.08
+    assert "8 whole tens of compound graduations" in plan.travel_words
+    nothing = make_plan(PRINT, dataclasses.replace(PARALLEL, compound_reach=0.05))
+    assert any("less than half a turn of run-up" in warning for warning in nothing.warnings)
+    assert "leaves half a turn" not in nothing.travel_words
+
+
+def test_a_travel_chosen_by_hand_is_kept_listed_and_warned_of():
+    plan = make_plan(PRINT, PARALLEL, Choices(compound_travel=3.9804))
+    assert plan.compound_travel == 3.9804
+    assert plan.setups[0].compound_travel == 3.9804
+    assert plan.travel_words == "3.9804 in is as chosen."
+    assert [w for w in plan.warnings if "less than half a turn of run-up" in w]
+    assert [w for w in plan.warnings if "between two graduations" in w]
+
+
+def test_without_a_known_reach_the_travel_must_be_chosen():
+    unknown = dataclasses.replace(PARALLEL, compound_reach=None)
+    with pytest.raises(ValueError, match="how far the compound slide goes is not given"):
+        make_plan(PRINT, unknown)
+    plan = make_plan(PRINT, unknown, Choices(compound_travel=3.0))
+    assert (plan.compound_travel, plan.setups) == (3.0, ())
+    assert "not given" in plan.travel_words
 
 
 def test_the_order_and_shortest_travel_chosen_are_kept():
@@ -173,14 +240,24 @@ def test_the_order_and_shortest_travel_chosen_are_kept():
     travels = [row.compound_travel for row in plan.setups]
     assert travels == sorted(travels, reverse=True)
     assert min(travels) >= 3.5
+    assert plan.compound_travel in travels
 
 
-def test_no_whole_graduation_setup_falls_back_on_the_whole_reach():
+def test_says_when_no_travel_brings_the_cross_dial_to_a_line():
     tiny = Callout("half angle", "0°0'10″", 1.0, angle_tolerance="0°0'5″")
     plan = make_plan(tiny, PARALLEL)
-    assert plan.setups == ()
-    assert plan.compound_travel == PARALLEL.compound_reach
+    assert plan.compound_travel == pytest.approx(3.9)
     assert any("No travel within reach" in warning for warning in plan.warnings)
+
+
+def test_numbers_are_said_to_the_second_and_only_where_there_are_any():
+    rows = dict(make_plan(PRINT, SQUARE).rows())
+    assert rows["Included angle"] == "62°44′"
+    assert rows["Half angle"] == "31°22′ ± 0°05′"
+    assert rows["Compound dial"] == "39 turns"
+    # 1:20 by definition: arctan(1/40) = 1°25′55.55″.
+    rows = dict(make_plan(Callout("taper", "1:20", 1.25, angle_tolerance="30"), PARALLEL).rows())
+    assert rows["Half angle"].startswith("1°25′56″ ±")
 
 
 def test_a_travel_past_the_reach_is_refused():
@@ -222,6 +299,11 @@ def test_without_a_tolerance_the_general_one_is_assumed_and_said_to_be(
     assert "ISO 2768-1:1989 Table 3" in assumption
     assert FROM_MEMORY in assumption
     assert "(assumed)" in dict(plan.rows())["Half angle"]
+    proved = Job(callout, lathe, choices).with_pass(
+        **{"compound_reading": plan.compound_reading, "bolts": "tight"},
+        cross_reading=plan.cross_reading,
+    )
+    assert not proves(proved, proved.passes[0])
 
 
 def test_the_shorter_side_is_the_wall_of_the_cone_in_millimetres():

@@ -65,15 +65,19 @@ def test_a_reading_on_a_line_leaves_no_remainder(dial, lines):
 @pytest.mark.parametrize(
     ("dial", "reading", "unit", "words"),
     [
-        (Dial(0.001, 0.2, "diameter"), 3.123, "in", "15 turns + 123 graduations"),
-        (Dial(0.001, 0.1), 1.5615, "in", "15 turns + 61 graduations + 0.0005 in"),
-        (Dial(0.001, 0.1), 0.1, "in", "1 turn + 0 graduations"),
-        (Dial(0.001, 0.1), 0.001, "in", "1 graduation"),
+        (Dial(0.001, 0.2, "diameter"), 3.123, "in", "15 turns, then .123"),
+        (Dial(0.001, 0.1), 1.5615, "in", "15 turns, then .0615"),
+        (Dial(0.001, 0.1), 0.947, "in", "9 turns, then .047"),
+        (Dial(0.001, 0.1), 0.1, "in", "1 turn"),
+        (Dial(0.001, 0.1), 0.001, "in", ".001"),
+        (Dial(0.001, 0.1), 0.0, "in", "0"),
+        (Dial(0.001, 1.25), 1.2, "in", "1.200"),
         # As good as on the third line: not two lines and a whole line over.
-        (Dial(0.001, 0.125), 0.87799991, "in", "7 turns + 3 graduations"),
-        (Dial(0.001, 0.125), 0.87800004, "in", "7 turns + 3 graduations"),
-        (Dial(0.001, 0.125), 0.8749999, "in", "7 turns + 0 graduations"),
-        (Dial(0.02, 3.0), 29.4696, "mm", "9 turns + 123 graduations + 0.010 mm"),
+        (Dial(0.001, 0.125), 0.87799991, "in", "7 turns, then .003"),
+        (Dial(0.001, 0.125), 0.87800004, "in", "7 turns, then .003"),
+        (Dial(0.001, 0.125), 0.8749999, "in", "7 turns"),
+        (Dial(0.02, 3.0), 29.46, "mm", "9 turns, then 2.46"),
+        (Dial(0.02, 3.0), 29.4696, "mm", "9 turns, then 2.470"),
     ],
 )
 def test_a_reading_in_words(dial, reading, unit, words):

@@ -2,6 +2,7 @@
 
 from tapertrig.budget.gauge_fit import GaugeFit, diameter_error, gauge_fit
 from tapertrig.budget.other_ways import Way, by_eye, by_known_taper, by_sine_bar, compare
+from tapertrig.budget.proof import RESTS_ON, proven_pass, proves
 from tapertrig.budget.slide_angle import (
     AXIAL,
     CROSS,
@@ -13,6 +14,7 @@ from tapertrig.budget.slide_angle import (
     Prospect,
     best_checks,
     prospect,
+    proving_room,
     proving_window,
 )
 
@@ -20,6 +22,7 @@ __all__ = [
     "AXIAL",
     "CROSS",
     "REMEDIES",
+    "RESTS_ON",
     "ROUTES",
     "TYPICAL",
     "AngleBudget",
@@ -35,5 +38,8 @@ __all__ = [
     "diameter_error",
     "gauge_fit",
     "prospect",
+    "proven_pass",
+    "proves",
+    "proving_room",
     "proving_window",
 ]

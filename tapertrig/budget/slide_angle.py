@@ -385,10 +385,16 @@ def proving_window(
     Cross travel: readings of the cross dial, k·s·sin(α ∓ (T − 1.65 u)). Axial travel: stack and
     needle, s·cos(α ± (T − 1.65 u)). Guard band of ISO 14253-1:2017, u from the budget.
     """
-    guard = guard_factor(budget.degrees_of_freedom) * budget.standard_uncertainty
-    left = Angle.from_radians(tolerance.radians - guard)
-    if left.arc_seconds <= 0:
+    left = proving_room(budget, tolerance)
+    if left is None:
         return None
     if budget.route == AXIAL:
         return axial_window(budget.half_angle, left, budget.compound_travel)
     return cross_reading_window(budget.half_angle, left, budget.compound_travel, cross_dial)
+
+
+def proving_room(budget: AngleBudget, tolerance: Angle) -> Angle | None:
+    """How far a half angle may read from the one wanted and be proven, T − 1.65 u; None if none."""
+    guard = guard_factor(budget.degrees_of_freedom) * budget.standard_uncertainty
+    left = Angle.from_radians(tolerance.radians - guard)
+    return left if left.arc_seconds > 0 else None

@@ -145,6 +145,7 @@ class Job:
             aim=Aim(plan.half_angle, tolerance, plan.route, cone),
             compound_dial=plan.lathe.compound_dial,
             cross_dial=plan.lathe.cross_dial,
+            unit=plan.lathe.unit,
             cross_reading=cross_reading,
             axial_reading=axial_reading,
             base_radius=plan.lathe.base_radius,

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from tapertrig.angle import Angle
 from tapertrig.job.callout import line_of_text
-from tapertrig.lathe import Dial
+from tapertrig.lathe import UNITS, Dial
 from tapertrig.limits import one_of, positive
 from tapertrig.setup import (
     AXIAL,
@@ -48,14 +48,15 @@ class Pass:
 
     `compound_reading` and `cross_reading` are as the dials show them; `axial_reading` is the
     gauge block stack and the needle together, on the axial route. The dials are those it was
-    read on, so the angle depends on nothing that can change later. `struck` passes are kept and
-    count for nothing.
+    read on, and `unit` theirs, so the angle depends on nothing that can change later. `struck`
+    passes are kept and count for nothing.
     """
 
     compound_reading: float
     aim: Aim
     compound_dial: Dial
     cross_dial: Dial
+    unit: str
     cross_reading: float | None = None
     axial_reading: float | None = None
     base_radius: float | None = None
@@ -66,6 +67,7 @@ class Pass:
 
     def __post_init__(self) -> None:
         positive("compound reading", self.compound_reading, 2.5)
+        one_of("unit", self.unit, UNITS)
         one_of("route", self.aim.route, ROUTES)
         one_of("bolts", self.bolts, BOLTS)
         line_of_text("time", self.time)
@@ -81,13 +83,17 @@ class Pass:
         self.half_angle  # noqa: B018 (refuses readings that make no triangle)
 
     @property
+    def compound_travel(self) -> float:
+        """The slide's movement that the compound dial's reading stands for."""
+        return self.compound_dial.movement(self.compound_reading)
+
+    @property
     def half_angle(self) -> Angle:
         """What the slide stood at: asin(cross ÷ compound) or acos(axial ÷ compound)."""
-        travel = self.compound_dial.movement(self.compound_reading)
         if self.axial_reading is not None:
-            return half_angle_from_axial(travel, self.axial_reading)
+            return half_angle_from_axial(self.compound_travel, self.axial_reading)
         assert self.cross_reading is not None
-        return half_angle_from(travel, self.cross_dial.movement(self.cross_reading))
+        return half_angle_from(self.compound_travel, self.cross_dial.movement(self.cross_reading))
 
     @property
     def swing(self) -> Angle:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.job.callout import Callout
-from tapertrig.lathe import Dial, DialReading, Lathe, in_unit, length_text
+from tapertrig.lathe import REACH_SLACK, Dial, DialReading, Lathe, in_unit, length_text
 from tapertrig.limits import one_of, positive
 from tapertrig.setup import (
     AXIAL,
@@ -21,6 +21,7 @@ from tapertrig.setup import (
     axial_window,
     cross_reading_window,
     cross_travel,
+    nearest_line,
     swing_words,
     whole_graduation_setups,
 )
@@ -34,6 +35,7 @@ SETUP_ORDERS = ("angle error", "sensitivity")
 STEEPEST_FOR_SINE = Angle.from_dms(45)
 
 LONGEST_SIDE_MM = 1e6
+TRAVELS_LISTED, TURNS_LISTED = 10, 3
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,10 @@ class Plan:
     `cone` is in the lathe's unit, None while the print gives no face diameter. `route` is what is
     measured beside the compound travel. `window` holds the cross readings, or on the axial route
     the axial travels, between which the half angle is in tolerance; None without a tolerance.
-    `sensitivity` is the arc-seconds of half angle that one cross graduation stands for.
+    `setups` lists travels to choose from with the cross reading nearest to what each asks, the
+    travel of this plan among them; empty while nobody has said how far the compound goes.
+    `travel_words` says why this one. `sensitivity` is the arc-seconds of half angle that one
+    cross graduation stands for.
     `assumptions` and `warnings` are sentences to be shown wherever the numbers are.
     """
 
@@ -92,6 +97,7 @@ class Plan:
     cross_split: DialReading
     window: tuple[float, float] | None
     setups: tuple[WholeGraduationSetup, ...]
+    travel_words: str
     sensitivity: float
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -99,15 +105,15 @@ class Plan:
     def rows(self) -> tuple[tuple[str, str], ...]:
         """Name and value of each number, in words for a sheet or a panel."""
         unit, tolerance = self.lathe.unit, self.half_angle_tolerance
-        spread = "tolerance not given" if tolerance is None else f"± {tolerance}"
+        spread = "tolerance not given" if tolerance is None else f"± {angle_text(tolerance)}"
         if self.tolerance_is_assumed:
             spread += " (assumed)"
-        base = "zero of the base not given"
+        base = "not given which zero it uses"
         if self.base_reading is not None:
-            base = f"{self.base_reading.dm()} ({self.lathe.base_zero})"
+            base = f"{self.base_reading.dm()} (zero {self.lathe.base_zero})"
         told = [
-            ("Included angle", self.half_angle.double().dms(1)),
-            ("Half angle", f"{self.half_angle.dms(1)} {spread}"),
+            ("Included angle", angle_text(self.half_angle.double())),
+            ("Half angle", f"{angle_text(self.half_angle)} {spread}"),
             ("Base reading, by eye", base),
             ("Compound travel", length_text(self.compound_travel, unit)),
             ("Compound dial", self.lathe.compound_dial.words(self.compound_reading, unit)),
@@ -129,6 +135,72 @@ class Plan:
         if self.route == CROSS:
             told.append(("One cross graduation is", f"{self.sensitivity:.0f}″ of half angle"))
         return tuple(told)
+
+
+def angle_text(angle: Angle) -> str:
+    """An angle as it is said: to the second, finer only where the print itself is."""
+    exact = angle.arc_seconds.denominator <= 10
+    return (angle if exact else Angle.from_arc_seconds(round(angle.arc_seconds))).brief()
+
+
+def _choose_travel(
+    half_angle: Angle, lathe: Lathe, choices: Choices
+) -> tuple[float, tuple[WholeGraduationSetup, ...], str]:
+    """The compound travel, the list it is chosen from, and why this one.
+
+    The longest of whole turns that leaves half a turn of take-up; where none fits, of whole tens
+    of graduations, then of graduations. Common practice, no source.
+    """
+    unit, chosen = lathe.unit, choices.compound_travel
+    by_hand = f"{length_text(chosen or 0.0, unit)} is as chosen"
+    if lathe.compound_reach is None:
+        travel = lathe.usable_travel() if chosen is None else chosen
+        return travel, (), f"{by_hand}; how far the compound goes is not given."
+    line = lathe.compound_dial.movement_per_graduation
+    usable = lathe.compound_reach - lathe.take_up
+    if usable < line:
+        # Nothing is left beside the half turn: a warning says so.
+        usable = lathe.compound_reach
+    shortest = choices.shortest_travel
+    if shortest is not None and shortest <= lathe.compound_reach:
+        shortest = min(shortest, usable)
+    lines = whole_graduation_setups(
+        half_angle, lathe, shortest, TRAVELS_LISTED, choices.order, usable
+    )
+    least = (usable / 2 if shortest is None else shortest) - 1e-9
+    steps = {
+        "turns of the compound": 2 * lathe.take_up,
+        "tens of compound graduations": 10 * line,
+        "compound graduations": line,
+    }
+    whole = {
+        name: [
+            travel
+            for n in range(math.floor(usable / step * (1 + REACH_SLACK)), 0, -1)[:TURNS_LISTED]
+            if (travel := round(n * step, 12)) >= least
+        ]
+        for name, step in steps.items()
+    }
+    turns = whole["turns of the compound"]
+    name = next((name for name, travels in whole.items() if travels), "")
+    if chosen is not None:
+        travel, why = chosen, f"{by_hand}."
+    elif name:
+        travel = whole[name][0]
+        kept = " that leaves half a turn to take up the backlash"
+        why = (
+            f"{length_text(travel, unit)} is {travel / steps[name]:.0f} whole {name}, the longest"
+            f"{kept if usable < lathe.compound_reach else ''}; nothing is estimated at its dial."
+        )
+    else:
+        travel = usable
+        why = f"{length_text(usable, unit)} is all there is; no line of the dial lies near its end."
+    listed = {round(one, 9): nearest_line(half_angle, one, lathe) for one in (travel, *turns)}
+    listed |= {round(row.compound_travel, 9): row for row in lines}
+    rows = list(listed.values())[:TRAVELS_LISTED]
+    if choices.order == "sensitivity":
+        rows.sort(key=lambda row: -row.compound_travel)
+    return travel, tuple(rows), why
 
 
 def _assumed_tolerance(
@@ -188,23 +260,16 @@ def _cone_on(callout: Callout, lathe: Lathe) -> Cone | None:
 def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) -> Plan:
     """The setup that a callout needs on a lathe.
 
-    When no compound travel is chosen, the longest of the ten whole-graduation setups that leave
-    the least angle error, or the whole reach when there is none. ValueError for a travel past
-    the reach. Formulas: plane trigonometry; half angle and taper as in ISO 3040.
+    When no compound travel is chosen, the longest of whole turns: see `_choose_travel`.
+    ValueError for a travel past the reach. Formulas: plane trigonometry; half angle and taper as
+    in ISO 3040.
     """
     choices = Choices() if choices is None else choices
     alpha, cone = callout.half_angle, _cone_on(callout, lathe)
     tolerance, assumption = callout.half_angle_tolerance, ""
     if tolerance is None:
         tolerance, assumption = _assumed_tolerance(callout, cone, choices, lathe)
-    setups: tuple[WholeGraduationSetup, ...] = ()
-    if lathe.compound_reach is not None:
-        setups = tuple(
-            whole_graduation_setups(alpha, lathe, choices.shortest_travel, order=choices.order)
-        )
-    travel = choices.compound_travel
-    if travel is None:
-        travel = max((row.compound_travel for row in setups), default=0.0) or lathe.usable_travel()
+    travel, setups, travel_words = _choose_travel(alpha, lathe, choices)
     lathe.check_reach(travel)
     cross, axial = float(cross_travel(travel, alpha)), float(axial_travel(travel, alpha))
     compound_reading = float(lathe.compound_dial.reading(travel))
@@ -235,6 +300,7 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
         cross_split=_split(lathe.cross_dial, cross_reading, lathe.unit),
         window=window,
         setups=setups,
+        travel_words=travel_words,
         sensitivity=float(angle_per_graduation(travel, alpha, lathe.cross_dial)),
         assumptions=(assumption,) if assumption else (),
         warnings=tuple(_warnings(alpha, tolerance, travel, route, window, setups, lathe)),
@@ -295,5 +361,5 @@ def _warnings(
     lines = travel / lathe.compound_dial.movement_per_graduation
     if abs(lines - round(lines)) > 1e-6 * max(1.0, lines):
         yield "The compound travel falls between two graduations of the compound dial."
-    if not setups and lathe.compound_reach is not None and route == CROSS:
+    if setups and route == CROSS and not any(row.cross_reading for row in setups):
         yield "No travel within reach brings the cross dial to a whole graduation."

@@ -1,0 +1,47 @@
+"""Whether a pass at the lathe proves what the print asks of the slide now."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tapertrig.budget.slide_angle import AngleBudget, proving_room
+from tapertrig.lathe import Lathe
+
+if TYPE_CHECKING:
+    from tapertrig.angle import Angle
+    from tapertrig.job import Job, Pass
+
+RESTS_ON = (
+    "How sure the check is rests on typical figures, not measured on this lathe: half a line of "
+    "each dial, screws within .0003 per unit of travel, and what null, datum and snugging up "
+    "usually cost."
+)
+
+
+def budget_of_pass(a_pass: Pass, half_angle: Angle) -> AngleBudget:
+    """The budget of the check at a half angle, on the dials and over the travel of a pass."""
+    read_on = Lathe(a_pass.unit, None, a_pass.compound_dial, a_pass.cross_dial, None)
+    return AngleBudget.on_lathe(read_on, half_angle, a_pass.compound_travel, route=a_pass.aim.route)
+
+
+def proves(job: Job, a_pass: Pass) -> bool:
+    """Whether a pass proves the half angle that the print asks now, bolts tight, within T − 1.65 u.
+
+    T is the print's tolerance on the half angle, never an assumed one; u is from typical figures
+    and the dials of the pass. Guard band of ISO 14253-1:2017.
+    """
+    cone = a_pass.aim.cone
+    if a_pass.struck or a_pass.bolts != "tight" or not 0 <= cone < len(job.callouts):
+        return False
+    asked = job.callouts[cone]
+    tolerance = asked.half_angle_tolerance
+    if tolerance is None or asked.kind is None:
+        return False
+    room = proving_room(budget_of_pass(a_pass, asked.half_angle), tolerance)
+    return room is not None and abs(a_pass.half_angle - asked.half_angle) <= room
+
+
+def proven_pass(job: Job, cone: int = 0) -> Pass | None:
+    """The pass that proves what the slide is set to: the last one standing, if it proves."""
+    standing = [one for one in job.passes if one.aim.cone == cone and not one.struck]
+    return standing[-1] if standing and proves(job, standing[-1]) else None
