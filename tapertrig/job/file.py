@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
 import hashlib
 import json
 import os
@@ -46,7 +45,8 @@ def held(path: str | os.PathLike[str]) -> Iterator[Path]:
     with locks. ValueError when another holder keeps it for too long.
     """
     target = Path(os.path.realpath(path))
-    name = hashlib.sha256(f"{getpass.getuser()} {target}".encode()).hexdigest()[:32]
+    user = os.getuid() if hasattr(os, "getuid") else ""  # one may not open another's lock there
+    name = hashlib.sha256(f"{user} {target}".encode(errors="surrogatepass")).hexdigest()[:32]
     try:
         with FileLock(Path(tempfile.gettempdir()) / f"tapertrig-{name}.lock", LONGEST_WAIT):
             yield target
@@ -69,7 +69,7 @@ def read_file(path: str | os.PathLike[str]) -> Kept:
 
 
 def write_text(identity: str, job: Any) -> str:
-    """What a job file holds, as text."""
+    """What a job file holds, as text; ValueError when it would be too long to be read again."""
     whole = {
         "format": FORMAT,
         "version": VERSION,
@@ -78,7 +78,12 @@ def write_text(identity: str, job: Any) -> str:
         "job": job,
     }
     whole["checksum"] = _checksum(whole)
-    return json.dumps(whole, indent=1, allow_nan=False) + "\n"
+    text = json.dumps(whole, indent=1, allow_nan=False) + "\n"
+    if len(text) > LARGEST_FILE:
+        raise ValueError(
+            f"this job takes {len(text):,} characters, {LARGEST_FILE:,} at most; begin a new job"
+        )
+    return text
 
 
 def read_text(content: str | bytes, name: str) -> Kept:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass, field, fields, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from dataclasses import replace as dataclass_replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from tapertrig.angle import Angle
 from tapertrig.job.callout import Callout, line_of_text
 from tapertrig.job.file import Kept, held, read_file, read_text, write_text
 from tapertrig.job.older import from_first_edition
@@ -120,13 +121,19 @@ class Job:
             raise ValueError("nothing is entered from the print; give its angle first")
         return self.callouts[0]
 
-    def plan(self, cone: int = 0) -> Plan:
-        """The setup that one cone of this job needs: see `make_plan`."""
-        if self.lathe is None:
-            raise ValueError("no lathe is given; choose or describe one before the setup")
+    def _cone(self, cone: int) -> Callout:
         if not 0 <= cone < max(len(self.callouts), 1):
             raise ValueError(f"cone {cone + 1} is asked for; the print has {len(self.callouts)}")
-        return make_plan(self.callouts[cone] if cone else self.callout, self.lathe, self.choices)
+        return self.callouts[cone] if cone else self.callout
+
+    def _lathe(self) -> Lathe:
+        if self.lathe is None:
+            raise ValueError("no lathe is given; choose or describe one before the setup")
+        return self.lathe
+
+    def plan(self, cone: int = 0) -> Plan:
+        """The setup that one cone of this job needs: see `make_plan`."""
+        return make_plan(self._cone(cone), self._lathe(), self.choices)
 
     def with_pass(
         self,
@@ -138,17 +145,17 @@ class Job:
         time: str | None = None,
     ) -> Job:
         """The job with one more pass, aimed at what the print asks now."""
-        plan = self.plan(cone)
-        tolerance = None if plan.tolerance_is_assumed else plan.half_angle_tolerance
+        callout, lathe = self._cone(cone), self._lathe()
+        aimed, tolerance = callout.half_angle, callout.half_angle_tolerance
         taken = Pass(
             compound_reading=compound_reading,
-            aim=Aim(plan.half_angle, tolerance, plan.route, cone),
-            compound_dial=plan.lathe.compound_dial,
-            cross_dial=plan.lathe.cross_dial,
-            unit=plan.lathe.unit,
+            aim=Aim(aimed, tolerance, self.choices.route_for(aimed), cone),
+            compound_dial=lathe.compound_dial,
+            cross_dial=lathe.cross_dial,
+            unit=lathe.unit,
             cross_reading=cross_reading,
             axial_reading=axial_reading,
-            base_radius=plan.lathe.base_radius,
+            base_radius=lathe.base_radius,
             bolts=bolts,
             time=now() if time is None else time,
         )
@@ -166,7 +173,7 @@ class Job:
             raise ValueError("say who confirms it: a name, for example J. Fitter")
 
         def said(one: Readings) -> Readings:
-            word = Confirmation(self.callouts[one.cone].fingerprint, by.strip(), now())
+            word = Confirmation(self._cone(one.cone).fingerprint, by.strip(), now())
             return replace(one, confirmed=(*one.confirmed, word))
 
         return self._changed(identity, readings=said)
@@ -180,16 +187,17 @@ class Job:
         )
 
     def _changed(self, identity: str, **change: Any) -> Job:
-        changed = {
-            name: tuple(
-                change[name](one) if one.identity == identity else one
-                for one in getattr(self, name)
-            )
-            for name in change
-        }
-        if all(changed[name] == getattr(self, name) for name in changed):
+        if not any(one.identity == identity for name in change for one in getattr(self, name)):
             raise ValueError(f"this job holds nothing of identity {identity!r}")
-        return replace(self, **changed)
+        return replace(
+            self,
+            **{
+                name: tuple(
+                    do(one) if one.identity == identity else one for one in getattr(self, name)
+                )
+                for name, do in change.items()
+            },
+        )
 
     def is_of_this_print(self, readings: Readings) -> bool:
         """Whether somebody has said that these readings are of the print as it now is."""
@@ -210,17 +218,19 @@ class Job:
     def keep(self, path: str | os.PathLike[str], *, replace: bool = False) -> Job:
         """Save the job, and give it back as the file now holds it.
 
-        Passes and readings that another holder has added meanwhile are kept beside this job's.
-        ValueError, with the file untouched, when another job or anything that is no whole job
-        file stands there, or when what both have changed differs; with `replace=True` this job
-        wins. Nobody else can save between the look and the writing.
+        Passes and readings that another holder has added meanwhile are kept beside this job's;
+        what else has been changed there stands where nothing has been changed here. ValueError,
+        with the file untouched, when another job or anything that is no whole job file stands
+        there, or when both have been changed; with `replace=True` this job wins. Nobody else can
+        save between the look and the writing.
         """
         with held(path) as target:
             there = os.path.lexists(target)
             kept = self._beside(target, replace) if there else self
             write_whole(target, kept.file_text(), new=not there)
         kept = dataclass_replace(kept, read_as=kept.rest())
-        object.__setattr__(self, "read_as", kept.read_as)
+        if kept.read_as == self.rest():
+            object.__setattr__(self, "read_as", kept.read_as)
         return kept
 
     def _beside(self, target: Path, wins: bool) -> Job:
@@ -237,25 +247,18 @@ class Job:
                 return self
             title = f", “{there.title}”" if there.title else ""
             raise ValueError(f"{target.name} holds a different job{title}; {hint}")
-        mine, theirs = self.rest(), there.rest()
-        kept = self
-        if not wins and mine != theirs and self.read_as != theirs:
-            if self.read_as != mine:
-                changed = ", ".join(
-                    part.name.replace("_", " ")
-                    for part in fields(self)
-                    if part.compare and getattr(mine, part.name) != getattr(theirs, part.name)
-                )
+        mine, theirs, kept = self.rest(), there.rest(), self
+        passes = joined(self.passes, there.passes)
+        readings = joined(self.readings, there.readings)
+        if not wins and theirs not in (mine, self.read_as):
+            if mine != self.read_as or (passes, readings) == (there.passes, there.readings):
+                changed = ", ".join(dict.fromkeys(differences(self.read_as or mine, theirs)))
                 raise ValueError(
                     f"{target.name} has been changed since it was read here ({changed}); load it "
                     f"again and make your change anew, or {hint}"
                 )
             kept = there
-        return dataclass_replace(
-            kept,
-            passes=joined(self.passes, there.passes),
-            readings=joined(self.readings, there.readings),
-        )
+        return dataclass_replace(kept, passes=passes, readings=readings)
 
     @classmethod
     def load(cls, path: str | os.PathLike[str]) -> Job:
@@ -289,16 +292,36 @@ class Job:
 def joined(mine: tuple[Grown, ...], theirs: tuple[Grown, ...]) -> tuple[Grown, ...]:
     """Passes or readings of two holders of one job: all of both, theirs first, by identity.
 
-    One struck out by either is struck out; what either has confirmed is confirmed.
+    One struck out by either is struck out; what either has confirmed is confirmed. ValueError
+    when anything else of one differs: that is not to be changed, and neither may be lost.
     """
     by_identity: dict[str, Grown] = {one.identity: one for one in theirs}
     for one in mine:
-        other = by_identity.get(one.identity)
-        if other is None:
-            by_identity[one.identity] = one
-            continue
+        other = by_identity.get(one.identity, one)
         changes: dict[str, Any] = {"struck": one.struck or other.struck}
         if isinstance(one, Readings) and isinstance(other, Readings):
             changes["confirmed"] = tuple(dict.fromkeys((*other.confirmed, *one.confirmed)))
         by_identity[one.identity] = replace(other, **changes)
+        if replace(one, **changes) != by_identity[one.identity]:
+            told = ", ".join(differences(replace(one, **changes), by_identity[one.identity]))
+            raise ValueError(
+                f"what was read is not changed afterwards, but {told} of it differs from the "
+                "file; strike it out and add what was read"
+            )
     return tuple(by_identity.values())
+
+
+def differences(one: Any, other: Any, name: str = "") -> Iterator[str]:
+    """What differs between two values of one kind, in words: “face diameter”, “notes”."""
+    if one == other:
+        return
+    if is_dataclass(one) and type(one) is type(other) and not isinstance(one, Angle):
+        for part in fields(one):
+            if part.compare:
+                here, there = getattr(one, part.name), getattr(other, part.name)
+                yield from differences(here, there, part.name.replace("_", " "))
+    elif isinstance(one, tuple) and isinstance(other, tuple) and len(one) == len(other):
+        for pair in zip(one, other, strict=True):
+            yield from differences(*pair, name)
+    else:
+        yield name

@@ -1,15 +1,17 @@
 """Jobs of the first edition, brought into the present form.
 
 That edition filled in what nobody had given, and its files do not tell a default from an entry.
-So the job is marked, an empty tolerance is taken as none, a half angle “known to ±” is dropped
-because it named no source, and readings wait until somebody says of which print they are.
+So the job is marked, zeros it put for want of a value are taken as not given, a half angle “known
+to ±” is dropped because it named no source, and readings wait until somebody says of which print
+they are. The same file gives the same job each time it is read.
 """
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
-from tapertrig.job.passes import new_identity
+from tapertrig.job.plain import canonical
 
 _KEPT_AS_IT_IS = ("method", "unit", "reads", "measured_by", "date", "notes")
 
@@ -18,11 +20,13 @@ def from_first_edition(job: dict[str, Any]) -> dict[str, Any]:
     """Plain values of a first-edition job as those of the present form; KeyError when torn."""
     values = dict(job)
     inspection = values.pop("inspection")
-    callout = {**values.pop("callout"), "name": ""}
+    callout, lathe = {**values.pop("callout"), "name": ""}, values["lathe"]
     if not callout["diameter_plus"] and not callout["diameter_minus"]:
         callout |= {"diameter_plus": None, "diameter_minus": None}
     return values | {
         "callouts": [callout],
+        "lathe": lathe
+        | {name: lathe[name] or None for name in ("compound_backlash", "cross_backlash")},
         "choices": {**values["choices"], "route": None},
         "passes": [],
         "readings": [] if inspection is None else [_readings(inspection)],
@@ -56,5 +60,5 @@ def _readings(inspection: dict[str, Any]) -> dict[str, Any]:
         "temperature_corrected": False,
         "confirmed": [],
         "struck": False,
-        "identity": new_identity(),
+        "identity": hashlib.sha256(canonical(inspection).encode()).hexdigest()[:16],
     }

@@ -20,18 +20,21 @@ Kind = TypeVar("Kind")
 _EXACT = re.compile(r"-?\d{1,60}(/[1-9]\d{0,59})?", re.ASCII)
 
 
-def to_plain(value: Any) -> Any:
-    """A dataclass, tuple or single value as plain values; an Angle as its exact arc-seconds."""
+def to_plain(value: Any, hint: object = None) -> Any:
+    """A dataclass, tuple or single value as plain values; an Angle as its exact arc-seconds.
+
+    A whole number is written as a float where the type hint asks for one: as it will be read.
+    """
     if isinstance(value, Angle):
         return str(value.arc_seconds)
     if is_dataclass(value):
         return {
-            part.name: to_plain(getattr(value, part.name)) for part in fields(value) if part.compare
+            name: to_plain(getattr(value, name), kind) for name, kind in _hints(type(value)).items()
         }
     if isinstance(value, tuple):
-        return [to_plain(item) for item in value]
-    if isinstance(value, (Real, np.number)) and not isinstance(value, (bool, int)):
-        return float(value)
+        return [to_plain(item, hint) for item in value]
+    if isinstance(value, (Real, np.number)) and not isinstance(value, bool):
+        return value if isinstance(value, int) and "float" not in str(hint) else float(value)
     return value
 
 

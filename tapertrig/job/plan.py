@@ -64,6 +64,10 @@ class Choices:
         one_of("order of setups", self.order, SETUP_ORDERS)
         one_of("general tolerance class", self.general_class, tuple(GENERAL_CLASSES))
 
+    def route_for(self, half_angle: Angle) -> str:
+        """What is measured beside the compound travel: as chosen, or by the half angle."""
+        return self.route or (AXIAL if half_angle > STEEPEST_FOR_SINE else CROSS)
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -274,7 +278,7 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
     cross, axial = float(cross_travel(travel, alpha)), float(axial_travel(travel, alpha))
     compound_reading = float(lathe.compound_dial.reading(travel))
     cross_reading = float(lathe.cross_dial.reading(cross))
-    route = choices.route or (AXIAL if alpha > STEEPEST_FOR_SINE else CROSS)
+    route = choices.route_for(alpha)
     window = None
     if tolerance is not None and route == CROSS:
         window = cross_reading_window(alpha, tolerance, travel, lathe.cross_dial)
