@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.job import Callout, Job
-from tapertrig.lathe import Dial, Lathe
+from tapertrig.lathe import UNITS, Dial, Lathe, in_unit
 from tapertrig.limits import one_of
 
 MARK = "Invented example: no such part, shop, drawing or lathe exists."
@@ -49,7 +50,7 @@ LATHES: dict[str, Lathe] = {
         ),
     )
 }
-FIRST_LATHE = next(iter(LATHES))
+FIRST_LATHE, METRIC_LATHE, *_ = LATHES
 
 
 def callout() -> Callout:
@@ -68,10 +69,14 @@ def callout() -> Callout:
     )
 
 
-def job(lathe: str = FIRST_LATHE) -> Job:
-    """The invented job on one of the invented lathes, each time with an identity of its own."""
+def job(lathe: str | None = None, unit: str = "in") -> Job:
+    """The invented job on one of the invented lathes, each time with an identity of its own.
+
+    `unit` is the print's, “in” or “mm”; the lathe is of that unit unless one is named.
+    """
     return _job(
         lathe,
+        unit,
         callout(),
         title="Float-valve seat, bored cone",
         part="Float-valve body, rain-water tank",
@@ -97,10 +102,11 @@ def plug_callout() -> Callout:
     )
 
 
-def plug_job(lathe: str = FIRST_LATHE) -> Job:
-    """The invented external cone on one of the invented lathes, with an identity of its own."""
+def plug_job(lathe: str | None = None, unit: str = "in") -> Job:
+    """The invented external cone, otherwise as `job`."""
     return _job(
         lathe,
+        unit,
         plug_callout(),
         title="Sluice plug, external cone",
         part="Sluice plug, mill-pond model",
@@ -110,7 +116,14 @@ def plug_job(lathe: str = FIRST_LATHE) -> Job:
     )
 
 
-def _job(lathe: str, print_says: Callout, remark: str, **named: Any) -> Job:
+def _job(lathe: str | None, unit: str, print_says: Callout, remark: str, **named: Any) -> Job:
+    if one_of("unit", unit, UNITS) == "mm":
+        lengths = ("face_diameter", "diameter_plus", "diameter_minus", "length")
+        metric = {
+            name: round(in_unit(getattr(print_says, name), "in", unit), 2) for name in lengths
+        }
+        print_says = replace(print_says, unit=unit, **metric)
+    lathe = lathe or (FIRST_LATHE if unit == "in" else METRIC_LATHE)
     one_of("invented lathe", lathe, tuple(LATHES))
     return Job(
         callout=print_says,

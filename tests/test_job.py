@@ -138,7 +138,7 @@ def test_base_zero_square_to_the_bed_reads_the_complement():
     plan = make_plan(PRINT, SQUARE)
     assert plan.base_reading == Angle.parse("58°38'")
     assert "58°38′" in plan.swing
-    assert "base reads 90°" in plan.swing
+    assert "zero with the slide square to the bed" in plan.swing
 
 
 def test_internal_and_external_swing_opposite_ways():

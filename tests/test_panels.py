@@ -117,26 +117,27 @@ def test_retyping_the_same_good_text_clears_the_message(triangle):
 
 
 def test_a_state_that_cannot_be_speaks_beside_the_control_that_caused_it():
-    panel = panels.job_sheet()
+    panel = panels.job_sheet(diameter_minus=0.1)
     frame = panel.board.frame
-    panel.controls["included_angle"].value = 150.0
-    assert "comes to a point" in panel.controls["included_angle"].message
+    control = panel.controls["face_diameter"]
+    control.value = 0.05
+    assert "less than the diameter itself" in control.message
     assert panel.board.stale
     assert panel.board.frame == frame
     panel.style_switch.value = True
     assert panel.board.size == [1600, 900], "the style cannot be switched meanwhile"
-    assert "comes to a point" in panel.controls["included_angle"].message
-    panel.controls["length"].value = 0.1
-    assert panel.controls["included_angle"].message == "", "the complaint outlived its cause"
+    assert "less than the diameter itself" in control.message
+    panel.controls["diameter_minus"].value = 0.001
+    assert control.message == "", "the complaint outlived its cause"
     assert not panel.board.stale
 
 
 def test_retyping_a_value_that_makes_no_state_keeps_the_complaint():
-    panel = panels.job_sheet()
-    control = panel.controls["included_angle"]
-    control.enter("150")
-    control.enter("150")
-    assert "comes to a point" in control.message
+    panel = panels.job_sheet(diameter_minus=0.1)
+    control = panel.controls["face_diameter"]
+    control.enter("0.05")
+    control.enter("0.05")
+    assert "less than the diameter itself" in control.message
 
 
 def test_set_takes_all_or_nothing(triangle):

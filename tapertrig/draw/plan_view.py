@@ -29,14 +29,19 @@ WORDS_LEFT, WORDS_RIGHT, GAP, LINE = 9.95, 15.9, 0.14, 0.5
 
 @dataclass(frozen=True)
 class PlanViewState:
-    """What the picture shows; the words are those beside the three sides of the triangle."""
+    """What the picture shows; the words are those beside the three sides of the triangle.
+
+    The base reads the half angle, counted from the bed, or with `square_zero` what is left of
+    90°, counted from square to it; `base_reading` is None while nobody has said which.
+    """
 
     half_angle: Angle
-    base_reading: Angle
+    base_reading: Angle | None
     internal: bool
     compound_words: str
     cross_words: str
     axial_words: str
+    square_zero: bool = False
 
 
 def slide_direction(half_angle: Angle, internal: bool) -> NDArray[np.float64]:
@@ -94,6 +99,9 @@ class PlanViewScene(Scene):
         self.square = self.line("guide", weight=0.6, linestyle="solid")
         self.corner_arc = self.line("angle", weight=1.1)
         self.base_words = self.label(role="angle", bold=True, leader=True)
+        self.zero_line = self.line("guide", weight=0.7)
+        self.square_arc = self.line("angle", weight=1.0, linestyle="dotted", zorder=6)
+        self.square_words = self.label(role="angle", leader=True)
         self.corner_words = self.label(role="angle", bold=True, free=False)
         self.corner_leader = self.line("angle", weight=0.45, clear=False, zorder=4)
         self.compound_words = self.label(role="compound", bold=True, free=False)
@@ -155,12 +163,26 @@ class PlanViewScene(Scene):
         turn = np.linspace(0, alpha, 30)
         self.arc.set_data(PIVOT[0] - radius * np.cos(turn), PIVOT[1] + up * radius * np.sin(turn))
         self._point_arrow(radius, alpha, up)
-        words = f"base reads {state.base_reading.brief()}"
-        middle_of_arc = (
-            PIVOT[0] - radius * math.cos(alpha / 2),
-            PIVOT[1] + up * radius * math.sin(alpha / 2),
+        reads = "" if state.base_reading is None else f"base reads {state.base_reading.brief()}"
+        words = (
+            f"half angle {state.half_angle.brief()}" if state.square_zero or not reads else reads
         )
-        self.say(self.base_words, words, *middle_of_arc, 180 - up * math.degrees(alpha) / 2)
+        self._name_arc(self.base_words, words, radius, alpha / 2, up)
+        self._move_square(reads if state.square_zero else "", alpha, up)
+
+    def _name_arc(self, wish: Wish, words: str, radius: float, middle: float, up: float) -> None:
+        x, y = PIVOT[0] - radius * math.cos(middle), PIVOT[1] + up * radius * math.sin(middle)
+        self.say(wish, words, x, y, 180 - up * math.degrees(middle))
+
+    def _move_square(self, words: str, alpha: float, up: float) -> None:
+        """What a base whose zero is square to the bed reads: an arc of its own, from its zero."""
+        radius = 1.75
+        turn = np.linspace(math.pi / 2, alpha, 30 if words else 0)
+        self.square_arc.set_data(
+            PIVOT[0] - radius * np.cos(turn), PIVOT[1] + up * radius * np.sin(turn)
+        )
+        self.zero_line.set_data([PIVOT[0]] * 2, [PIVOT[1], PIVOT[1] + up * 2.1 * bool(words)])
+        self._name_arc(self.square_words, words, radius, (math.pi / 2 + alpha) / 2, up)
 
     def _point_arrow(self, radius: float, alpha: float, up: float) -> None:
         length, width = 0.32, 0.15

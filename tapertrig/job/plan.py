@@ -319,9 +319,13 @@ def _swing(half_angle: Angle, internal: bool, lathe: Lathe, base: Angle | None) 
     way = f"swing {half_angle.dm()} {swing_words(internal)}"
     if base is None:
         return f"Start from parallel to the bed and {way}. Which zero the base uses is not given."
-    start = "0°" if lathe.base_zero == "parallel to bed" else "90°"
+    if lathe.base_zero == "square to bed":
+        return (
+            f"Start from parallel to the bed and {way}. This base reads zero with the slide square "
+            f"to the bed and counts down on the way: it then reads about {base.dm()}."
+        )
     return (
-        f"Start from parallel to the bed (base reads {start}) and {way}. "
+        f"Start from parallel to the bed (base reads 0°) and {way}. "
         f"The base then reads about {base.dm()}."
     )
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +14,7 @@ from tapertrig import demo
 from tapertrig.angle import Angle
 from tapertrig.draw.plan_view import PlanViewScene, PlanViewState
 from tapertrig.job import CALLOUT_KINDS, TOLERANCE_ON, Callout, Choices, Job, Plan
+from tapertrig.job.job import LINES
 from tapertrig.lathe import (
     BASE_ZEROS,
     READS,
@@ -29,33 +32,106 @@ from tapertrig.panels.parts.controls import (
     angle,
     choice,
     entry,
+    or_not_given,
     quantity,
-    switch,
 )
 from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.printed.setup_sheet import setup_sheet
-from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS
+from tapertrig.setup import CROSS, ROUTES
+from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS, standard_taper
 
 OWN_LATHE = "my own lathe"
 SHEET_ENDING = " setup sheet.html"
+OLDER = "From an older file, which does not tell entries from defaults: check every value."
 
-# Which controls a kind of callout uses; the others are out of sight.
-USED_BY_KIND = {
-    "included angle": ("included_angle",),
-    "half angle": ("half_angle",),
-    "taper": ("taper",),
-    "taper per foot": ("taper_per_foot",),
-    "two diameters": ("other_diameter",),
-    "standard taper": ("standard",),
+# The control that holds what stands on the print, for each kind of callout that has one.
+HOLDER = {
+    "included angle": "included_angle",
+    "half angle": "half_angle",
+    "taper": "taper",
+    "taper per foot": "taper_per_foot",
+    "standard taper": "standard",
 }
-LATHE_CONTROLS = (
-    "lathe_unit", "reach", "compound_graduation", "compound_per_turn", "cross_graduation",
-    "cross_per_turn", "cross_reads", "base_zero", "compound_backlash", "cross_backlash",
-)  # fmt: skip
+# Label, ends, and a step of the slider: in inches, the step in millimetres last.
+LENGTHS: dict[str, tuple[str, float, float, float, float]] = {
+    "face_diameter": ("Face diameter", 0.01, 20, 0.001, 0.01),
+    "diameter_plus": ("Diameter tolerance +", 0, 0.1, 0.0005, 0.01),
+    "diameter_minus": ("Diameter tolerance −", 0, 0.1, 0.0005, 0.01),
+    "other_diameter": ("Other diameter", 0.01, 20, 0.001, 0.01),
+    "length": ("Cone length", 0.01, 20, 0.001, 0.01),
+    "reach": ("Usable compound travel", 0.1, 12, 0.01, 0.5),
+    "compound_graduation": ("Compound dial, one graduation", 0.0001, 0.05, 0.0001, 0.005),
+    "compound_per_turn": ("Compound dial, one turn", 0.01, 1, 0.005, 0.1),
+    "cross_graduation": ("Cross dial, one graduation", 0.0001, 0.05, 0.0001, 0.005),
+    "cross_per_turn": ("Cross dial, one turn", 0.01, 1, 0.005, 0.1),
+    "compound_backlash": ("Compound backlash", 0, 0.1, 0.0005, 0.01),
+    "cross_backlash": ("Cross backlash", 0, 0.1, 0.0005, 0.01),
+    "base_radius": ("Radius of the base's rim", 0.2, 10, 0.005, 0.1),
+    "travel": ("Travel chosen by hand", 0.01, 12, 0.001, 0.02),
+}
+PRINT = tuple(LENGTHS)[:5]
+LATHE = tuple(LENGTHS)[5:13]
+OTHER_AMOUNTS = ("included_angle", "half_angle", "taper_per_foot", "angle_tolerance")
+OF_LATHE = ("lathe_name", "lathe_unit", "compound_reads", "cross_reads", "base_zero", *LATHE)
+DIALS = ("graduation", "per_turn", "reads")
+TEXTS = (*LINES, "notes")
 
 
-class JobSheet(KeptFile[tuple[Job, Plan]]):
-    """Callout and lathe in, setup out: plan view, numbers, job file, printable sheet."""
+@dataclass(frozen=True)
+class SheetState:
+    """The job as the controls have it, and its plan; None while it makes none."""
+
+    job: Job
+    plan: Plan | None
+    lacking: str = ""
+
+
+def shown_of(job: Job) -> dict[str, Any]:
+    """What the controls show of a job, by name of the control; None where it is not given."""
+    cone = job.callouts[0] if job.callouts else Callout()
+    lathe, choices, kind = job.lathe, job.choices, cone.kind
+    shown: dict[str, Any] = {
+        "kind": kind, **dict.fromkeys(HOLDER.values()), "taper": "", "internal": cone.internal,
+        "print_unit": cone.unit, **{name: getattr(cone, name) for name in PRINT},
+        "angle_tolerance": cone.angle_tolerance, "tolerance_on": cone.tolerance_on,
+        "general_class": choices.general_class,
+        "lathe": lathe and lathe.name, **dict.fromkeys(OF_LATHE),
+        "lathe_name": "", "lathe_unit": lathe.unit if lathe else cone.unit,
+        "travel": choices.compound_travel, "route": choices.route, "order": choices.order,
+        **{name: getattr(job, name) for name in TEXTS},
+    }  # fmt: skip
+    if kind in ("included angle", "half angle"):
+        shown[HOLDER[kind]] = Angle.parse(cone.value)
+    elif kind == "taper per foot":
+        shown["taper_per_foot"] = float(cone.value)
+    elif kind == "standard taper":
+        shown["standard"] = standard_taper(cone.value).name
+    elif kind == "taper":
+        shown["taper"] = cone.value
+    if lathe is not None and demo.LATHES.get(lathe.name) != lathe:
+        shown |= {
+            "lathe": OWN_LATHE, "lathe_name": lathe.name, "reach": lathe.compound_reach,
+            "base_zero": lathe.base_zero, "base_radius": lathe.base_radius,
+            "compound_backlash": lathe.compound_backlash, "cross_backlash": lathe.cross_backlash,
+        }  # fmt: skip
+        for slide, dial in (("compound", lathe.compound_dial), ("cross", lathe.cross_dial)):
+            shown |= {f"{slide}_{name}": getattr(dial, name) for name in DIALS}
+    return shown
+
+
+def _length(name: str, start: float | None, unit: str) -> Quantity[float | None]:
+    label, least, most, fine, coarse = LENGTHS[name]
+    at, step = (1, fine) if unit == "in" else (25, coarse)
+    places = 4 if fine < 0.001 else 3
+    return quantity(label, start, least * at, most * at, step, unit, places, optional=True)
+
+
+class JobSheet(KeptFile[SheetState]):
+    """Callout and lathe in, setup out: plan view, numbers, job file, printable sheet.
+
+    The panel holds a job and shows it; `current()` is that job with what has been changed at the
+    controls. What no control shows, and further cones of the print, it carries along untouched.
+    """
 
     title = "From print to setup"
     scene = PlanViewScene
@@ -66,111 +142,63 @@ class JobSheet(KeptFile[tuple[Job, Plan]]):
 
     def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
-        made = demo.job() if self.unit == "in" else demo.job(list(demo.LATHES)[1])
-        self.job = made
-        callout = made.callout
-        at = in_unit(1.0, "in", self.unit)
-        tenth = 0.001 if self.unit == "in" else 0.01
-        size = (0.01 * at, 20 * at, tenth, self.unit)
-
-        def in_print(length: float | None, otherwise: float) -> float:
-            return in_unit(otherwise if length is None else length, callout.unit, self.unit)
-
-        lathe = made.lathe
-        self.kind = choice("The print gives", CALLOUT_KINDS, callout.kind)
-        self.included_angle = angle("Included angle", callout.value, "0°02′", "179°")
-        self.half_angle = angle("Half angle", "20°43′", "0°01′", "89°30′")
-        self.taper = entry("Taper", "1:20", "1:20, 7:24, 5 % or 0.05")
-        self.taper_per_foot = quantity("Taper per foot", 0.6, 0.01, 12, 0.001, "in/ft")
-        self.standard = choice("Standard taper", list(STANDARD_TAPERS))
+        self.job = demo.job(unit=self.unit)
+        start = shown_of(self.job)
+        self.kind = choice("The print gives", or_not_given(CALLOUT_KINDS), start["kind"])
+        self.included_angle = angle(
+            "Included angle", start["included_angle"], "0°02′", "179°", optional=True
+        )
+        self.half_angle = angle("Half angle", None, "0°01′", "89°30′", optional=True)
+        self.taper = entry("Taper", "", "1:20, 7:24, 5 % or 0.05")
+        self.taper_per_foot = quantity(
+            "Taper per foot", None, 0.01, 12, 0.001, "in/ft", optional=True
+        )
+        self.standard = choice("Standard taper", or_not_given(STANDARD_TAPERS))
         self.internal = choice(
             "Cone",
             [
                 ("internal, large end at the face", True),
                 ("external, small end at tailstock", False),
             ],
-            callout.internal,
+            start["internal"],
         )
-        self.face_diameter = quantity("Face diameter", in_print(callout.face_diameter, 1), *size)
-        self.diameter_plus = quantity(
-            "Diameter tolerance +",
-            in_print(callout.diameter_plus, 0),
-            0,
-            0.1 * at,
-            tenth / 2,
-            self.unit,
-            4 if self.unit == "in" else 3,
-        )
-        self.diameter_minus = quantity(
-            "Diameter tolerance −",
-            in_print(callout.diameter_minus, 0),
-            0,
-            0.1 * at,
-            tenth / 2,
-            self.unit,
-            4 if self.unit == "in" else 3,
-        )
-        self.other_diameter = quantity("Other diameter", 0.9 * at, *size)
-        self.length = quantity("Cone length", in_print(callout.length, 1), *size)
-        self.has_tolerance = switch("Angle has a tolerance", True)
-        self.angle_tolerance = angle("Angle tolerance ±", "0°12′", "0°00′30″", "5°", "0°00′30″")
-        self.tolerance_on = choice("Tolerance is on the", TOLERANCE_ON, callout.tolerance_on)
+        self.print_unit = choice("Print's unit", UNITS, start["print_unit"])
+        for name in PRINT:
+            setattr(self, name, _length(name, start[name], start["print_unit"]))
+        self.angle_tolerance = angle(
+            "Angle tolerance ±", start["angle_tolerance"], "0°00′30″", "5°", "0°00′30″",
+            optional=True,
+        )  # fmt: skip
+        self.tolerance_on = choice("Tolerance is on the", TOLERANCE_ON, start["tolerance_on"])
         self.general_class = choice(
             "General tolerance class",
             [(f"{name}, {word}", name) for name, word in GENERAL_CLASSES.items()],
-            "m",
+            start["general_class"],
         )
-        self.lathe_ = choice("Lathe", [*demo.LATHES, OWN_LATHE], lathe.name)
-        self.lathe_unit = choice("Lathe's unit", UNITS, lathe.unit)
-        self.reach = quantity("Compound reach", lathe.compound_reach, 0.5, 300, 0.01, lathe.unit)
-        self.compound_graduation = quantity(
-            "Compound graduation",
-            lathe.compound_dial.graduation,
-            0.0001,
-            1,
-            0.0001,
-            lathe.unit,
-        )
-        self.compound_per_turn = quantity(
-            "Compound dial, one turn",
-            lathe.compound_dial.per_turn,
-            0.01,
-            20,
-            0.005,
-            lathe.unit,
-        )
-        self.cross_graduation = quantity(
-            "Cross graduation", lathe.cross_dial.graduation, 0.0001, 1, 0.0001, lathe.unit
-        )
-        self.cross_per_turn = quantity(
-            "Cross dial, one turn", lathe.cross_dial.per_turn, 0.01, 20, 0.005, lathe.unit
-        )
-        self.cross_reads = choice("Cross dial reads", READS, lathe.cross_dial.reads)
-        self.base_zero = choice("Base zero: slide is", BASE_ZEROS, lathe.base_zero)
-        self.compound_backlash = quantity(
-            "Compound backlash", lathe.compound_backlash, 0, 2, 0.001, lathe.unit
-        )
-        self.cross_backlash = quantity(
-            "Cross backlash", lathe.cross_backlash, 0, 2, 0.001, lathe.unit
-        )
-        self.own_travel = switch("Choose the travel myself")
-        self.travel = quantity(
-            "Compound travel",
-            made.plan().compound_travel,
-            0.01,
-            lathe.compound_reach,
-            0.001 if lathe.unit == "in" else 0.02,
-            lathe.unit,
-            3,
-        )
+        self.lathe = choice("Lathe", or_not_given([*demo.LATHES, OWN_LATHE]), start["lathe"])
+        self.lathe_name = entry("Lathe's name", "", "as you call it")
+        self.lathe_unit = choice("Lathe's unit", UNITS, start["lathe_unit"])
+        for name in LATHE:
+            setattr(self, name, _length(name, None, start["lathe_unit"]))
+            if name.endswith("per_turn"):
+                slide = name.removesuffix("_per_turn")
+                reads = choice(f"{slide.capitalize()} dial reads", or_not_given(READS))
+                setattr(self, f"{slide}_reads", reads)
+        self.base_zero = choice("Base zero: slide is", or_not_given(BASE_ZEROS))
+        self.route = choice("Measure the", [("travel that suits the angle", None), *_same(ROUTES)])
+        self.travel = _length("travel", None, start["lathe_unit"])
         self.order = choice(
             "Rank setups by", [("angle error", "angle error"), ("long travel", "sensitivity")]
         )
-        self.title_ = entry("Title on the sheet", made.title)
-        self.notes = entry("Notes", made.notes)
+        self.title_ = entry("Title on the sheet", start["title"])
+        for name in TEXTS[1:]:
+            setattr(self, name, entry(name.replace("_", " ").capitalize(), start[name]))
         self.file_controls("File name", "my job")
-        self._lathe_kept: Lathe | None = None
-        self._shown_example: Callout | None = None
+        self._at_first = {
+            name: getattr(self, f"{name}_" if name == "title" else name).value for name in start
+        }
+        self._complaint: tuple[Control | None, str] = None, ""
+        self._drawn = Angle.from_dms(20)
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.file_presses("Save job", "Load job")
@@ -178,24 +206,28 @@ class JobSheet(KeptFile[tuple[Job, Plan]]):
             "Write sheet", self.write_sheet, "Write the setup sheet to print", needs_entries=True
         )
         self.on_press(
+            "This is my job now",
+            self.claim,
+            "What the example gave and nobody typed is then not given",
+            needs_entries=True,
+        )
+        self.on_press(
             "Back to the example",
             self.back_to_example,
             "Back to the invented example, as a new job",
         )
-        parts: list[ipywidgets.Widget] = []
-        for first, heading in (
-            ("kind", "From the print"), ("lathe", "Lathe"), ("own_travel", "Setup"),
-            ("title", "Sheet and file"),
-        ):  # fmt: skip
-            title = ipywidgets.HTML(f"<h3>{heading}</h3>")
-            title.add_class("tapertrig-heading")
-            names = list(self.controls)
-            parts.append((names.index(first), title))
+        headings = {
+            "kind": "From the print",
+            "lathe": "Lathe",
+            "route": "Setup",
+            "title": "Sheet and file",
+        }
         ordered: list[ipywidgets.Widget] = []
-        headings = dict(parts)
-        for index, control in enumerate(self.controls.values()):
-            if index in headings:
-                ordered.append(headings[index])
+        for name, control in self.controls.items():
+            if name in headings:
+                heading = ipywidgets.HTML(f"<h3>{headings[name]}</h3>")
+                heading.add_class("tapertrig-heading")
+                ordered.append(heading)
             ordered.append(control)
         self._show_used()
         return [*ordered, self.presses, self.style_switch]
@@ -203,271 +235,330 @@ class JobSheet(KeptFile[tuple[Job, Plan]]):
     # -- controls that depend on each other -----------------------------------------------
 
     def moved(self, control: Control) -> None:
-        named = {id(widget): name for name, widget in self.controls.items()}
-        name = named.get(id(control), "")
-        if name == "lathe":
-            picked = demo.LATHES.get(control.value)
-            if picked is not None:
-                self._put_lathe(picked)
-        elif name == "lathe_unit":
-            self._change_lathe_unit()
-        if name in ("kind", "internal", "face_diameter"):
-            self._fit_other_diameter()
-        if name in ("kind", "has_tolerance", "lathe", "own_travel", "lathe_unit"):
-            self._show_used()
+        self._follow_units()
+        self._show_used()
         super().moved(control)
 
     def _show_used(self) -> None:
-        on = self.controls
-        hidden: set[str] = set()
-        for kind, names in USED_BY_KIND.items():
-            if kind != self.kind.value:
-                hidden |= set(names)
-        hidden |= (
-            {"general_class"} if self.has_tolerance.value else {"angle_tolerance", "tolerance_on"}
-        )
-        if self.lathe_.value != OWN_LATHE:
-            hidden |= set(LATHE_CONTROLS)
-        hidden |= {"order"} if self.own_travel.value else {"travel"}
-        for name, control in on.items():
+        hidden = set(HOLDER.values()) - {HOLDER.get(self.kind.value or "")}
+        if self.kind.value != "two diameters":
+            hidden.add("other_diameter")
+        given = self.controls["angle_tolerance"].value is not None
+        hidden.add("general_class" if given else "tolerance_on")
+        if self.lathe.value != OWN_LATHE:
+            hidden |= set(OF_LATHE)
+        for name, control in self.controls.items():
             control.layout.display = "none" if name in hidden else None
 
-    def _fit_other_diameter(self) -> None:
-        """Keep the other diameter on its side of the face diameter."""
-        other, face = self.other_diameter, self.face_diameter.value
-        inside = self.internal.value
-        if (other.value < face) != inside or other.value == face:
-            with self.quiet():
-                fitting = face * 0.7 if inside else face * 1.4
-                other.value = min(max(fitting, other.minimum), other.maximum)
+    def _follow_units(self) -> None:
+        """Lengths keep their size when a unit is changed: 1.5 in is then 38.1 mm."""
+        picked = demo.LATHES.get(self.lathe.value or "")
+        running = picked.unit if picked else self.lathe_unit.value
+        for names, unit in (
+            (PRINT, self.print_unit.value), (LATHE, self.lathe_unit.value), (("travel",), running),
+        ):  # fmt: skip
+            for name in names:
+                control = self.controls[name]
+                if control.unit != unit:
+                    length = control.value
+                    if length is not None:
+                        length = float(in_unit(length, control.unit, unit))
+                    self._put_length(name, length, unit)
 
-    def _put_lathe(self, lathe: Lathe) -> None:
-        on = self.controls
+    def _put_length(self, name: str, length: float | None, unit: str) -> None:
+        """A length in a unit of its own; the slider's ends move out for one they do not hold."""
+        made, control = _length(name, None, unit), self.controls[name]
         with self.quiet():
-            self.lathe_unit.value = lathe.unit
-            for name in LATHE_CONTROLS[1:6] + LATHE_CONTROLS[8:]:
-                on[name].unit = lathe.unit
-            self.reach.value = lathe.compound_reach
-            for slide, dial in (("compound", lathe.compound_dial), ("cross", lathe.cross_dial)):
-                on[f"{slide}_graduation"].value = dial.graduation
-                on[f"{slide}_per_turn"].value = dial.per_turn
-            self.cross_reads.value = lathe.cross_dial.reads
-            self.base_zero.value = lathe.base_zero
-            self.compound_backlash.value = lathe.compound_backlash
-            self.cross_backlash.value = lathe.cross_backlash
-            self._lathe_kept = lathe
+            control.value, control.unit, control.step = None, unit, made.step
+            control.limit(made.minimum, made.maximum)
+            _widen(control, length)
+            control.value = length
 
-    def _change_lathe_unit(self) -> None:
-        unit = self.lathe_unit.value
-        dial = Dial(0.001, 0.1) if unit == "in" else Dial(0.02, 3.0)
-        reach, backlash = (3.0, 0.008) if unit == "in" else (75.0, 0.2)
-        self._put_lathe(Lathe(unit, reach, dial, dial, self.base_zero.value, backlash, backlash))
+    def _put_shown(self, shown: Mapping[str, Any]) -> None:
+        lathe = demo.LATHES.get(shown["lathe"] or "")
+        running = lathe.unit if lathe else shown["lathe_unit"]
+        for name in OTHER_AMOUNTS:
+            _widen(self.controls[name], shown[name])
+        for names, unit in (
+            (PRINT, shown["print_unit"]), (LATHE, shown["lathe_unit"]), (("travel",), running),
+        ):  # fmt: skip
+            for name in names:
+                self._put_length(name, shown[name], unit)
+        self.put({name: value for name, value in shown.items() if name not in LENGTHS})
+
+    def _put_job(self, job: Job) -> None:
+        shown = shown_of(job)
+        self._put_shown(shown)
+        self.job = job
+        self._at_first = {name: self.controls[name].value for name in shown}
+
+    # -- the job as it stands -------------------------------------------------------------
+
+    def take(self, job: Job) -> None:
+        """Put a job into the controls; if it does not fit, all is as it was."""
+        with self.all_or_nothing():
+            self._put_job(job)
+            self._show_used()
+        self.render()
+
+    def current(self) -> Job:
+        """The job taken, with what has been changed since; ValueError when entries make none."""
+        return self._job(self._callouts())
+
+    def _job(self, callouts: tuple[Callout, ...]) -> Job:
+        lathe = self._lathe()
+        texts = {name: self.controls[name].value for name in TEXTS if self._changed(name)}
+        return replace(
+            self.job, callouts=callouts, lathe=lathe, choices=self._choices(lathe), **texts
+        )
+
+    def _changed(self, *names: str) -> bool:
+        def other(now: Any, first: Any) -> bool:
+            if isinstance(now, float) and isinstance(first, float):
+                return not math.isclose(now, first, rel_tol=1e-12)  # to another unit and back
+            return bool(now != first)
+
+        return any(other(self.controls[name].value, self._at_first[name]) for name in names)
+
+    def _callouts(self, **instead: Any) -> tuple[Callout, ...]:
+        kind, on = self.kind.value, self.controls
+        holder = HOLDER.get(kind or "")
+        unit = {"unit": self.print_unit.value} if self._changed("print_unit") else {}
+        new = unit | {name: on[name].value for name in PRINT if unit or self._changed(name)}
+        for name in ("internal", "tolerance_on"):
+            if self._changed(name):
+                new[name] = on[name].value
+        if self._changed("angle_tolerance"):
+            new["angle_tolerance"] = self.angle_tolerance.angle
+        if self._changed("kind", *([holder] if holder else [])):
+            new |= self._asked(kind, holder)
+        new |= instead
+        cones = self.job.callouts
+        if not new and not cones:
+            return ()
+        first = cones[0] if cones else Callout(unit=self.print_unit.value)
+        return (replace(first, **new), *cones[1:])
+
+    def _asked(self, kind: str | None, holder: str | None) -> dict[str, Any]:
+        """Kind and value as the print gives them; kind None while no value is given."""
+        value: Any = ""
+        if holder in ("included_angle", "half_angle"):
+            value = self.controls[holder].angle
+        elif holder == "taper_per_foot":
+            value = self.taper_per_foot.value and self.taper_per_foot.text
+        elif holder:
+            value = self.controls[holder].value or None
+        if kind == "two diameters":
+            return {"kind": kind, "value": ""}
+        asked = {"kind": None, "value": ""} if value is None else {"kind": kind, "value": value}
+        return asked | {"other_diameter": None}
+
+    def _lathe(self) -> Lathe | None:
+        """The lathe picked or described; None where nothing of it is given."""
+        on, name = self.controls, self.lathe.value
+        if not self._changed("lathe", *(OF_LATHE if name == OWN_LATHE else ())):
+            return self.job.lathe
+        if name != OWN_LATHE:
+            return demo.LATHES.get(name or "")
+        described = [each for each in OF_LATHE if each != "lathe_unit"]
+        if all(on[each].value in (None, "") for each in described):
+            return None
+        dials = []
+        for slide in ("compound", "cross"):
+            values = {each: on[f"{slide}_{each}"].value for each in DIALS}
+            for each, value in values.items():
+                if value is None:
+                    control = on[f"{slide}_{each}"]
+                    said = getattr(control, "label", "") or control.description
+                    self._complaint = control, ""
+                    raise ValueError(f"{said}: not given, and there is no setup without it")
+            dials.append(Dial(**values))
+        return Lathe(
+            unit=self.lathe_unit.value,
+            compound_reach=on["reach"].value,
+            compound_dial=dials[0],
+            cross_dial=dials[1],
+            name=self.lathe_name.value,
+            **{each: on[each].value for each in ("base_zero", *LATHE[5:])},
+        )
+
+    def _choices(self, lathe: Lathe | None) -> Choices:
+        choices, was = self.job.choices, self.job.lathe
+        new = {
+            name: self.controls[name].value
+            for name in ("general_class", "route", "order")
+            if self._changed(name)
+        }
+        if lathe is not None and was is not None and lathe.unit != was.unit:
+            for name in ("shortest_travel", "shorter_side"):
+                length = getattr(choices, name)
+                if length is not None:
+                    new[name] = float(in_unit(length, was.unit, lathe.unit))
+        if self._changed("travel"):
+            new["compound_travel"] = self.travel.value
+        return replace(choices, **new)
 
     # -- one state ------------------------------------------------------------------------
 
-    def callout(self) -> Callout:
-        """The callout that the controls describe."""
-        kind = self.kind.value
-        value: str | Angle = {
-            "included angle": lambda: self.included_angle.angle,
-            "half angle": lambda: self.half_angle.angle,
-            "taper": lambda: self.taper.value,
-            "taper per foot": lambda: self.taper_per_foot.text,
-            "two diameters": lambda: "",
-            "standard taper": lambda: self.standard.value,
-        }[kind]()
-        return Callout(
-            kind=kind,
-            value=value,
-            face_diameter=self.face_diameter.value,
-            unit=self.unit,
-            internal=self.internal.value,
-            diameter_plus=self.diameter_plus.value,
-            diameter_minus=self.diameter_minus.value,
-            angle_tolerance=self.angle_tolerance.angle if self.has_tolerance.value else None,
-            tolerance_on=self.tolerance_on.value,
-            other_diameter=self.other_diameter.value if kind == "two diameters" else None,
-            length=self.length.value,
-        )
+    def read_state(self) -> SheetState:
+        self._complaint = None, ""
+        try:
+            job = self.current()
+        except ValueError as wrong:
+            job = self._without_length(wrong)
+        try:
+            return SheetState(job, job.plan())
+        except ValueError as wrong:
+            self._complaint = self._wanted(job), str(wrong)
+            return SheetState(job, None, str(wrong))
 
-    def lathe(self) -> Lathe:
-        """The lathe that the controls describe."""
-        picked = demo.LATHES.get(self.lathe_.value)
-        if picked is not None:
-            return picked
-        kept = self._lathe_kept
-        return Lathe(
-            unit=self.lathe_unit.value,
-            compound_reach=self.reach.value,
-            compound_dial=Dial(self.compound_graduation.value, self.compound_per_turn.value),
-            cross_dial=Dial(
-                self.cross_graduation.value, self.cross_per_turn.value, self.cross_reads.value
-            ),
-            base_zero=self.base_zero.value,
-            compound_backlash=self.compound_backlash.value,
-            cross_backlash=self.cross_backlash.value,
-            base_radius=kept.base_radius if kept else None,
-            name=OWN_LATHE,
-        )
+    def _without_length(self, wrong: ValueError) -> Job:
+        """The job without a length that its cone has no room for: the half angle stands."""
+        length = self.controls["length"]
+        if length.value is None or self.kind.value == "two diameters":
+            raise wrong
+        try:
+            job = self._job(self._callouts(length=None))
+        except ValueError:
+            raise wrong from None
+        self._complaint = length, f"{wrong}. The setup does without it; nothing is saved with it."
+        return job
 
-    def read_state(self) -> tuple[Job, Plan]:
-        lathe = self.lathe()
-        travel = self.travel
-        if travel.unit != lathe.unit or travel.maximum != lathe.compound_reach:
-            self._fit_travel(travel, lathe)
-        choices = Choices(
-            compound_travel=travel.value if self.own_travel.value else None,
-            order=self.order.value,
-            general_class=self.general_class.value,
-        )
-        callout = self.callout()
-        if self.job.invented and callout != self._shown_example:
-            self._leave_example()
-        job = replace(
-            self.job,
-            callout=callout,
-            lathe=lathe,
-            choices=choices,
-            title=self.title_.value,
-            notes=self.notes.value,
-        )
-        return job, job.plan()
-
-    def _leave_example(self) -> None:
-        """Another callout is another job: the example's part and notes are not its own."""
-        example = self.job
-        with self.quiet():
-            for name, words in (("title", example.title), ("notes", example.notes)):
-                if self.controls[name].value == words:
-                    self.controls[name].value = ""
-        self.job = Job(callout=example.callout, lathe=example.lathe)
-
-    def _fit_travel(self, travel: Quantity, lathe: Lathe) -> None:
-        with self.quiet():
-            value = in_unit(travel.value, travel.unit, lathe.unit)
-            travel.unit = lathe.unit
-            travel.step = 0.001 if lathe.unit == "in" else 0.02
-            travel.limit(travel.step, lathe.compound_reach)
-            travel.value = min(max(value, travel.minimum), travel.maximum)
+    def _wanted(self, job: Job) -> Control | None:
+        """Where to say what a setup still wants."""
+        if job.lathe is None:
+            return self.controls["compound_graduation"] if self.lathe.value == OWN_LATHE else None
+        if job.callouts and job.callout.kind is not None:
+            return self.controls["reach" if job.choices.compound_travel is None else "travel"]
+        return self.controls.get(HOLDER.get(self.kind.value or "", ""))
 
     def render(self, cause: Control | None = None) -> None:
-        if self.job.invented and self._shown_example is None:
-            self._shown_example = self.callout()
         super().render(cause)
-        if self.last_state is not None:
-            self.job = self.last_state[0]
+        control, words = self._complaint
+        if words:
+            self._blame(control or cause, words)
+            self.board.stale = self.last_state.plan is None
 
-    def scene_state(self, state: tuple[Job, Plan]) -> PlanViewState:
-        plan = state[1]
+    def _blame(self, cause: Control | None, words: str) -> None:
+        super()._blame((words and self._complaint[0]) or cause, words)
+
+    def scene_state(self, state: SheetState) -> PlanViewState:
+        callout, plan = state.job.callouts[:1], state.plan
+        if callout and callout[0].kind is not None:
+            self._drawn = callout[0].half_angle
+        internal = callout[0].internal if callout else True
+        if plan is None:
+            return PlanViewState(self._drawn, None, internal, "compound", "cross travel", "axial")
         places = places_written(plan.lathe.unit)
         return PlanViewState(
-            half_angle=plan.half_angle,
-            base_reading=plan.base_reading,
-            internal=plan.cone.internal,
-            compound_words=f"compound {plan.compound_travel:.{places}f}",
-            cross_words=f"cross {plan.cross_travel:.{places}f}",
-            axial_words=f"axial {plan.axial_travel:.{places}f}",
+            plan.half_angle,
+            plan.base_reading,
+            internal,
+            f"compound {plan.compound_travel:.{places}f}",
+            f"cross {plan.cross_travel:.{places}f}",
+            f"axial {plan.axial_travel:.{places}f}",
+            square_zero=plan.lathe.base_zero == "square to bed",
         )
 
-    def words(self, state: tuple[Job, Plan]) -> Words:
-        job, plan = state
+    def words(self, state: SheetState) -> Words:
+        job, plan = state.job, state.plan
+        marks = []
+        if job.invented:
+            marks.append(Row("Example", demo.MARK, mark="wide"))
+        if job.older:
+            marks.append(Row("Mind", OLDER, mark="warning"))
+        if plan is None:
+            asked = [Row("Print", cone.words()) for cone in job.callouts]
+            return Words(f"No setup yet: {state.lacking}.", (*asked, *marks))
         unit = plan.lathe.unit
         rows = [Row(name, value) for name, value in plan.rows()]
         rows.append(Row("Swing", plan.swing, mark="wide"))
+        chosen = sorted(plan.setups, key=lambda row: row.compound_travel != plan.compound_travel)
         best = ", ".join(
             f"{setup.compound_travel:.3f} → {setup.cross_reading:.3f} "
             f"({abs(setup.angle_error):.1f}″ left)"
-            for setup in plan.setups[:4]
+            for setup in chosen[:4]
         )
         rows.append(Row("Whole-graduation setups", best or "none in reach", mark="wide"))
         rows += [Row("Assumed", words, mark="warning") for words in plan.assumptions]
         rows += [Row("Mind", words, mark="warning") for words in plan.warnings]
-        if job.invented:
-            rows.append(Row("Example", demo.MARK, mark="wide"))
+        told = (
+            f"and the cross dial must show {length_text(plan.cross_reading, unit)}"
+            if plan.route == CROSS
+            else f"and along the axis it must go {length_text(plan.axial_travel, unit)}"
+        )
         return Words(
             f"Swing the compound to a half angle of {plan.half_angle.brief()}, run it "
-            f"{length_text(plan.compound_travel, unit)}, and the cross dial must show "
-            f"{length_text(plan.cross_reading, unit)}.",
-            tuple(rows),
+            f"{length_text(plan.compound_travel, unit)}, {told}.",
+            (*rows, *marks),
         )
 
     # -- buttons --------------------------------------------------------------------------
-
-    def _current(self) -> Job:
-        job, _plan = self.read_state()
-        self.job = job
-        return job
-
-    def write_file(self, path: Path, replace: bool) -> None:
-        """Write the job file."""
-        self._current().save(path, replace=replace)
 
     def read_file(self, path: Path) -> str:
         """Read a job file into the controls."""
         self.take(Job.load(path))
         return ""
 
+    def write_file(self, path: Path, replace: bool) -> None:
+        """Keep the job in its file, with what others have added there meanwhile."""
+        self.take(self.current().keep(path, replace=replace))
+
     def write_sheet(self) -> None:
         """Write the setup sheet of the present job."""
-        job = self._current()
+        job = self.current()
         frame, words = self.still()
         self.write_page(SHEET_ENDING, setup_sheet(job, frame, words.splitlines()[0]), "Sheet")
 
     def back_to_example(self) -> None:
         """The invented example again, as a new job; what was saved stays saved."""
-        self.take(demo.job() if self.unit == "in" else demo.job(list(demo.LATHES)[1]))
+        self.take(demo.job(unit=self.unit))
 
-    def take(self, job: Job) -> None:
-        """Put a job into the controls."""
+    def claim(self) -> None:
+        """The job is somebody's own now: what the example gave and nobody typed is not given."""
+        now = self.current()
+        if not now.invented:
+            self.take(replace(now, older=False))
+            return
+        shown = shown_of(now)
+        examples = [
+            shown_of(make(unit=unit)) for make in (demo.job, demo.plug_job) for unit in UNITS
+        ]
+        typed = {
+            name: value
+            for name, value in shown.items()
+            if value not in [example[name] for example in examples]
+        }
+        if "notes" in typed:
+            typed["notes"] = typed["notes"].replace(demo.MARK, "").strip()
+        asked = Callout(
+            unit=shown["print_unit"],
+            internal=shown["internal"],
+            tolerance_on=shown["tolerance_on"],
+        )
+        emptied = replace(
+            now,
+            callouts=(asked, *now.callouts[1:]),
+            lathe=None,
+            invented=False,
+            older=False,
+            **dict.fromkeys(TEXTS, ""),
+        )
         with self.all_or_nothing():
-            self._put_callout(job.callout)
-            self._put_choices(job)
-            self.job = job
-            self._shown_example = self.callout() if job.invented else None
-            self.read_state()
-        self._show_used()
+            self._put_job(emptied)
+            self._put_shown(shown_of(emptied) | {"kind": shown["kind"]} | typed)
+            self._show_used()
         self.render()
 
-    def _put_callout(self, callout: Callout) -> None:
 
-        def here(length: float) -> float:
-            return in_unit(length, callout.unit, self.unit)
+def _same(options: tuple[str, ...]) -> list[tuple[str, str]]:
+    return [(option, option) for option in options]
 
-        values: dict[str, Any] = {
-            "kind": callout.kind,
-            "internal": callout.internal,
-            "face_diameter": here(callout.face_diameter),
-            "diameter_plus": here(callout.diameter_plus or 0.0),
-            "diameter_minus": here(callout.diameter_minus or 0.0),
-            "has_tolerance": callout.angle_tolerance is not None,
-            "tolerance_on": callout.tolerance_on,
-        }
-        if callout.length is not None:
-            values["length"] = here(callout.length)
-        if callout.other_diameter is not None:
-            values["other_diameter"] = here(callout.other_diameter)
-        if callout.angle_tolerance is not None:
-            values["angle_tolerance"] = callout.angle_tolerance.degrees
-        of_kind = {
-            "included angle": "included_angle", "half angle": "half_angle", "taper": "taper",
-            "taper per foot": "taper_per_foot", "standard taper": "standard",
-        }.get(callout.kind)  # fmt: skip
-        if of_kind in ("included_angle", "half_angle"):
-            values[of_kind] = Angle.parse(callout.value).degrees
-        elif of_kind == "taper_per_foot":
-            values[of_kind] = float(callout.value)
-        elif of_kind:
-            values[of_kind] = callout.value
-        self.put(values)
 
-    def _put_choices(self, job: Job) -> None:
-        known = job.lathe.name in demo.LATHES and demo.LATHES[job.lathe.name] == job.lathe
-        self.lathe_.value = job.lathe.name if known else OWN_LATHE
-        self._put_lathe(job.lathe)
-        self.own_travel.value = job.choices.compound_travel is not None
-        self._fit_travel(self.travel, job.lathe)
-        if job.choices.compound_travel is not None:
-            self.travel.value = job.choices.compound_travel
-        self.order.value = job.choices.order
-        self.general_class.value = job.choices.general_class
-        self.title_.value, self.notes.value = job.title, job.notes
+def _widen(control: Quantity[Any], value: Any) -> None:
+    if value is not None:
+        value = value.degrees if isinstance(value, Angle) else value
+        control.limit(min(control.minimum, value), max(control.maximum, value))
+
+
+__all__ = ["OWN_LATHE", "JobSheet", "SheetState", "shown_of"]

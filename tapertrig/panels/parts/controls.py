@@ -285,7 +285,18 @@ def choice(label: str, options: Sequence[tuple[str, T]], start: T | None = None)
 def choice(label: str, options: Sequence[Any], start: Any = None) -> Any:
     """One of several: an ipywidgets Dropdown; the first, unless `start` says which."""
     picked = {} if start is None else {"value": start}
-    return ipywidgets.Dropdown(description=label, options=options, **picked)
+    return _Choice(description=label, options=options, **picked)
+
+
+class _Choice(ipywidgets.Dropdown):
+    """A Dropdown that still names the option whose value is None, where there is one."""
+
+    @traitlets.observe("value")
+    def _propagate_value(self, change: Any) -> None:
+        if change.new is None and None in self._options_values:
+            self.index = self._options_values.index(None)
+        else:
+            super()._propagate_value(change)
 
 
 def or_not_given(options: Iterable[T | tuple[str, T]]) -> list[tuple[str, T | None]]:

@@ -1,0 +1,298 @@
+"""The job sheet: what is typed is kept, what is not given stays so, and nothing else is changed."""
+
+import dataclasses
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from tapertrig import Angle, Dial, Lathe, demo, panels
+from tapertrig.job import Callout, Choices, Job
+from tapertrig.panels.job_sheet_panel import OWN_LATHE
+
+DIALS = {
+    "compound_graduation": 0.001, "compound_per_turn": 0.1, "compound_reads": "radius",
+    "cross_graduation": 0.001, "cross_per_turn": 0.2, "cross_reads": "diameter",
+}  # fmt: skip
+UNITS = pytest.mark.parametrize("unit", ["in", "mm"])
+
+
+@pytest.fixture
+def panel(tmp_path):
+    made = panels.job_sheet()
+    made.folder = tmp_path
+    return made
+
+
+def press(panel, label):
+    """Press a button; what the panel then says against it."""
+    next(one for one in panel.presses.children if one.description == label).click()
+    return panel.board.notice
+
+
+def everything(panel):
+    """All that a learner sees or can do at the controls."""
+    traits = ("value", "text", "minimum", "maximum", "step", "unit", "options", "message")
+    return {
+        name: ([getattr(one, trait, None) for trait in traits], one.layout.display)
+        for name, one in panel.controls.items()
+    }
+
+
+@UNITS
+def test_nothing_touched_is_the_same_job(unit):
+    # Item 9 of what was seen: +0/−0, a length of 0.64, a name lost, a dial turned, another unit.
+    lathe = Lathe(
+        "mm", None, Dial(0.02, 3.0, "diameter"), Dial(0.02, 4.0), base_zero=None, name="Drehbank 7"
+    )
+    asked = Callout("included angle", "47 18", 36.05, "mm", angle_tolerance=None)
+    other = Callout("half angle", "60.00", 40.0, "mm", name="relief")
+    job = Job(
+        (asked, other), lathe, Choices(compound_travel=12.0, shorter_side=9.5, general_class="f"),
+        title="Sitz", serial="4", made_by="ich", date="gestern",
+    ).with_pass(12.0, 4.8)  # fmt: skip
+    made = panels.job_sheet(unit=unit)
+    made.take(job)
+    assert made.current() == job
+    assert made.current().file_text().count('"47 18"') == 1
+    shown = made.controls
+    assert (shown["print_unit"].value, shown["face_diameter"].unit) == ("mm", "mm")
+    assert (shown["face_diameter"].value, shown["diameter_plus"].value) == (36.05, None)
+    assert (shown["length"].value, shown["angle_tolerance"].value) == (None, None)
+    assert (shown["lathe_name"].value, shown["compound_reads"].value) == ("Drehbank 7", "diameter")
+
+
+def test_a_change_at_one_control_changes_that_alone(panel):
+    job = dataclasses.replace(demo.job(), callouts=(demo.callout(), demo.plug_callout()))
+    panel.take(job)
+    panel.controls["face_diameter"].enter("36 mm")
+    now = panel.current()
+    in_36_mm = float(36 / Fraction("25.4"))  # 1 in is 25.4 mm exactly (ISO 80000-3)
+    first = dataclasses.replace(job.callout, face_diameter=in_36_mm)
+    assert now == dataclasses.replace(job, callouts=(first, demo.plug_callout()))
+    panel.controls["face_diameter"].value = 1.418
+    assert panel.current() == job
+
+
+@UNITS
+def test_a_metric_print_is_entered_whatever_the_panels_unit(unit):
+    made = panels.job_sheet(unit=unit)
+    made.take(Job())
+    made.controls["print_unit"].value = "mm"
+    made.set(kind="included angle", included_angle="52 40", face_diameter="36")
+    assert made.current().callout == Callout("included angle", "52°40′", 36.0, "mm")
+
+
+def test_another_unit_keeps_the_size_and_back_again_is_the_same_job(panel):
+    job = panel.current()
+    panel.controls["print_unit"].value = "mm"
+    assert panel.current().callout.face_diameter == pytest.approx(1.418 * 25.4)
+    assert panel.current().callout.unit == "mm"
+    panel.controls["print_unit"].value = "in"
+    assert panel.current() == job
+
+
+@pytest.mark.parametrize("kind", ["included angle", "half angle"])
+def test_a_print_without_diameter_length_or_tolerance_has_a_setup(panel, kind):
+    panel.take(Job(lathe=demo.job().lathe))
+    assert "No setup yet" in panel.board.words["sentence"]
+    assert panel.board.stale
+    panel.set(**{"kind": kind, kind.replace(" ", "_"): "52 40"})
+    assert panel.board.notice == ""
+    assert not panel.board.stale
+    assert panel.last_state.plan.cone is None
+    asked = panel.current().callout
+    assert (asked.face_diameter, asked.length, asked.angle_tolerance) == (None, None, None)
+
+
+def test_a_half_angle_is_not_refused_for_a_length_that_does_not_fit(panel):
+    panel.controls["included_angle"].value = 150.0
+    assert panel.last_state.plan.half_angle == Angle.parse("75°")
+    assert not panel.board.stale
+    assert panel.controls["included_angle"].message == ""
+    assert "comes to a point" in panel.controls["length"].message
+    assert "comes to a point" in press(panel, "Save job")
+    assert not list(panel.folder.iterdir())
+    panel.controls["length"].enter("")
+    assert panel.controls["length"].message == ""
+    assert press(panel, "Save job") == ""
+
+
+def test_a_lathe_of_ones_own_starts_with_nothing_and_says_what_it_wants(panel):
+    panel.controls["lathe"].value = OWN_LATHE
+    assert panel.current().lathe is None
+    dial = panel.controls["compound_graduation"]
+    assert "no lathe is given" in dial.message
+    panel.controls["reach"].value = 3.25
+    assert "not given" in dial.message
+    assert "not given" in press(panel, "Save job")
+    panel.set(**DIALS)
+    assert dial.message == ""
+    lathe = panel.current().lathe
+    bare = Lathe("in", 3.25, Dial(0.001, 0.1), Dial(0.001, 0.2, "diameter"), base_zero=None)
+    assert lathe == bare
+    assert (lathe.compound_backlash, lathe.cross_backlash, lathe.base_radius) == (None, None, None)
+    panel.set(lathe_name="Blue lathe", base_radius="2 1/8", compound_reads="diameter")
+    named = dataclasses.replace(
+        bare, name="Blue lathe", base_radius=2.125, compound_dial=Dial(0.001, 0.1, "diameter")
+    )
+    assert panel.current().lathe == named
+    panel.controls["reach"].enter("")
+    assert "how far the compound slide goes is not given" in panel.controls["reach"].message
+    panel.controls["travel"].value = 2.5
+    assert panel.last_state.plan.compound_travel == 2.5
+
+
+def test_an_invented_lathe_and_back_keeps_what_was_described(panel):
+    panel.set(lathe=OWN_LATHE, reach=3.0, **DIALS)
+    described = panel.current().lathe
+    panel.controls["lathe"].value = demo.METRIC_LATHE
+    assert panel.current().lathe == demo.LATHES[demo.METRIC_LATHE]
+    panel.controls["lathe"].value = OWN_LATHE
+    assert panel.current().lathe == described
+
+
+@pytest.mark.parametrize(("label", "ending"), [("Save job", "job.json"), ("Write sheet", "html")])
+def test_a_refused_entry_stops_every_writing(panel, label, ending):
+    panel.controls["face_diameter"].enter("1,4,1")
+    assert "mend what is typed first" in press(panel, label)
+    assert not list(panel.folder.iterdir())
+    panel.controls["face_diameter"].enter("1.42")
+    assert press(panel, label) == ""
+    assert [one.name.endswith(ending) for one in panel.folder.iterdir()] == [True]
+
+
+def test_the_invented_mark_stays_until_the_job_is_claimed(panel):
+    panel.controls["included_angle"].enter("52 40")
+    panel.controls["travel"].value = 2.5
+    assert panel.current().invented
+    assert press(panel, "Write sheet") == ""
+    assert "Invented example" in next(panel.folder.glob("*.html")).read_text()
+    identity = panel.current().identity
+    assert press(panel, "This is my job now").startswith("no lathe is given")
+    mine = panel.current()
+    assert mine == Job(
+        Callout("included angle", "52°40′"),
+        choices=Choices(compound_travel=2.5),
+        identity=identity,
+    )
+    shown = {name: one.value for name, one in panel.controls.items()}
+    for name in ("face_diameter", "diameter_plus", "diameter_minus", "length", "angle_tolerance"):
+        assert shown[name] is None
+    assert (shown["title"], shown["notes"], shown["part"], shown["lathe"]) == ("", "", "", None)
+    assert "Example" not in [name for name, *_ in panel.board.words["rows"]]
+
+
+def test_one_limit_typed_over_the_example_wants_the_other(panel):
+    panel.controls["diameter_plus"].value = 0.004
+    press(panel, "This is my job now")
+    assert panel.controls["diameter_plus"].value == 0.004
+    assert panel.controls["diameter_minus"].value is None
+    assert "give both" in press(panel, "Save job")
+
+
+def test_an_example_saved_and_loaded_is_claimed_all_the_same(panel):
+    panel.set(included_angle="52 40", notes=f"{demo.MARK} Ring gauge in drawer 3.")
+    press(panel, "Save job")
+    press(panel, "Back to the example")
+    press(panel, "Load job")
+    press(panel, "This is my job now")
+    mine = panel.current()
+    assert (mine.callout, mine.lathe) == (Callout("included angle", "52°40′"), None)
+    assert (mine.notes, mine.shop, mine.invented) == ("Ring gauge in drawer 3.", "", False)
+
+
+@UNITS
+def test_an_untouched_example_claimed_is_empty(unit):
+    made = panels.job_sheet(unit=unit)
+    identity = made.current().identity
+    press(made, "This is my job now")
+    assert made.current() == Job(Callout(unit=unit), identity=identity)
+
+
+def test_sliders_never_ask(panel):
+    for name in ("included_angle", "face_diameter", "length", "travel"):
+        panel.controls[name].value = panel.controls[name].minimum + 0.5
+        assert panel.board.notice == ""
+    assert panel.current().invented
+
+
+def test_the_route_is_chosen_and_told(panel):
+    panel.controls["route"].value = "axial travel"
+    assert panel.current().choices.route == "axial travel"
+    assert "along the axis" in panel.board.words["sentence"]
+
+
+def test_the_chosen_travel_is_in_the_list_on_the_screen(panel):
+    for value in (41.5, 23.25, 88.0, 7.0):
+        panel.controls["included_angle"].value = value
+        plan = panel.last_state.plan
+        rows = {name: told for name, told, _mark in panel.board.words["rows"]}
+        assert f"{plan.compound_travel:.3f} →" in rows["Whole-graduation setups"]
+
+
+def test_a_standard_taper_without_a_tolerance_gets_none(panel):
+    panel.take(dataclasses.replace(demo.job(), callouts=(Callout("standard taper", "Morse 3"),)))
+    assert panel.last_state.plan.half_angle_tolerance is None
+    assert "tolerance not given" in panel.still()[1]
+
+
+def test_an_older_file_is_marked_until_somebody_has_checked_it(panel):
+    panel.take(dataclasses.replace(demo.job(), invented=False, older=True))
+    assert "check every value" in panel.still()[1]
+    before = panel.current()
+    press(panel, "This is my job now")
+    assert panel.current() == dataclasses.replace(before, older=False)
+    assert "check every value" not in panel.still()[1]
+
+
+def test_a_job_that_cannot_be_put_in_leaves_all_as_it_was(panel, monkeypatch):
+    panel.controls["face_diameter"].enter("nonsense")
+    before, job = everything(panel), panel.current()
+    put = panel.put
+
+    def then_fails(values):
+        put(values)
+        raise ValueError("Base zero cannot be 'askew'")
+
+    monkeypatch.setattr(panel, "put", then_fails)
+    metric = demo.plug_job(unit="mm")
+    with pytest.raises(ValueError, match="askew"):
+        panel.take(metric)
+    monkeypatch.undo()
+    assert everything(panel) == before
+    assert panel.current() == job
+
+
+def test_a_save_keeps_what_another_holder_added(panel):
+    press(panel, "Save job")
+    path = panel.folder / "my job.job.json"
+    Job.load(path).with_pass(2.5, 1.7).save(path)
+    panel.controls["notes"].value = "second ring"
+    assert press(panel, "Save job") == ""
+    assert Job.load(path) == panel.current()
+    assert (len(panel.current().passes), panel.current().notes) == (1, "second ring")
+    dataclasses.replace(Job.load(path), material="brass").save(path)
+    panel.controls["notes"].value = "third ring"
+    assert "changed since it was read here (material)" in press(panel, "Save job")
+    assert Job.load(path).notes == "second ring"
+
+
+def test_the_base_that_reads_zero_square_to_the_bed_has_an_arc_of_its_own(panel):
+    def words():
+        scene = panel.picture().scene
+        return scene.base_words.label.text, scene.square_words.label.text
+
+    assert words() == ("base reads 20°43′", "")
+    panel.controls["lathe"].value = list(demo.LATHES)[2]
+    # 90° − 20°43′ = 69°17′, counted from square to the bed.
+    assert words() == ("half angle 20°43′", "base reads 69°17′")
+    assert "reads zero with the slide square" in panel.last_state.plan.swing
+    assert "90°" not in panel.last_state.plan.swing
+    panel.set(lathe=OWN_LATHE, reach=3.0, **DIALS)
+    assert words() == ("half angle 20°43′", "")
+
+
+def test_a_file_stands_where_the_panel_says(panel, tmp_path):
+    assert press(panel, "Save job") == ""
+    assert [one.name for one in Path(tmp_path).iterdir()] == ["my job.job.json"]
