@@ -128,6 +128,7 @@ class Dial:
             return whole or "0"
         return f"{whole}, then {rest}" if whole else rest
 
+    @as_given
     def nearest(self, reading: float | Given) -> Given:
         """The reading at the nearest whole graduation (float or array)."""
         return np.round(numbers("dial reading", reading, 1.5) / self.graduation) * self.graduation
