@@ -74,8 +74,7 @@ class Job:
         **rest: Any,
     ) -> None:
         """As the fields say; `callout` puts the first cone, which is nearly always the only one."""
-        one = isinstance(callouts, Callout)
-        cones = (callouts,) if one else tuple(callouts)
+        cones = (callouts,) if isinstance(callouts, Callout) else tuple(callouts)
         if callout is not None:
             cones = (callout, *cones[1:])
         given = {
@@ -189,15 +188,11 @@ class Job:
     def _changed(self, identity: str, **change: Any) -> Job:
         if not any(one.identity == identity for name in change for one in getattr(self, name)):
             raise ValueError(f"this job holds nothing of identity {identity!r}")
-        return replace(
-            self,
-            **{
-                name: tuple(
-                    do(one) if one.identity == identity else one for one in getattr(self, name)
-                )
-                for name, do in change.items()
-            },
-        )
+        changed: dict[str, Any] = {
+            name: tuple(do(one) if one.identity == identity else one for one in getattr(self, name))
+            for name, do in change.items()
+        }
+        return replace(self, **changed)
 
     def is_of_this_print(self, readings: Readings) -> bool:
         """Whether somebody has said that these readings are of the print as it now is."""
@@ -299,8 +294,9 @@ def joined(mine: tuple[Grown, ...], theirs: tuple[Grown, ...]) -> tuple[Grown, .
     for one in mine:
         other = by_identity.get(one.identity, one)
         changes: dict[str, Any] = {"struck": one.struck or other.struck}
-        if isinstance(one, Readings) and isinstance(other, Readings):
-            changes["confirmed"] = tuple(dict.fromkeys((*other.confirmed, *one.confirmed)))
+        if isinstance(one, Readings):
+            both: Any = (other, one)
+            changes["confirmed"] = tuple(dict.fromkeys(w for each in both for w in each.confirmed))
         by_identity[one.identity] = replace(other, **changes)
         if replace(one, **changes) != by_identity[one.identity]:
             told = ", ".join(differences(replace(one, **changes), by_identity[one.identity]))

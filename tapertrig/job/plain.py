@@ -28,9 +28,8 @@ def to_plain(value: Any, hint: object = None) -> Any:
     if isinstance(value, Angle):
         return str(value.arc_seconds)
     if is_dataclass(value):
-        return {
-            name: to_plain(getattr(value, name), kind) for name, kind in _hints(type(value)).items()
-        }
+        own: Any = type(value)
+        return {name: to_plain(getattr(value, name), kind) for name, kind in _hints(own).items()}
     if isinstance(value, tuple):
         return [to_plain(item, hint) for item in value]
     if isinstance(value, (Real, np.number)) and not isinstance(value, bool):
@@ -48,7 +47,8 @@ def from_plain(kind: type[Kind], plain: Any, name: str = "") -> Kind:
     name = name or kind.__name__.lower()
     if not isinstance(plain, Mapping):
         raise ValueError(f"{name} is {_shown(plain)}; it must be a group of named values")
-    hints = _hints(kind)
+    wanted: Any = kind
+    hints = _hints(wanted)
     if odd := sorted(map(str, set(plain) ^ set(hints))):
         raise ValueError(f"{name}: missing or unknown: {', '.join(odd)}")
     return kind(**{part: _value(hints[part], plain[part], f"{name}, {part}") for part in hints})
