@@ -40,6 +40,16 @@ def length_text(length: float, unit: str, places: int | None = None) -> str:
     return f"{length:.{places_written(unit) if places is None else places}f} {unit}"
 
 
+def between(window: tuple[float, float], unit: str) -> str:
+    """The two ends of a window as they are written, rounded inwards so that both lie in it."""
+    for places in range(places_written(unit), 9):
+        scale = 10**places
+        low, high = math.ceil(window[0] * scale - 1e-6), math.floor(window[1] * scale + 1e-6)
+        if low <= high:
+            break
+    return f"{low / scale + 0.0:.{places}f} and {high / scale + 0.0:.{places}f} {unit}"
+
+
 class DialReading(NamedTuple):
     """A reading as a hand turns it: whole turns, whole graduations, and what is left over."""
 

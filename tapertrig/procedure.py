@@ -16,7 +16,7 @@ from tapertrig.angle import Angle
 from tapertrig.budget import AXIAL, CROSS, ROUTES, AngleBudget, proving_window
 from tapertrig.cautions import MACHINE
 from tapertrig.gauging.blocks import BLOCK_SETS, Stack, nearest_stack
-from tapertrig.lathe import Dial, Lathe, length_text, places_written
+from tapertrig.lathe import Dial, Lathe, between, length_text, places_written
 from tapertrig.limits import one_of
 from tapertrig.setup import arc_at_base, axial_window, cross_reading_window, swing_words
 
@@ -171,6 +171,7 @@ class _Writer:
 
     def windows(self) -> None:
         plan, tolerance = self.plan, self.plan.half_angle_tolerance
+        self.assumed = getattr(plan, "tolerance_is_assumed", False)
         self.within = self.proven = None
         if tolerance is None:
             return
@@ -179,8 +180,12 @@ class _Writer:
             self.within = cross_reading_window(plan.half_angle, tolerance, self.travel, dial)
         else:
             self.within = axial_window(plan.half_angle, tolerance, self.travel)
-        budget = AngleBudget.on_lathe(self.lathe, plan.half_angle, self.travel, route=plan.route)
-        self.proven = proving_window(budget, tolerance, dial)
+        # Nothing is proven against a tolerance that nobody has given.
+        if not self.assumed:
+            budget = AngleBudget.on_lathe(
+                self.lathe, plan.half_angle, self.travel, route=plan.route
+            )
+            self.proven = proving_window(budget, tolerance, dial)
 
     def write(self) -> Procedure:
         steps = [*self.prepare(), *(self.cross_pass() if self.cross else self.axial_pass())]
@@ -224,16 +229,20 @@ class _Writer:
             f"compound travel: {goes}).",
             record="How far the compound goes.",
         )  # fmt: skip
-        base = lathe.base_reading(self.plan.half_angle).brief()
-        parallel = "0°" if lathe.base_zero == "parallel to bed" else "90°"
+        start, shown = "", "The slide stands about there; which zero the base uses is not given."
+        if lathe.base_zero is not None:
+            start = (
+                f", where the base reads {'0' if lathe.base_zero == 'parallel to bed' else '90'}°,"
+            )
+            shown = f"The base reads about {lathe.base_reading(self.plan.half_angle).dm()}."
         yield Step(
             "base", PREPARE,
-            f"Start from parallel to the bed, where the base reads {parallel}, and swing "
-            f"{self.plan.half_angle.brief()} {swing_words(self.plan.internal)}. Nip the bolts so "
+            f"Start from parallel to the bed{start} and swing "
+            f"{self.plan.half_angle.dm()} {swing_words(self.plan.internal)}. Nip the bolts so "
             "that light blows of a soft hammer still move it.",
             Move("swing", "compound", until="by eye"),
             "Whole degrees are only a beginning: the passes find the rest.",
-            expect=f"The base reads about {base}.",
+            expect=shown,
         )  # fmt: skip
         yield from self.cross_prepare() if self.cross else self.axial_prepare()
         whole = self.travel if reach is None else reach
@@ -372,9 +381,12 @@ class _Writer:
         )  # fmt: skip
 
     def lost(self) -> str:
+        turn = 2 * self.half_turn
+        if turn > self.travel:
+            return "Less than a turn: mind that none is added."
         grip = math.tan(self.alpha) if self.cross else 1 / math.tan(self.alpha)
-        out = Angle.from_radians(2 * self.half_turn / self.travel * grip)
-        return f"One turn miscounted reads {out.dm()} out or so."
+        out = min(turn / self.travel * grip, math.pi / 2)
+        return f"One turn miscounted reads {Angle.from_radians(out).dm()} out or so."
 
     def cross_pass(self) -> Iterator[Step]:
         dial = self.lathe.cross_dial
@@ -500,12 +512,13 @@ class _Writer:
     def expected(self, what: str, must: float) -> str:
         words = f"{what} {self.text(must)}"
         if self.within:
-            words += "; in tolerance from {} to {}".format(*map(self.text, self.within))
-            words += (
-                "; proven from {} to {}".format(*map(self.text, self.proven))
-                if self.proven
-                else "; no reading can prove this tolerance"
-            )
+            words += f"; in tolerance between {between(self.within, self.unit)}"
+            if self.assumed:
+                words += " by an assumed tolerance, which nothing can prove"
+            elif self.proven:
+                words += f"; proven between {between(self.proven, self.unit)}"
+            else:
+                words += "; no reading can prove this tolerance"
         return f"{words}."
 
     def swing(self, seen: str) -> Step:

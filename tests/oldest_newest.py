@@ -45,8 +45,10 @@ def wanted(end: str) -> list[str]:
 def pythons() -> list[str]:
     """The Pythons of this machine that the kit runs on, the oldest first."""
     found = [f"python3.{minor}" for minor in range(11, 30) if shutil.which(f"python3.{minor}")]
-    asked = {name: subprocess.run([name, "-V"], capture_output=True, check=False) for name in found}
-    return [name for name in found if asked[name].returncode == 0] or [sys.executable]
+    works = [
+        name for name in found if subprocess.run([name, "-V"], capture_output=True).returncode == 0
+    ]
+    return works or [sys.executable]
 
 
 def check(end: str, python: str, pytest_arguments: list[str]) -> int | None:

@@ -1,5 +1,6 @@
 """The steps at the machine: what they say, and whether hands that follow them crush anything."""
 
+import dataclasses
 import itertools
 import math
 import random
@@ -12,6 +13,7 @@ from tapertrig import Angle, Dial, Lathe
 from tapertrig.budget import AngleBudget, proving_window
 from tapertrig.demo import LATHES
 from tapertrig.gauging.blocks import BLOCK_SETS
+from tapertrig.lathe import between
 from tapertrig.procedure import AXIAL, CROSS, PHASES, back_off_turns, procedure
 
 INCH, METRIC, OLD = LATHES.values()
@@ -240,3 +242,39 @@ def test_refuses():
         procedure(Planned()).of("cut")
     with pytest.raises(ValueError, match="step"):
         procedure(Planned()).step("cut")
+
+
+def test_a_base_of_unknown_zero_is_swung_without_a_reading():
+    unknown = dataclasses.replace(INCH, base_zero=None)
+    step = procedure(Planned(unknown)).step("base")
+    assert step.words.startswith("Start from parallel to the bed and swing 20°43′ clockwise")
+    assert "which zero the base uses is not given" in step.expect
+    step = procedure(Planned(OLD)).step("base")
+    assert "where the base reads 90°" in step.words
+    assert step.expect == "The base reads about 69°17′."  # 90° less 20°43′
+
+
+def test_an_assumed_tolerance_proves_nothing():
+    @dataclass
+    class Assumed(Planned):
+        tolerance_is_assumed: bool = True
+
+    made, given = procedure(Assumed()), procedure(Planned())
+    assert made.proven is None
+    assert made.in_tolerance == given.in_tolerance
+    assert "an assumed tolerance, which nothing can prove" in made.step("read").expect
+    assert "; proven between" in given.step("read").expect
+
+
+def test_a_window_is_said_so_that_both_ends_lie_in_it():
+    # Rounded to the nearest, 2.27288 would be 2.2729 and out of it.
+    assert between((2.255075, 2.272881), "in") == "2.2551 and 2.2728 in"
+    assert between((29.5995, 29.8299), "mm") == "29.600 and 29.829 mm"
+    assert between((2.25, 2.27), "in") == "2.2500 and 2.2700 in"
+    assert between((-0.00004, 0.00003), "in") == "0.0000 and 0.0000 in"
+    assert between((2.25001, 2.25008), "in") == "2.25001 and 2.25008 in"
+
+
+def test_less_than_a_turn_of_travel_has_no_turn_to_lose():
+    step = procedure(Planned(compound_travel=0.05)).step("run")
+    assert "Less than a turn" in step.why

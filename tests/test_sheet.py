@@ -6,13 +6,16 @@ import os
 import re
 from html.parser import HTMLParser
 
+import mpmath
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from jinja2 import UndefinedError
+from test_proof import written_out
 
-from tapertrig import cautions, demo
-from tapertrig.job import Callout, Choices
+from tapertrig import Dial, Lathe, cautions, demo
+from tapertrig.budget import RESTS_ON
+from tapertrig.job import Callout, Choices, Job
 from tapertrig.printed.page import (
     Markup,
     Strong,
@@ -24,6 +27,7 @@ from tapertrig.printed.page import (
     shorten,
 )
 from tapertrig.printed.setup_sheet import setup_sheet
+from tapertrig.procedure import procedure
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(20)
@@ -50,9 +54,51 @@ class Reading(HTMLParser):
         return " ".join("".join(self.words).split())
 
 
-def _steps(sheet):
-    body = sheet.split("<ol>")[1].split("</ol>")[0]
-    return [Reading(step).text for step in body.split("<li>")[1:]]
+def _lists(sheet):
+    """The numbered lists of a sheet: getting ready, a pass, proof and after."""
+    return [
+        [Reading(step).text for step in part.split("</ol>")[0].split("<li>")[1:]]
+        for part in sheet.split("<ol>")[1:]
+    ]
+
+
+def _rows(sheet):
+    """The rows of all tables of a sheet, each a list of texts."""
+    rows = re.findall(r"<tr>(.*?)</tr>", sheet, re.DOTALL)
+    return [
+        [Reading(cell).text for cell in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.DOTALL)]
+        for row in rows
+    ]
+
+
+def _values(sheet):
+    return {row[0]: row[1] for row in _rows(sheet) if len(row) == 2}
+
+
+def _asked(angle, *, tolerance="0°12'", internal=True, route=None, lathe=demo.FIRST_LATHE):
+    """The invented job with another half angle, cone, route or lathe."""
+    job = demo.job(lathe)
+    callout = Callout(
+        "half angle", angle, 1.418, internal=internal, angle_tolerance=tolerance,
+        tolerance_on="half angle",
+    )  # fmt: skip
+    return dataclasses.replace(job, callout=callout, choices=Choices(route=route))
+
+
+CASES = {
+    f"{name.split()[0]} {angle} {'internal' if internal else 'external'} {route}": _asked(
+        angle, internal=internal, route=route, lathe=name
+    )
+    for name in demo.LATHES
+    for internal in (True, False)
+    for angle, route in (("20°43'", None), ("66°55'", None), ("66°55'", "cross travel"))
+}
+# A print and a lathe of which hardly anything is known.
+BARE = Job(
+    Callout("included angle", "53°50'"),
+    Lathe("in", None, Dial(0.001, 0.1), Dial(0.001, 0.1), None),
+    Choices(compound_travel=2.5),
+)
 
 
 def test_the_sheet_says_the_numbers_of_the_plan():
@@ -61,78 +107,236 @@ def test_the_sheet_says_the_numbers_of_the_plan():
     for name, value in plan.rows():
         assert name in text
         assert " ".join(value.split()) in text
-    assert plan.swing in text
+    assert plan.travel_words in text
     assert "41°26′" in text
     assert "1.4180 in +0.0030 / −0.0000" in text
-    assert "± 0°12′00″ on the included angle" in text
+    assert "± 0°12′ on the included angle" in text
     assert job.lathe.name in text
     assert job.identity in text
     for caution in (cautions.TITLE, *cautions.ALL):
         assert caution in text
 
 
-def test_whole_graduation_setups_shown_are_others_than_the_one_chosen():
-    job = demo.job()
-    plan = job.plan()
-    text = setup_sheet(job).split("Other travels")[1].split("</table>")[0]
-    shown = re.findall(r'<th scope="row">([\d.]+)</th>', text)
-    others = [row for row in plan.setups if row.compound_travel != plan.compound_travel]
-    assert shown == [f"{row.compound_travel:.4f}" for row in others[:4]]
-
-
 @pytest.mark.parametrize("name", list(demo.LATHES))
-@pytest.mark.parametrize("internal", [True, False])
-def test_the_slide_is_run_the_way_that_takes_the_indicator_off_the_quill(name, internal):
-    # Seen from the cone itself: where it is wider, the tool, and so the indicator, stands
-    # further from the axis. Depth grows towards the headstock.
+def test_the_travel_chosen_stands_first_among_the_travels(name):
     job = demo.job(name)
-    job = dataclasses.replace(job, callout=dataclasses.replace(job.callout, internal=internal))
-    cone = job.plan().cone
-    wider_inwards = cone.diameter_at(0.1) > cone.diameter_at(0.0)
-    off_the_quill = "towards the headstock" if wider_inwards else "towards the tailstock"
-    other = "towards the tailstock" if wider_inwards else "towards the headstock"
-    steps = _steps(setup_sheet(job))
-    take_up, cross_zero, travel, cross_null = steps[3:7]
-    # Lost motion: both ends of the check are reached in the same direction on each screw.
-    assert take_up.startswith(f"Compound: wind well {other}, then {off_the_quill}")
-    assert travel.startswith(f"Compound: go on {off_the_quill}, never back")
-    assert "then in towards the axis until the indicator reads null" in cross_zero
-    assert "wind in, counting turns, until the indicator is null again" in cross_null
+    plan, sheet = job.plan(), setup_sheet(job)
+    listed = [row for row in _rows(sheet) if len(row) == 4 and row[0][0].isdigit()]
+    unit, places = plan.lathe.unit, 4 if plan.lathe.unit == "in" else 3
+    assert listed[0][0] == f"{plan.compound_travel:.{places}f} {unit}, chosen"
+    assert not any("chosen" in row[0] for row in listed[1:])
+    assert len(listed) == 5
+    for travel, reading, left, line in listed:
+        s, read = float(travel.split()[0]), float(reading.split()[0])
+        per_line = plan.lathe.cross_dial.movement_per_graduation
+        assert read / plan.lathe.cross_dial.graduation == pytest.approx(
+            round(read / plan.lathe.cross_dial.graduation)
+        )
+        angle = math.asin(plan.lathe.cross_dial.movement(read) / s)
+        off = abs(math.degrees(angle) - (20 + 43 / 60)) * 3600
+        assert float(left.rstrip("″")) == pytest.approx(off, abs=0.051)
+        worth = math.degrees(per_line / (s * math.cos(math.radians(20 + 43 / 60)))) * 3600
+        assert float(line.rstrip("″")) == pytest.approx(worth, abs=0.51)
 
 
-def test_more_reading_means_swung_too_far():
-    # sin grows with the angle: a greater cross reading is a greater half angle.
-    step = _steps(setup_sheet(demo.job()))[7]
-    assert step.startswith("More than that: swung too far, so swing back towards parallel.")
+@pytest.mark.parametrize("job", CASES.values(), ids=CASES)
+def test_the_steps_are_those_of_the_procedure(job):
+    made = procedure(job.plan())
+    sheet = setup_sheet(job)
+    prepare, cycle, ending = _lists(sheet)
+    for steps, printed in (
+        (made.of("prepare"), prepare),
+        (made.of("pass"), cycle),
+        ((made.step("tighten"), *made.of("finish")), ending[:-1]),
+    ):
+        assert len(printed) == len(steps)
+        for step, words in zip(steps, printed, strict=True):
+            assert words.startswith(step.words)
+    assert "repeat from" not in Reading(sheet).text
+    ids = [step.id for step in made.of("pass")]
+    # Swinging and cranking back come only after the tip is clear, and each says so.
+    assert ids.index("back-off") == ids.index("swing") - 1 == len(ids) - 2
+    never = "Never crank the compound towards a surface that the tip is touching."
+    assert never in prepare[-1]
+    assert never in cycle[0]
+    assert never in cycle[ids.index("back-off")]
+    assert cautions.MACHINE[0] in prepare[0]
+
+
+@pytest.mark.parametrize("job", CASES.values(), ids=CASES)
+def test_past_45_degrees_the_axial_procedure_is_printed(job):
+    plan, sheet = job.plan(), setup_sheet(job)
+    text, values = " ".join(_lists(sheet)[1]), _values(sheet)
+    axial = plan.half_angle.degrees > 45 and job.choices.route is None
+    assert ("inverse cosine" in text) == axial
+    assert ("inverse sine" in text) != axial
+    assert ("Gauge block stack" in values) == axial
+    head = next(row for row in _rows(sheet) if row[0] == "Pass")
+    assert head[2] == ("Stack + needle" if axial else "Cross dial")
+    if axial:
+        height, blocks = values["Gauge block stack"].split(": ")
+        stack = float(height.split()[0])
+        assert sum(map(float, blocks.split(" + "))) == pytest.approx(stack)
+        needle = float(values["Needle at the half angle"].split()[0].replace("−", "-"))
+        want = plan.compound_travel * math.cos(plan.half_angle.radians)
+        assert stack + needle == pytest.approx(want, abs=0.51e-3)
+
+
+def test_the_window_that_proves_lies_inside_the_one_in_tolerance():
+    # Every end as printed is put back: inside, then one place further out.
+    for job in CASES.values():
+        plan, values = job.plan(), _values(setup_sheet(job))
+        alpha, tolerance = (
+            mpmath.radians(x.degrees) for x in (plan.half_angle, plan.half_angle_tolerance)
+        )
+        cross = plan.route == "cross travel"
+        s = mpmath.mpf(plan.compound_travel) * (plan.lathe.cross_dial.factor if cross else 1)
+        angle = mpmath.asin if cross else mpmath.acos
+        for name, allowed in (
+            ("In tolerance between", tolerance),
+            ("Proven between", written_out(plan)),
+        ):
+            ends = re.fullmatch(r"([\d.]+) and ([\d.]+) (?:in|mm)", values[name])
+            for printed, out in zip(ends.groups(), (-1, 1), strict=True):
+                place = mpmath.mpf(10) ** -len(printed.partition(".")[2])
+                assert abs(angle(mpmath.mpf(printed) / s) - alpha) <= allowed
+                assert abs(angle((mpmath.mpf(printed) + out * place) / s) - alpha) > allowed
+        assert written_out(plan) < tolerance
+
+
+def test_says_that_no_reading_proves_a_tolerance_that_is_too_narrow():
+    job = _asked("20°43'", tolerance="0°0'20″")
+    assert written_out(job.plan()) < 0
+    sheet = setup_sheet(job)
+    assert _values(sheet)["Proven between"].startswith("none")
+    assert "no reading can prove this tolerance" in Reading(sheet).text
+    assert RESTS_ON not in Reading(sheet).text
+    assert RESTS_ON in Reading(setup_sheet(demo.job())).text
+
+
+def test_an_assumed_tolerance_proves_nothing():
+    job = _asked("20°43'", tolerance=None)
+    sheet = setup_sheet(job)
+    values = _values(sheet)
+    assert values["Proven between"] == "nothing to prove: no tolerance on the print"
+    assert values["In tolerance between"].endswith("(assumed)")
+    assert values["Angle tolerance"] == "not given"
+    assert "proven between" not in Reading(sheet).text
+    (assumption,) = job.plan().assumptions
+    assert f"Assumed. {assumption}" in Reading(sheet).text
+
+
+def test_a_standard_taper_without_tolerance_has_none():
+    # The general tolerances are not made for them; a Morse taper 9 minutes out passed by those.
+    sheet = setup_sheet(
+        dataclasses.replace(demo.job(), callout=Callout("standard taper", "Morse 3"))
+    )
+    values = _values(sheet)
+    assert "tolerance not given" in values["Half angle"]
+    assert {"In tolerance between", "Proven between"}.isdisjoint(values)
+    assert "Not given. The print gives no angle tolerance" in Reading(sheet).text
+
+
+def test_a_base_whose_zero_is_square_starts_at_90_and_is_named_so():
+    square = demo.job("Old Grey (invented): inch, base zero square to the bed")
+    prepare, _, _ = _lists(setup_sheet(square))
+    assert "where the base reads 90°, and swing 20°43′ clockwise" in prepare[2]
+    assert _values(setup_sheet(square))["Base reading, by eye"].startswith("69°17′")
+    prepare, _, _ = _lists(setup_sheet(demo.job()))
+    assert "where the base reads 0°, and swing 20°43′ clockwise" in prepare[2]
+
+
+def test_what_nobody_gave_is_not_given():
+    sheet = setup_sheet(BARE)
+    text, values = Reading(sheet).text, _values(sheet)
+    for name in ("Angle tolerance", "Face diameter, sharp", "Cone length"):
+        assert values[name] == "not given"
+    assert text.count("backlash not given") >= 2
+    assert "Base: zero not given, radius not given" in text
+    assert "Usable compound travel: not given" in text
+    assert "name not given" in text
+    assert "which zero" in values["Base reading, by eye"]
+    assert "how far the compound goes is not given" in text
+    assert "Travels to choose from" not in text
+    assert "None" not in text
+    assert "Bench Four" not in text
+
+
+def test_backlash_is_said_as_the_dial_shows_it():
+    text = Reading(setup_sheet(demo.job())).text
+    assert "backlash .006 on the dial" in text
+    # .009 of slide movement on a dial that reads diameter.
+    assert "backlash .018 on the dial" in text
+
+
+def test_numbers_are_as_a_machinist_reads_them():
+    for job in (*CASES.values(), BARE):
+        text = Reading(setup_sheet(job)).text
+        assert not re.search(r"[-−]0?\.0+ ", text.replace("/ −0.0000", ""))
+        assert "00.0″" not in text
+        assert "graduations +" not in text
+        turns = job.plan().compound_reading / job.lathe.compound_dial.per_turn
+        assert f"Crank the compound {turns:.0f} turns, towards" in text
+
+
+def test_what_comes_from_an_older_file_is_marked():
+    older = Reading(setup_sheet(dataclasses.replace(demo.job(), older=True))).text
+    assert "From an older file, check." in older
+    assert "older file" not in Reading(setup_sheet(demo.job())).text
 
 
 def test_sizes_in_the_last_step_follow_the_cone():
     # 0.001 in of face diameter: half of it across, half of it over tan 20°43′ along.
-    step = _steps(setup_sheet(demo.job()))[9]
-    assert "move the cross slide 0.001 on its dial" in step  # reads diameter
+    step = _lists(setup_sheet(demo.job()))[2][-1]
+    assert "move the cross slide .001 on its dial" in step  # reads diameter
     assert "the carriage 0.0013 in" in step  # 0.0005 / 0.37818
     assert "feeding the compound only follows the cone" in step
 
 
+def _boxes(sheet):
+    table = sheet.split('<table class="boxes">')[1].split("</table>")[0]
+    return _rows(table)[1:]
+
+
 def test_blank_boxes_for_every_pass_and_the_proof():
-    body = setup_sheet(demo.job(), passes=4).split('<table class="boxes">')[1].split("</table>")[0]
-    rows = body.split("<tbody>")[1].split("<tr>")[1:]
-    assert [Reading(row).text for row in rows] == ["1", "2", "3", "4", "Proof, bolts tight"]
-    assert all(row.count("<td></td>") == 5 for row in rows)
+    rows = _boxes(setup_sheet(demo.job(), passes=4))
+    assert [row[0] for row in rows] == ["1", "2", "3", "4", "Proof, bolts tight"]
+    assert all(row[1:] == [""] * 7 for row in rows)
     for passes in (0, 13, 2.5, "4"):
         with pytest.raises(ValueError, match="passes is"):
             setup_sheet(demo.job(), passes=passes)
 
 
-def test_the_formula_over_the_boxes_halves_a_diameter_reading():
-    for name in demo.LATHES:
-        job = demo.job(name)
-        plan, text = job.plan(), Reading(setup_sheet(job)).text
-        halved = "inverse sine of (cross reading ÷ (2 × travel))" in text
-        assert halved != ("inverse sine of (cross reading ÷ travel)" in text)
-        divisor = plan.compound_travel * (2 if halved else 1)
-        angle = math.degrees(math.asin(plan.cross_reading / divisor))
-        assert angle == pytest.approx(20 + 43 / 60, abs=1e-9)
+def test_passes_already_taken_stand_in_their_rows():
+    job = demo.job()
+    first = job.with_pass(3.2, cross_reading=2.25)
+    job = first.strike(first.passes[0].identity).with_pass(3.2, cross_reading=2.26)
+    sheet = setup_sheet(job, passes=3)
+    rows = _boxes(sheet)
+    assert len(rows) == 4
+    # By hand: asin(2.26 / 6.4) is 20°40′43″, 2′17″ short; 2.125 in of it in radians is .0014.
+    told = "1|3.2000 in|2.2600 in|20°40′43″|further 0°02′17″|further 0.0014 in|eased|"
+    assert rows[0] == told.split("|")
+    assert rows[1] == ["2", *[""] * 7]
+    assert "2.2500 in" not in [row[2] for row in rows]
+    assert "Slide set to" not in Reading(sheet).text
+
+
+def test_says_what_the_slide_is_proven_to_be_set_to():
+    job = demo.job().with_pass(3.2, cross_reading=2.2645, bolts="tight")
+    # By hand: asin(2.2645 / 6.4) is 20°43′18″.
+    told = "Slide set to 20°43′18″, proven within ± 0°06′ of 20°43′ by the last pass, bolts tight."
+    assert told in Reading(setup_sheet(job)).text
+    eased = job.with_pass(3.2, cross_reading=2.2645)
+    assert "Slide set to" not in Reading(setup_sheet(eased)).text
+    wide = job.with_pass(3.2, cross_reading=2.2740, bolts="tight")  # in tolerance, not proven
+    text = Reading(setup_sheet(wide)).text
+    assert "Slide set to" not in text
+    assert "The last pass, bolts tight, does not prove it" in text
+    changed = dataclasses.replace(job, callout=dataclasses.replace(job.callout, value="41°46'"))
+    text = Reading(setup_sheet(changed)).text
+    assert "Slide set to" not in text
+    assert "(aim was 20°43′)" in text
 
 
 def test_assumptions_warnings_and_invention_are_marked():
@@ -153,7 +357,6 @@ def test_assumptions_warnings_and_invention_are_marked():
         assert sentence in text
     assert text.count("Look out.") == 2
     assert "from memory: check the standard" in text
-    assert "none on the print: see “Assumed”" in text
 
 
 def test_a_metric_print_on_an_inch_lathe_shows_both_units():

@@ -43,5 +43,5 @@ def proves(job: Job, a_pass: Pass) -> bool:
 
 def proven_pass(job: Job, cone: int = 0) -> Pass | None:
     """The pass that proves what the slide is set to: the last one standing, if it proves."""
-    standing = [one for one in job.passes if one.aim.cone == cone and not one.struck]
+    standing = job.standing(cone)
     return standing[-1] if standing and proves(job, standing[-1]) else None

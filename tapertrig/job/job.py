@@ -160,6 +160,10 @@ class Job:
         )
         return replace(self, passes=(*self.passes, taken))
 
+    def standing(self, cone: int = 0) -> tuple[Pass, ...]:
+        """The passes at one cone that nobody has struck out, the last one last."""
+        return tuple(one for one in self.passes if one.aim.cone == cone and not one.struck)
+
     def with_readings(self, readings: Readings, by: str = "") -> Job:
         """The job with one more measurement, confirmed as of the present print."""
         return replace(self, readings=(*self.readings, readings)).confirm(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.job.callout import Callout
-from tapertrig.lathe import REACH_SLACK, Dial, DialReading, Lathe, in_unit, length_text
+from tapertrig.lathe import REACH_SLACK, Dial, DialReading, Lathe, between, in_unit, length_text
 from tapertrig.limits import one_of, positive
 from tapertrig.setup import (
     AXIAL,
@@ -133,8 +133,8 @@ class Plan:
                 ("which is", self.lathe.cross_dial.words(self.cross_reading, unit)),
             ]
         if self.window is not None:
-            low, high = (length_text(end, unit) for end in self.window)
-            told.append(("In tolerance between", f"{low} and {high}"))
+            assumed = " (assumed)" if self.tolerance_is_assumed else ""
+            told.append(("In tolerance between", between(self.window, unit) + assumed))
         told.append(("Axial travel", length_text(self.axial_travel, unit)))
         if self.route == CROSS:
             told.append(("One cross graduation is", f"{self.sensitivity:.0f}″ of half angle"))

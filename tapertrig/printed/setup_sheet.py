@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
-from tapertrig.job import Job, Plan
-from tapertrig.lathe import length_text, places_written
+from tapertrig.angle import Angle
+from tapertrig.budget import RESTS_ON, proven_pass
+from tapertrig.cautions import MACHINE
+from tapertrig.job import Job, Pass, Plan
+from tapertrig.job.plan import angle_text
+from tapertrig.lathe import Dial, between, length_text, places_written
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
+from tapertrig.procedure import CROSS, Procedure, Step, procedure
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
 
 MOST_PASSES = 12
-ROOM_FOR_PASSES = 6
-FEWEST_PASSES = 3
-SETUPS_SHOWN = 4
+ROOM_FOR_PASSES = 4
+FEWEST_PASSES = 2
+SETUPS_SHOWN = 5
+# Where there is room, these steps say why: what hands do against their habit.
+WHYS = ("run-up", "run", "back-off", "blocks-in", "swing")
+ROOM_FOR_WHYS = 2
+NOT_GIVEN = "not given"
+OLDER = "What was entered and what was filled in cannot be told apart there."
 
 
 def setup_sheet(
@@ -22,20 +33,24 @@ def setup_sheet(
     *,
     paper: str = "any",
     passes: int | None = None,
+    cone: int = 0,
 ) -> str:
-    """The setup sheet of a job as one HTML page for A4 or Letter.
+    """The setup sheet of one cone of a job as one HTML page for A4 or Letter.
 
     `drawing` is SVG text, PNG bytes or a PNG data string, and `drawing_words` says what it
-    shows. `passes` is the number of blank rows before the proving row; when None, as many as
-    the page has room for beside the warnings. Text of the job is escaped and cut to what one
-    page holds.
+    shows. `passes` is the number of rows before the proving row, the passes already taken first;
+    when None, as many as the page has room for beside the warnings. Text of the job is escaped
+    and cut to what one page holds.
     """
-    plan = job.plan()
-    marks = _marks(job, plan)
+    plan = job.plan(cone)
+    steps = procedure(plan)
+    marks = list(_marks(job, plan))
     if passes is None:
         passes = max(FEWEST_PASSES, ROOM_FOR_PASSES - len(marks))
     if not isinstance(passes, int) or not 1 <= passes <= MOST_PASSES:
         raise ValueError(f"passes is {passes!r}; it must be a whole number from 1 to {MOST_PASSES}")
+    cross = plan.route == CROSS
+    said: set[str] = set()
     return page(
         "setup_sheet.html",
         title=f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
@@ -44,142 +59,214 @@ def setup_sheet(
         job=job,
         unit=plan.lathe.unit,
         marks=marks,
-        numbers=_number_rows(plan),
-        asked=_print_rows(job, plan),
+        numbers=_number_rows(plan, steps),
+        rests_on="" if steps.proven is None else RESTS_ON,
+        why=plan.travel_words,
+        asked=_print_rows(job, plan, cone),
         drawing=drawing,
         drawing_words=drawing_words or "Plan view of the compound slide and the setup triangle.",
-        setups=_setups(plan),
+        setups=list(_setups(plan)) if cross else (),
         lathe=_lathe(plan),
-        steps=_steps(plan),
-        passes=[(str(n),) for n in range(1, passes + 1)] + [("Proof, bolts tight",)],
-        divisor="(2 × travel)" if plan.lathe.cross_dial.factor == 2 else "travel",
+        prepare=list(_said(steps.of("prepare"), said)),
+        cycle=list(_said(steps.of("pass"), said, whys=len(marks) <= ROOM_FOR_WHYS)),
+        ending=[*_said((*steps.of("prove")[:1], *steps.of("finish")), said), *_to_size(plan)],
+        reading="Cross dial" if cross else "Stack + needle",
+        passes=_pass_rows(job, plan, cone, passes),
+        set_to=_set_to(job, plan, cone),
         notes=shorten(job.notes, 300),
     )
 
 
-def _marks(job: Job, plan: Plan) -> list[Line]:
-    marks = [
-        *(("Assumed. ", assumption) for assumption in plan.assumptions),
-        *(("Look out. ", warning) for warning in plan.warnings),
-    ]
+def _marks(job: Job, plan: Plan) -> Iterator[Line]:
     if job.invented:
-        marks.insert(0, ("Invented example. ", "No such part, shop or lathe exists."))
-    return [(Strong(word), text) for word, text in marks]
+        yield Strong("Invented example. "), "No such part, shop or lathe exists."
+    if job.older:
+        yield Strong("From an older file, check. "), OLDER
+    for assumption in plan.assumptions:
+        yield Strong("Assumed. " if plan.tolerance_is_assumed else "Not given. "), assumption
+    for warning in plan.warnings:
+        yield Strong("Look out. "), warning
 
 
-def _print_rows(job: Job, plan: Plan) -> Rows:
-    callout, cone = job.callout, plan.cone
+def _print_rows(job: Job, plan: Plan, cone: int) -> Rows:
+    callout, unit = job.callouts[cone], plan.lathe.unit
+    if callout.name:
+        yield "Cone", shorten(callout.name, 60)
     yield "Callout", f"{shorten(callout.words(), 60)}, {'in' if callout.internal else 'ex'}ternal"
     tolerance = callout.angle_tolerance
-    if tolerance is not None:
-        yield "Angle tolerance", f"± {tolerance} on the {callout.tolerance_on}"
-    else:
-        yield "Angle tolerance", "none on the print: see “Assumed”"
-    yield "Face diameter, sharp", _face_diameter(job, plan)
-    if cone.length is not None:
-        yield "Cone length", length_text(cone.length, plan.lathe.unit)
+    yield (
+        "Angle tolerance",
+        NOT_GIVEN
+        if tolerance is None
+        else f"± {angle_text(tolerance)} on the {callout.tolerance_on}",
+    )
+    face = NOT_GIVEN
+    if callout.face_diameter is not None:
+        face = length_text(callout.face_diameter, callout.unit)
+        limited = callout.diameter_plus is not None and callout.diameter_minus is not None
+        if limited:
+            places = places_written(callout.unit)
+            face += f" +{callout.diameter_plus:.{places}f} / −{callout.diameter_minus:.{places}f}"
+        if callout.unit != unit and plan.cone is not None:
+            face += f" (is {length_text(plan.cone.face_diameter, unit)})"
+        face += "" if limited else ", limits not given"
+    yield "Face diameter, sharp", face
+    length = None if plan.cone is None else plan.cone.length
+    yield "Cone length", NOT_GIVEN if length is None else length_text(length, unit)
 
 
-def _face_diameter(job: Job, plan: Plan) -> str:
-    callout, unit = job.callout, plan.lathe.unit
-    text = length_text(callout.face_diameter, callout.unit)
-    if callout.diameter_plus is not None and callout.diameter_minus is not None:
-        places = places_written(callout.unit)
-        text = f"{text} +{callout.diameter_plus:.{places}f} / −{callout.diameter_minus:.{places}f}"
-    if callout.unit != unit:
-        text += f" (is {length_text(plan.cone.face_diameter, unit)})"
-    return text
+def _figure(value: float, unit: str) -> str:
+    """A dial's figure as it is said: .018 in inches, 0.36 in millimetres."""
+    text = f"{value:.5f}".rstrip("0").rstrip(".")
+    return (text.removeprefix("0") if unit == "in" else text) or "0"
 
 
 def _lathe(plan: Plan) -> Line:
     lathe, unit = plan.lathe, plan.lathe.unit
-    parts: list[str] = [Strong("Lathe: "), shorten(lathe.name, 60) or "as described", ". "]
-    for name, dial, backlash in (
-        ("Compound dial", lathe.compound_dial, lathe.compound_backlash),
-        ("Cross dial", lathe.cross_dial, lathe.cross_backlash),
-    ):
-        lost = f", lost motion {dial.reading(backlash):g} on it" if backlash else ""
-        parts.append(
-            f"{name}: {dial.graduation:g} {unit} a line, {dial.per_turn:g} a turn, "
-            f"{dial.reads}-reading{lost}. "
+
+    def dial(name: str, one: Dial, backlash: float | None) -> str:
+        lost = (
+            NOT_GIVEN if backlash is None else f"{_figure(one.reading(backlash), unit)} on the dial"
         )
-    return tuple(parts)
+        return (
+            f"{name}: {_figure(one.graduation, unit)} {unit} a line, "
+            f"{_figure(one.per_turn, unit)} a turn, {one.reads}-reading, backlash {lost}. "
+        )
+
+    reach, radius = lathe.compound_reach, lathe.base_radius
+    return (
+        Strong("Lathe: "),
+        shorten(lathe.name, 60) or "name not given",
+        ". ",
+        dial("Compound dial", lathe.compound_dial, lathe.compound_backlash),
+        dial("Cross dial", lathe.cross_dial, lathe.cross_backlash),
+        f"Usable compound travel: {NOT_GIVEN if reach is None else length_text(reach, unit)}. ",
+        f"Base: zero {lathe.base_zero or NOT_GIVEN}, "
+        f"radius {NOT_GIVEN if radius is None else length_text(radius, unit)}.",
+    )
 
 
-def _number_rows(plan: Plan) -> Rows:
+def _number_rows(plan: Plan, steps: Procedure) -> Rows:
+    unit = plan.lathe.unit
     strong = {"Half angle", "Cross dial must show", "which is", "Compound dial"}
     for name, value in plan.rows():
         yield name, (Strong(value) if name in strong else value)
-    if plan.lathe.base_radius is not None:
-        arc = arc_at_base(plan.half_angle.from_dms(0, 1), plan.lathe.base_radius)
-        yield "One minute at the base's edge", length_text(arc, plan.lathe.unit)
+        if name == "In tolerance between":
+            yield "Proven between", Strong(_proven(plan, steps))
+    if steps.stack is not None:
+        high = steps.stack.height
+        blocks = " + ".join(f"{block:g}" for block in steps.stack.blocks)
+        yield "Gauge block stack", Strong(f"{length_text(high, unit)}: {blocks}")
+        yield "Needle at the half angle", _signed(plan.axial_travel - high, unit)
+        for name, window in (
+            ("Needle, in tolerance", steps.in_tolerance),
+            ("Needle, proven", steps.proven),
+        ):
+            if window is not None:
+                ends = between((window[0] - high, window[1] - high), unit)
+                yield name, ends.replace("-", "−")
+    radius, minute = plan.lathe.base_radius, Angle.from_dms(0, 1)
+    if radius is not None:
+        arc = length_text(arc_at_base(minute, radius), unit, places_written(unit) + 1)
+        yield "One minute at the base's edge", arc
+
+
+def _proven(plan: Plan, steps: Procedure) -> str:
+    if plan.tolerance_is_assumed:
+        return "nothing to prove: no tolerance on the print"
+    if steps.proven is None:
+        return "none: the check is not sure enough for this tolerance"
+    return between(steps.proven, plan.lathe.unit)
+
+
+def _signed(length: float, unit: str) -> str:
+    text = f"{round(length, places_written(unit)) + 0.0:+.{places_written(unit)}f} {unit}"
+    return text.replace("-", "−")
 
 
 def _setups(plan: Plan) -> Rows:
-    places = places_written(plan.lathe.unit)
-    return [
-        (
-            f"{plan.lathe.compound_dial.reading(row.compound_travel):.{places}f}",
-            f"{row.cross_reading:.{places}f}",
-            f"{round(row.angle_error, 2) + 0.0:+.2f}″".replace("-", "−"),
+    unit = plan.lathe.unit
+    for row in plan.setups[:SETUPS_SHOWN]:
+        chosen = row.compound_travel == round(plan.compound_travel, 12)
+        yield (
+            f"{length_text(row.compound_travel, unit)}{', chosen' if chosen else ''}",
+            length_text(row.cross_reading, unit),
+            f"{abs(row.angle_error):.1f}″",
+            f"{row.sensitivity:.0f}″",
         )
-        for row in plan.setups
-        if row.compound_travel != plan.compound_travel
-    ][:SETUPS_SHOWN]
 
 
-def _steps(plan: Plan) -> Iterator[Line]:
+def _said(steps: tuple[Step, ...], said: set[str], whys: bool = False) -> Iterator[Line]:
+    """Steps in words. A caution of the list that stands below is said where it is first needed."""
+    for step in steps:
+        line: tuple[str, ...] = (step.words,)
+        if step.action.verb == "read":
+            line += (" ", Strong(step.expect))
+        cautions = [one for one in re.findall(r"[^.]+\.", step.caution) if one.strip() not in said]
+        said |= {one.strip() for one in cautions} & set(MACHINE)
+        if cautions:
+            line += (" ", Strong("".join(cautions).strip()))
+        yield (*line, f" {step.why}") if whys and step.id in WHYS else line
+
+
+def _to_size(plan: Plan) -> Iterator[Line]:
     lathe, unit = plan.lathe, plan.lathe.unit
-    # The slide is always run the way that takes the indicator off the quill, so that nothing
-    # is crushed and the cross slide can come in, towards the axis, at both ends.
-    away, back = "towards the headstock", "towards the tailstock"
-    if plan.cone.internal:
-        away, back = back, away
-    compound = lathe.compound_dial.words(plan.compound_reading, unit)
-    low, high = (length_text(reading, unit) for reading in plan.window)
-    must = length_text(plan.cross_reading, unit)
-    yield f"{plan.swing} Nip the base bolts so that taps still move it."
-    yield (
-        "Spindle stopped. Extend the quill more than "
-        f"{length_text(plan.axial_travel, unit, 2)} and lock it; lock the carriage; wind the slide "
-        "through its whole travel by hand: nothing may touch."
-    )
-    yield (
-        "Hold the indicator on the tool post, square to the axis, its tip on the near side of the "
-        "quill at centre height."
-    )
-    yield (
-        f"Compound: wind well {back}, then {away} at least half a turn to take up the lost motion; "
-        "stop on a line; zero its dial."
-    )
-    yield (
-        "Cross slide: wind out, then in towards the axis until the indicator reads null. Set the "
-        "indicator and the cross dial to zero."
-    )
-    yield (
-        f"Compound: go on {away}, never back, by ",
-        Strong(compound),
-        "; the indicator leaves the quill.",
-    )
-    yield (
-        "Cross slide: wind in, counting turns, until the indicator is null again. Gone past? Wind "
-        "out half a turn and come in again. It must show ",
-        Strong(must),
-        f"; in tolerance from {low} to {high}. Write it in the next box.",
-    )
-    yield (
-        "More than that: swung too far, so swing back towards parallel. Less: swing further. One "
-        f"graduation is {plan.sensitivity:.0f}″. Tap; repeat from 4."
-    )
-    yield (
-        "Tighten the base bolts and repeat from 4 once more, to prove that nothing moved. Write it "
-        "in the last box."
-    )
     thousandth = 0.001 if unit == "in" else 0.01
     dial = lathe.cross_dial.reading(thousandth / 2)
     carriage = thousandth / 2 / float(cross_travel_by_carriage(1.0, plan.half_angle))
     yield (
-        f"{'Bore' if plan.cone.internal else 'Turn'} the cone. For {thousandth:g} {unit} of face "
-        f"diameter move the cross slide {dial:g} on its dial, or the carriage "
+        f"{'Bore' if plan.internal else 'Turn'} the cone. For {_figure(thousandth, unit)} {unit} "
+        f"of face diameter move the cross slide {_figure(dial, unit)} on its dial, or the carriage "
         f"{length_text(carriage, unit)}; feeding the compound only follows the cone."
     )
+
+
+def _pass_rows(job: Job, plan: Plan, cone: int, rows: int) -> Rows:
+    taken = job.standing(cone)
+    for number, one in list(enumerate(taken, 1))[-rows:]:
+        yield str(number), *_pass_cells(one, plan)
+    for number in range(len(taken) + 1, rows + 1):
+        yield (str(number),)
+    yield ("Proof, bolts tight",)
+
+
+def _pass_cells(one: Pass, plan: Plan) -> tuple[str, ...]:
+    reading = one.axial_reading if one.cross_reading is None else one.cross_reading
+    assert reading is not None
+    other = "" if one.aim.route == plan.route else f" ({one.aim.route})"
+    missing = plan.half_angle - one.half_angle
+    aim = one.aim.half_angle
+    was = "" if aim == plan.half_angle else f" (aim was {angle_text(aim)})"
+    rim = "radius not given"
+    if one.base_radius is not None:
+        rim = _way(missing, length_text(arc_at_base(abs(missing), one.base_radius), one.unit))
+    return (
+        length_text(one.compound_reading, one.unit),
+        length_text(reading, one.unit) + other,
+        one.half_angle.dms(),
+        _way(missing, abs(missing).dms()) + was,
+        rim,
+        one.bolts,
+    )
+
+
+def _way(missing: Angle, how_far: str) -> str:
+    if round(missing.arc_seconds) == 0:
+        return "nothing"
+    return f"{'further' if missing.arc_seconds > 0 else 'back'} {how_far}"
+
+
+def _set_to(job: Job, plan: Plan, cone: int) -> Line:
+    proof = proven_pass(job, cone)
+    if proof is not None:
+        assert plan.half_angle_tolerance is not None
+        return (
+            Strong(f"Slide set to {proof.half_angle.dms()}"),
+            f", proven within ± {angle_text(plan.half_angle_tolerance)} of "
+            f"{angle_text(plan.half_angle)} by the last pass, bolts tight. It proves the slide, "
+            "not the part.",
+        )
+    standing = job.standing(cone)
+    if standing and standing[-1].bolts == "tight":
+        return "The last pass, bolts tight, does not prove it."
+    return ""

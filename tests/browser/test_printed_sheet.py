@@ -6,8 +6,8 @@ import io
 import pytest
 from pypdf import PdfReader
 
-from tapertrig import demo
-from tapertrig.job import Callout, Choices
+from tapertrig import Dial, Lathe, demo
+from tapertrig.job import Callout, Choices, Job
 from tapertrig.printed.setup_sheet import setup_sheet
 
 pytestmark = pytest.mark.browser
@@ -31,7 +31,33 @@ FULL = dataclasses.replace(
     shop="shop " * 40,
     notes="Notes go on and on. " * 200,
 )
-JOBS = {**INVENTED, "everything at its longest": FULL}
+BARE = Job(
+    Callout("included angle", "53°50'"),
+    Lathe("in", None, Dial(0.001, 0.1), Dial(0.001, 0.1), None),
+    Choices(compound_travel=2.5),
+)
+METRIC = list(demo.LATHES)[1]
+STEEP = dataclasses.replace(
+    demo.job(METRIC),
+    callout=Callout("half angle", "66°55'", 62.0, "mm", internal=False, angle_tolerance="0°15'"),
+)
+MEASURED = FIRST
+for _ in range(9):
+    MEASURED = MEASURED.with_pass(3.2, cross_reading=2.2645, bolts="tight")
+JOBS = {
+    **INVENTED,
+    "external, mm": demo.plug_job(METRIC),
+    "past 45°": STEEP,
+    "nothing but dials": BARE,
+    "passes taken": MEASURED,
+    "everything at its longest": FULL,
+    "its longest by the cross travel": dataclasses.replace(
+        FULL,
+        older=True,
+        choices=Choices(compound_travel=3.2204, route="cross travel"),
+        passes=MEASURED.passes,
+    ),
+}
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
