@@ -118,8 +118,9 @@ def test_the_sheet_says_the_numbers_of_the_plan():
 
 
 @pytest.mark.parametrize("name", list(demo.LATHES))
-def test_the_travel_chosen_stands_first_among_the_travels(name):
-    job = demo.job(name)
+@pytest.mark.parametrize("order", ["angle error", "sensitivity"])
+def test_the_travel_chosen_stands_first_among_the_travels(name, order):
+    job = dataclasses.replace(demo.job(name), choices=Choices(order=order))
     plan, sheet = job.plan(), setup_sheet(job)
     listed = [row for row in _rows(sheet) if len(row) == 4 and row[0][0].isdigit()]
     unit, places = plan.lathe.unit, 4 if plan.lathe.unit == "in" else 3

@@ -132,11 +132,13 @@ class Plan:
                 ),
                 ("which is", self.lathe.cross_dial.words(self.cross_reading, unit)),
             ]
+        else:
+            told.append(("Axial travel", length_text(self.axial_travel, unit)))
         if self.window is not None:
             assumed = " (assumed)" if self.tolerance_is_assumed else ""
             told.append(("In tolerance between", between(self.window, unit) + assumed))
-        told.append(("Axial travel", length_text(self.axial_travel, unit)))
         if self.route == CROSS:
+            told.append(("Axial travel", length_text(self.axial_travel, unit)))
             told.append(("One cross graduation is", f"{self.sensitivity:.0f}″ of half angle"))
         return tuple(told)
 

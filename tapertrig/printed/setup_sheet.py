@@ -94,12 +94,8 @@ def _print_rows(job: Job, plan: Plan, cone: int) -> Rows:
         yield "Cone", shorten(callout.name, 60)
     yield "Callout", f"{shorten(callout.words(), 60)}, {'in' if callout.internal else 'ex'}ternal"
     tolerance = callout.angle_tolerance
-    yield (
-        "Angle tolerance",
-        NOT_GIVEN
-        if tolerance is None
-        else f"± {angle_text(tolerance)} on the {callout.tolerance_on}",
-    )
+    told = tolerance and f"± {angle_text(tolerance)} on the {callout.tolerance_on}"
+    yield "Angle tolerance", told or NOT_GIVEN
     face = NOT_GIVEN
     if callout.face_diameter is not None:
         face = length_text(callout.face_diameter, callout.unit)
@@ -111,8 +107,11 @@ def _print_rows(job: Job, plan: Plan, cone: int) -> Rows:
             face += f" (is {length_text(plan.cone.face_diameter, unit)})"
         face += "" if limited else ", limits not given"
     yield "Face diameter, sharp", face
-    length = None if plan.cone is None else plan.cone.length
-    yield "Cone length", NOT_GIVEN if length is None else length_text(length, unit)
+    yield "Cone length", _given(None if plan.cone is None else plan.cone.length, unit)
+
+
+def _given(length: float | None, unit: str) -> str:
+    return NOT_GIVEN if length is None else length_text(length, unit)
 
 
 def _figure(value: float, unit: str) -> str:
@@ -125,24 +124,21 @@ def _lathe(plan: Plan) -> Line:
     lathe, unit = plan.lathe, plan.lathe.unit
 
     def dial(name: str, one: Dial, backlash: float | None) -> str:
-        lost = (
-            NOT_GIVEN if backlash is None else f"{_figure(one.reading(backlash), unit)} on the dial"
-        )
-        return (
-            f"{name}: {_figure(one.graduation, unit)} {unit} a line, "
-            f"{_figure(one.per_turn, unit)} a turn, {one.reads}-reading, backlash {lost}. "
-        )
+        line, turn = _figure(one.graduation, unit), _figure(one.per_turn, unit)
+        lost = NOT_GIVEN
+        if backlash is not None:
+            lost = f"{_figure(one.reading(backlash), unit)} on the dial"
+        reads = f"{one.reads}-reading"
+        return f"{name}: {line} {unit} a line, {turn} a turn, {reads}, backlash {lost}. "
 
-    reach, radius = lathe.compound_reach, lathe.base_radius
     return (
         Strong("Lathe: "),
         shorten(lathe.name, 60) or "name not given",
         ". ",
         dial("Compound dial", lathe.compound_dial, lathe.compound_backlash),
         dial("Cross dial", lathe.cross_dial, lathe.cross_backlash),
-        f"Usable compound travel: {NOT_GIVEN if reach is None else length_text(reach, unit)}. ",
-        f"Base: zero {lathe.base_zero or NOT_GIVEN}, "
-        f"radius {NOT_GIVEN if radius is None else length_text(radius, unit)}.",
+        f"Usable compound travel: {_given(lathe.compound_reach, unit)}. ",
+        f"Base: zero {lathe.base_zero or NOT_GIVEN}, radius {_given(lathe.base_radius, unit)}.",
     )
 
 
@@ -157,7 +153,9 @@ def _number_rows(plan: Plan, steps: Procedure) -> Rows:
         high = steps.stack.height
         blocks = " + ".join(f"{block:g}" for block in steps.stack.blocks)
         yield "Gauge block stack", Strong(f"{length_text(high, unit)}: {blocks}")
-        yield "Needle at the half angle", _signed(plan.axial_travel - high, unit)
+        needle = round(plan.axial_travel - high, places_written(unit)) + 0.0
+        wanted = f"{needle:+.{places_written(unit)}f} {unit}"
+        yield "Needle at the half angle", wanted.replace("-", "−")
         for name, window in (
             ("Needle, in tolerance", steps.in_tolerance),
             ("Needle, proven", steps.proven),
@@ -179,15 +177,11 @@ def _proven(plan: Plan, steps: Procedure) -> str:
     return between(steps.proven, plan.lathe.unit)
 
 
-def _signed(length: float, unit: str) -> str:
-    text = f"{round(length, places_written(unit)) + 0.0:+.{places_written(unit)}f} {unit}"
-    return text.replace("-", "−")
-
-
 def _setups(plan: Plan) -> Rows:
-    unit = plan.lathe.unit
-    for row in plan.setups[:SETUPS_SHOWN]:
-        chosen = row.compound_travel == round(plan.compound_travel, 12)
+    unit, travel = plan.lathe.unit, round(plan.compound_travel, 12)
+    rows = sorted(plan.setups, key=lambda row: row.compound_travel != travel)
+    for row in rows[:SETUPS_SHOWN]:
+        chosen = row.compound_travel == travel
         yield (
             f"{length_text(row.compound_travel, unit)}{', chosen' if chosen else ''}",
             length_text(row.cross_reading, unit),
@@ -243,8 +237,8 @@ def _pass_cells(one: Pass, plan: Plan) -> tuple[str, ...]:
     return (
         length_text(one.compound_reading, one.unit),
         length_text(reading, one.unit) + other,
-        one.half_angle.dms(),
-        _way(missing, abs(missing).dms()) + was,
+        angle_text(one.half_angle),
+        _way(missing, angle_text(abs(missing))) + was,
         rim,
         one.bolts,
     )
@@ -261,7 +255,7 @@ def _set_to(job: Job, plan: Plan, cone: int) -> Line:
     if proof is not None:
         assert plan.half_angle_tolerance is not None
         return (
-            Strong(f"Slide set to {proof.half_angle.dms()}"),
+            Strong(f"Slide set to {angle_text(proof.half_angle)}"),
             f", proven within ± {angle_text(plan.half_angle_tolerance)} of "
             f"{angle_text(plan.half_angle)} by the last pass, bolts tight. It proves the slide, "
             "not the part.",

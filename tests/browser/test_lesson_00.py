@@ -21,7 +21,7 @@ def test_a_newcomer_enters_a_callout_and_a_lathe(panel):
     before = panel.picture()
     panel.type("Included angle", "62°44'")
     assert panel.picture() != before
-    assert panel.rows()["Half angle"].startswith("31°22′00")
+    assert panel.rows()["Half angle"].startswith("31°22′ ±")
     assert "31°22′" in panel.sentence
     assert "31°22′" in panel.alternative, "the picture's alternative text is out of date"
     _sliders_keep_entry_and_words_in_step(panel)
