@@ -12,14 +12,14 @@ from tapertrig.draw.angle_budget import LIVE_TRIALS, AngleBudgetScene, BudgetSta
 from tapertrig.draw.parts.magnified import arc_text, signed_arc_text
 from tapertrig.lathe import Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity
 from tapertrig.panels.parts.panel import Panel
 
 BEST = "the better one"
 MANY_TRIALS = 1_000_000
 
 
-class AngleBudgetPanel(Panel):
+class AngleBudgetPanel(Panel[BudgetState]):
     """Contributions to the half angle's uncertainty, by either route, beside the tolerance."""
 
     title = "How close is close"
@@ -27,7 +27,7 @@ class AngleBudgetPanel(Panel):
     main = "half_angle"
     main_span = (0.01, 0.98)
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.trials = LIVE_TRIALS
         self.lathe: Lathe = next(one for one in LATHES.values() if one.unit == self.unit)
         lathe, typical = self.lathe, TYPICAL[self.unit]
@@ -36,77 +36,69 @@ class AngleBudgetPanel(Panel):
         fine, most = (0.00005, 0.002) if inch else (0.001, 0.05)
         most_null = 0.001 if inch else 0.02
 
-        def spread(label: str, start: float, largest: float, smallest: float) -> Control:
+        def spread(label: str, start: float, largest: float, smallest: float) -> Quantity[float]:
             return quantity(label, start, 0.0, largest, smallest, self.unit)
 
-        return {
-            "half_angle": angle("Half angle", "20°43′", "1°", "89°"),
-            "compound_travel": quantity(
-                "Compound travel", 3.0 if inch else 75.0, reach / 16, reach, step, self.unit
-            ),
-            "route": choice("Measured by", [BEST, *ROUTES], CROSS),
-            "tolerance": angle("Tolerance on included angle ±", "0°12′", "0°01′", "2°", "0°00′30″"),
-            "compound_reading": spread(
-                "Compound slide, each reading ±",
-                lathe.compound_dial.movement_per_graduation / 2,
-                most,
-                fine,
-            ),
-            "cross_reading": spread(
-                "Cross slide, each reading ±",
-                lathe.cross_dial.movement_per_graduation / 2,
-                most,
-                fine,
-            ),
-            "axial_reading": spread(
-                "Axial travel, each reading ±", typical["axial_reading"], most, fine
-            ),
-            "screw_error": quantity(
-                "Screw error per unit of length ±", typical["screw_error"], 0.0, 0.002, 0.00005
-            ),
-            "null": spread(
-                "Null, standard deviation",
-                typical["null"],
-                most_null,
-                most_null / 40,
-            ),
-            "datum": angle(
-                "Datum not parallel or square ±", typical["datum"], "0°", "0°05′", "0°00′05″"
-            ),
-            "snugging": angle(
-                "Swing on snugging up ±", typical["snugging"], "0°", "0°05′", "0°00′05″"
-            ),
-        }
+        self.half_angle = angle("Half angle", "20°43′", "1°", "89°")
+        self.compound_travel = quantity(
+            "Compound travel", 3.0 if inch else 75.0, reach / 16, reach, step, self.unit
+        )
+        self.route = choice("Measured by", [BEST, *ROUTES], CROSS)
+        self.tolerance = angle("Tolerance on included angle ±", "0°12′", "0°01′", "2°", "0°00′30″")
+        self.compound_reading = spread(
+            "Compound slide, each reading ±",
+            lathe.compound_dial.movement_per_graduation / 2,
+            most,
+            fine,
+        )
+        self.cross_reading = spread(
+            "Cross slide, each reading ±",
+            lathe.cross_dial.movement_per_graduation / 2,
+            most,
+            fine,
+        )
+        self.axial_reading = spread(
+            "Axial travel, each reading ±", typical["axial_reading"], most, fine
+        )
+        self.screw_error = quantity(
+            "Screw error per unit of length ±", typical["screw_error"], 0.0, 0.002, 0.00005
+        )
+        self.null = spread(
+            "Null, standard deviation",
+            typical["null"],
+            most_null,
+            most_null / 40,
+        )
+        self.datum = angle(
+            "Datum not parallel or square ±", typical["datum"], "0°", "0°05′", "0°00′05″"
+        )
+        self.snugging = angle(
+            "Swing on snugging up ±", typical["snugging"], "0°", "0°05′", "0°00′05″"
+        )
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
         return super().arrange()
 
     def read_state(self) -> BudgetState:
-        on = self.controls
         budget = AngleBudget(
-            half_angle=on["half_angle"].angle,
-            compound_travel=self.lathe.check_reach(on["compound_travel"].value),
-            datum=on["datum"].angle,
-            snugging=on["snugging"].angle,
-            **{
-                name: on[name].value
-                for name in (
-                    "compound_reading",
-                    "cross_reading",
-                    "axial_reading",
-                    "screw_error",
-                    "null",
-                )
-            },
+            half_angle=self.half_angle.angle,
+            compound_travel=self.lathe.check_reach(self.compound_travel.value),
+            datum=self.datum.angle,
+            snugging=self.snugging.angle,
+            compound_reading=self.compound_reading.value,
+            cross_reading=self.cross_reading.value,
+            axial_reading=self.axial_reading.value,
+            screw_error=self.screw_error.value,
+            null=self.null.value,
         )
-        route = on["route"].value
+        route = self.route.value
         if route == BEST:
             both = [replace(budget, route=one) for one in ROUTES]
             budget = min(both, key=lambda one: one.standard_uncertainty)
         else:
             budget = replace(budget, route=route)
-        return BudgetState(budget, on["tolerance"].angle, self.lathe, self.trials)
+        return BudgetState(budget, self.tolerance.angle, self.lathe, self.trials)
 
     def words(self, state: BudgetState) -> Words:
         budget, found = state.budget, state.prospect

@@ -8,40 +8,37 @@ from tapertrig.draw.angle_effect import LARGEST_ERROR, AngleEffectScene, EffectS
 from tapertrig.draw.parts.magnified import signed_arc_text
 from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.controls import angle, choice, quantity
 from tapertrig.panels.parts.panel import Panel
 
 INTERNAL, EXTERNAL = "internal, with a plug gauge", "external, with a ring gauge"
 
 
-class AngleEffect(Panel):
+class AngleEffect(Panel[EffectState]):
     """A cone with its half angle out by a little, and where a true gauge touches it."""
 
     title = "What an angle error does"
     scene = AngleEffectScene
     main = "angle_error"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         inch = self.unit == "in"
         face, length, step = (1.418, 0.64, 0.001) if inch else (36.0, 16.0, 0.01)
         largest = LARGEST_ERROR.brief()
-        return {
-            "angle_error": angle("Half angle out by", "0°03′", f"-{largest}", largest, "0°00′05″"),
-            "half_angle": angle("Half angle", "20°43′", "2°", "70°"),
-            "face_diameter": quantity("Face diameter", face, face / 4, face * 2, step, self.unit),
-            "length": quantity("Cone length", length, length / 8, length * 4, step, self.unit),
-            "kind": choice("Cone", [INTERNAL, EXTERNAL]),
-        }
+        self.angle_error = angle("Half angle out by", "0°03′", f"-{largest}", largest, "0°00′05″")
+        self.half_angle = angle("Half angle", "20°43′", "2°", "70°")
+        self.face_diameter = quantity("Face diameter", face, face / 4, face * 2, step, self.unit)
+        self.length = quantity("Cone length", length, length / 8, length * 4, step, self.unit)
+        self.kind = choice("Cone", [INTERNAL, EXTERNAL])
 
     def read_state(self) -> EffectState:
-        on = self.controls
         cone = Cone(
-            on["half_angle"].angle,
-            on["face_diameter"].value,
-            on["length"].value,
-            on["kind"].value == INTERNAL,
+            self.half_angle.angle,
+            self.face_diameter.value,
+            self.length.value,
+            self.kind.value == INTERNAL,
         )
-        return EffectState(cone, on["angle_error"].angle, self.unit)
+        return EffectState(cone, self.angle_error.angle, self.unit)
 
     def words(self, state: EffectState) -> Words:
         fit, cone = state.fit, state.cone
@@ -49,8 +46,8 @@ class AngleEffect(Panel):
         kind = "internal" if cone.internal else "external"
         given = (
             f"An {kind} cone of half angle {cone.half_angle.brief()}, "
-            f"{length_text(cone.length, self.unit)} long, right at the face, with its half angle "
-            f"out by {self.error_in_words(state.angle_error)}."
+            f"{length_text(self.length.value, self.unit)} long, right at the face, with its half "
+            f"angle out by {self.error_in_words(state.angle_error)}."
         )
         if fit.gap:
             finding = (

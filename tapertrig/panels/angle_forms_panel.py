@@ -34,21 +34,19 @@ def halving_in_words(angle: Angle) -> str:
     return f"{'. '.join(steps)}. Together {angle.half().brief()}."
 
 
-class AngleForms(Panel):
+class AngleForms(Panel[AngleFormsState]):
     """One included angle: written every way, halved, and drawn as angle and as cone."""
 
     title = "An angle in all its forms"
     scene = AngleFormsScene
     main = "included_angle"
 
-    def make_controls(self) -> dict[str, Control]:
-        return {
-            "included_angle": angle("Included angle", "37°25′", "1°", "150°"),
-            "taper": entry("Or type a taper", placeholder="1:20, 7:24 or 5 %"),
-        }
+    def make_controls(self) -> None:
+        self.included_angle = angle("Included angle", "37°25′", "1°", "150°")
+        self.taper = entry("Or type a taper", placeholder="1:20, 7:24 or 5 %")
 
     def read_state(self) -> AngleFormsState:
-        return AngleFormsState(self.controls["included_angle"].angle, self.unit)
+        return AngleFormsState(self.included_angle.angle, self.unit)
 
     def words(self, state: AngleFormsState) -> Words:
         cone = state.cone
@@ -75,7 +73,7 @@ class AngleForms(Panel):
         )
 
     def moved(self, control: Control) -> None:
-        taper = self.controls["taper"]
+        taper = self.taper
         if control is taper and taper.value.strip():
             self.guard(self.take_taper)
             return
@@ -85,9 +83,9 @@ class AngleForms(Panel):
 
     def take_taper(self) -> None:
         """Set the included angle to the typed taper's; ValueError when it is not shown here."""
-        taper = self.controls["taper"].value
+        taper = self.taper.value
         wanted = Cone.from_taper(taper, 1.0).included_angle
-        included = self.controls["included_angle"]
+        included = self.included_angle
         if not included.minimum <= wanted.degrees <= included.maximum:
             raise ValueError(
                 f"the taper “{taper}” has an included angle of {wanted.brief()}; this picture "
@@ -96,4 +94,4 @@ class AngleForms(Panel):
             )
         with self.quiet():
             included.value = wanted.degrees
-        self.render(self.controls["taper"])
+        self.render(self.taper)

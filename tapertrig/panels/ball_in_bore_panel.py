@@ -152,14 +152,14 @@ def window_rows(state: BoreState, window: HeightWindow | None) -> list[Row]:
     ]
 
 
-class BallInBore(Panel):
+class BallInBore(Panel[BoreState]):
     """One ball, or two, in the bore of an invented print: height to face diameter to verdict."""
 
     title = "Ball in the bore"
     scene = BallInBoreScene
     main = "height"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         unit, inch = self.unit, self.unit == "in"
         self.lower, self.upper, self.length = PRINTS[unit]
         self.diameter = (self.lower + self.upper) / 2
@@ -171,55 +171,54 @@ class BallInBore(Panel):
         window = self._window(self._cone(HALF_ANGLE), ball)
         low, high = self._ends(window, step)
         size = (least, most, 0.0005 if inch else 0.01, unit, places_written(unit))
-        return {
-            "height": quantity(
-                "Height of the ball's top",
-                round(window.expected / step) * step,
-                low,
-                high,
-                step,
-                unit,
-                places_written(unit),
-                "over the face, + proud",
-            ),
-            "from_set": choice("Ball of the set", [(OWN_BALL, None)]),
-            "ball": quantity("Ball diameter", ball, *size),
-            "edge_break": quantity(
-                "Edge break, axial depth",
-                0.020 if inch else 0.5,
-                0.0,
-                0.12 if inch else 3.0,
-                0.001 if inch else 0.02,
-                unit,
-            ),
-            "has_floor": switch("The bore has a floor", True),
-            "floor_depth": quantity(
-                "Depth to the floor",
-                1.2 if inch else 30.0,
-                self.length,
-                1.3 if inch else 33.0,
-                0.005 if inch else 0.1,
-                unit,
-            ),
-            "half_angle": angle("Half angle", HALF_ANGLE, "15°", "38°"),
-            "second": switch("Second ball, for the angle"),
-            "small_ball": quantity("Smaller ball", small, *size),
-            "small_height": quantity(
-                "Height of the smaller ball's top",
-                round(self._expected(self._cone(HALF_ANGLE), small) / step) * step,
-                -2.0 if inch else -50.0,
-                2.0 if inch else 50.0,
-                step,
-                unit,
-                places_written(unit),
-            ),
-            "graduation": choice(
-                "Micrometer reads to",
-                [(f"{value:g} {unit}", value) for value in GRADUATIONS[unit]],
-            ),
-            "half_angle_limit": angle("Half angle known to ±", "0°02′", "0°00′30″", "0°10′"),
-            "rule": rule_choice(),
-        }
+        self.height = quantity(
+            "Height of the ball's top",
+            round(window.expected / step) * step,
+            low,
+            high,
+            step,
+            unit,
+            places_written(unit),
+            "over the face, + proud",
+        )
+        own: list[tuple[str, float | None]] = [(OWN_BALL, None)]
+        self.from_set = choice("Ball of the set", own)
+        self.ball = quantity("Ball diameter", ball, *size)
+        self.edge_break = quantity(
+            "Edge break, axial depth",
+            0.020 if inch else 0.5,
+            0.0,
+            0.12 if inch else 3.0,
+            0.001 if inch else 0.02,
+            unit,
+        )
+        self.has_floor = switch("The bore has a floor", True)
+        self.floor_depth = quantity(
+            "Depth to the floor",
+            1.2 if inch else 30.0,
+            self.length,
+            1.3 if inch else 33.0,
+            0.005 if inch else 0.1,
+            unit,
+        )
+        self.half_angle = angle("Half angle", HALF_ANGLE, "15°", "38°")
+        self.second = switch("Second ball, for the angle")
+        self.small_ball = quantity("Smaller ball", small, *size)
+        self.small_height = quantity(
+            "Height of the smaller ball's top",
+            round(self._expected(self._cone(HALF_ANGLE), small) / step) * step,
+            -2.0 if inch else -50.0,
+            2.0 if inch else 50.0,
+            step,
+            unit,
+            places_written(unit),
+        )
+        self.graduation = choice(
+            "Micrometer reads to",
+            [(f"{value:g} {unit}", value) for value in GRADUATIONS[unit]],
+        )
+        self.half_angle_limit = angle("Half angle known to ±", "0°02′", "0°00′30″", "0°10′")
+        self.rule = rule_choice()
 
     def _first_inspection(self) -> Inspection:
         """An inspection to change: all that stays the same is checked once."""
@@ -237,7 +236,7 @@ class BallInBore(Panel):
             half_angle_tolerance=HALF_ANGLE_TOLERANCE,
             gauge_limit=0.00005 if inch else 0.001,
             face_limit=0.0001 if inch else 0.002,
-            callout=Callout("half angle", HALF_ANGLE, self.lower, self.unit).words(),
+            callout=Callout("half angle", HALF_ANGLE.brief(), self.lower, self.unit).words(),
         )
 
     def _cone(self, half_angle: Angle) -> Cone:
@@ -264,21 +263,20 @@ class BallInBore(Panel):
     # -- controls that depend on each other -----------------------------------------------
 
     def moved(self, control: Control) -> None:
-        on = self.controls
-        if control is on["from_set"]:
+        if control is self.from_set:
             if control.value is None:
                 return
             with self.quiet():
-                on["ball"].value = control.value
-            control = on["ball"]
-        if control in (on["second"], on["has_floor"]):
+                self.ball.value = control.value
+            control = self.ball
+        if control in (self.second, self.has_floor):
             self._show_used()
-        if control in (on["ball"], on["half_angle"], on["second"], on["small_ball"]):
+        if control in (self.ball, self.half_angle, self.second, self.small_ball):
             with self.quiet():
                 self._refit(control)
         self.render(control)
-        names = ("ball", "half_angle", "edge_break", "has_floor", "floor_depth")
-        if control in [on[name] for name in names]:
+        fit = self.ball, self.half_angle, self.edge_break, self.has_floor, self.floor_depth
+        if control in fit:
             self._list_balls()
 
     def _start(self, name: str, value: Any) -> None:
@@ -288,70 +286,67 @@ class BallInBore(Panel):
 
     def _refit(self, control: Control) -> None:
         """The part stays; another ball, or another angle, stands at another height in it."""
-        on = self.controls
         last = getattr(self, "last_state", None)
         face = last.face.value if last is not None and last.face is not None else self.diameter
-        cone = replace(self._cone(on["half_angle"].angle), face_diameter=face)
+        cone = replace(self._cone(self.half_angle.angle), face_diameter=face)
         with contextlib.suppress(ValueError):
-            if control is not on["small_ball"]:
-                height = on["height"]
-                window = self._window(self._cone(cone.half_angle), on["ball"].value)
+            if control is not self.small_ball:
+                height = self.height
+                window = self._window(self._cone(cone.half_angle), self.ball.value)
                 low, high = self._ends(window, height.step)
                 height.limit(low, high)
-                _put_height(height, self._expected(cone, on["ball"].value))
-            if on["second"].value:
-                _put_height(on["small_height"], self._expected(cone, on["small_ball"].value))
+                _put_height(height, self._expected(cone, self.ball.value))
+            if self.second.value:
+                _put_height(self.small_height, self._expected(cone, self.small_ball.value))
 
     def _list_balls(self) -> None:
         """The set's balls that fit, the one farthest from both ends of the cone first."""
-        on = self.controls
-        cone = self._cone(on["half_angle"].angle)
-        listed = _fitting(cone, self.unit, on["edge_break"].value, self._floor())
-        value = next((ball for _words, ball in listed if ball == on["ball"].value), None)
+        cone = self._cone(self.half_angle.angle)
+        listed = _fitting(cone, self.unit, self.edge_break.value, self._floor())
+        value = next((ball for _words, ball in listed if ball == self.ball.value), None)
         with self.quiet():
             if listed != self._listed:
                 self._listed = listed
-                on["from_set"].options = [(OWN_BALL, None), *listed]
-            on["from_set"].value = value
+                self.from_set.options = [(OWN_BALL, None), *listed]
+            self.from_set.value = value
 
     def _show_used(self) -> None:
-        on, second = self.controls, self.controls["second"].value
-        for name in ("small_ball", "small_height"):
-            on[name].layout.display = None if second else "none"
-        on["half_angle_limit"].layout.display = "none" if second else None
-        on["floor_depth"].layout.display = None if on["has_floor"].value else "none"
+        second = self.second.value
+        for control in (self.small_ball, self.small_height):
+            control.layout.display = None if second else "none"
+        self.half_angle_limit.layout.display = "none" if second else None
+        self.floor_depth.layout.display = None if self.has_floor.value else "none"
 
     def _floor(self) -> float | None:
-        return self.controls["floor_depth"].value if self.controls["has_floor"].value else None
+        return self.floor_depth.value if self.has_floor.value else None
 
     # -- one state ------------------------------------------------------------------------
 
     def read_state(self) -> BoreState:
-        on = self.controls
-        cone = self._cone(on["half_angle"].angle)
-        second = on["second"].value
-        balls = (on["ball"].value, on["small_ball"].value) if second else (on["ball"].value,)
+        cone = self._cone(self.half_angle.angle)
+        second = self.second.value
+        balls = (self.ball.value, self.small_ball.value)[: 1 + second]
         if second and not balls[0] > balls[1]:
             raise ValueError(
                 f"the smaller ball is {balls[1]:g} and the other {balls[0]:g}; the smaller one "
                 "must be smaller"
             )
-        edge_break, floor = on["edge_break"].value, self._floor()
+        edge_break, floor = self.edge_break.value, self._floor()
         refusals = tuple(ball_rest(cone, ball, edge_break, floor).reason for ball in balls)
         inspection = None
         if not any(refusals):
-            heights = (on["height"].value, on["small_height"].value)
+            heights = (self.height.value, self.small_height.value)
             inspection = replace(
                 self._template,
                 cone=cone,
                 method="two balls" if second else "one ball",
                 gauges=balls,
                 readings=tuple((height,) for height in heights[: len(balls)]),
-                instrument=Instrument("depth micrometer", on["graduation"].value),
-                half_angle_limit=on["half_angle_limit"].angle,
+                instrument=Instrument("depth micrometer", self.graduation.value),
+                half_angle_limit=self.half_angle_limit.angle,
                 edge_break=edge_break,
                 floor_depth=floor,
-                rule=rule_of(on["rule"].value),
+                rule=rule_of(self.rule.value),
             )
         return BoreState(
             cone,
@@ -360,7 +355,7 @@ class BallInBore(Panel):
             edge_break,
             floor,
             inspection,
-            on["graduation"].value,
+            self.graduation.value,
             (self.lower, self.upper),
             refusals,
         )
@@ -385,7 +380,7 @@ class BallInBore(Panel):
             + "."
         )
         rows = [*result_rows(state), *place_rows(state)]
-        if state.face is None:
+        if state.face is None or state.inspection is None:
             return Words(f"{given} {state.refusal.capitalize()}.", tuple(rows), given)
         with contextlib.suppress(ValueError):
             rows += window_rows(state, self._window(state.cone, state.balls[0]))
@@ -412,7 +407,7 @@ class BallInBore(Panel):
         self.tell(settling_words(inspection))
 
 
-def _put_height(control: Quantity, height: float) -> None:
+def _put_height(control: Quantity[float], height: float) -> None:
     height = round(height / control.step) * control.step
     control.value = min(max(height, control.minimum), control.maximum)
 
@@ -425,7 +420,7 @@ def _fitting(
     return tuple(
         (
             f"{length_text(one.ball_diameter, unit)}, top "
-            f"{'+' if one.proud else '−'}{length_text(abs(one.height), unit)}",
+            f"{'+' if one.proud else '−'}{length_text(abs(one.height or 0.0), unit)}",
             one.ball_diameter,
         )
         for one in choices

@@ -12,7 +12,7 @@ from tapertrig.demo import LATHES
 from tapertrig.draw.base_scale import BaseScaleScene, BaseScaleState, error_text
 from tapertrig.lathe import BASE_ZEROS, Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import AngleQuantity, Control, angle, choice, quantity
+from tapertrig.panels.parts.controls import AngleQuantity, angle, choice, quantity
 from tapertrig.panels.parts.panel import Panel
 
 BY_EYE = "by eye"
@@ -36,35 +36,33 @@ class Swing(AngleQuantity):
         return f"{self.label} must lie between 0° and 90°"
 
 
-class BaseScale(Panel):
+class BaseScale(Panel[BaseScaleState]):
     """Set a half angle by eye, then see how many minutes it is out and what the part shows."""
 
     title = "Degree scale of the compound base"
     scene = BaseScaleScene
     main = "swing"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         inch = self.unit == "in"
         lathe = self.invented_lathe()
         self.others = cycle(OTHER_ANGLES)
         radius = (1.5, 4.5, 0.025) if inch else (38.0, 115.0, 0.5)
         length = (0.64, 0.1, 4.0, 0.01) if inch else (16.0, 2.0, 100.0, 0.5)
-        return {
-            "swing": Swing(
-                label="Swing the slide",
-                value=12.0,
-                minimum=0.0,
-                maximum=90.0,
-                step=1 / 60,
-                hint="drag it, or tap it along with the arrow keys: a tap is one minute",
-            ),
-            "half_angle": angle("Half angle to set", "20°43′", "1°", "89°"),
-            "base_zero": choice("Base zero", BASE_ZEROS, lathe.base_zero),
-            "cone_length": quantity("Cone length", *length, self.unit),
-            "base_radius": quantity(
-                "Radius of the scale", lathe.base_radius, *radius, self.unit, places=3
-            ),
-        }
+        self.swing = Swing(
+            label="Swing the slide",
+            value=12.0,
+            minimum=0.0,
+            maximum=90.0,
+            step=1 / 60,
+            hint="drag it, or tap it along with the arrow keys: a tap is one minute",
+        )
+        self.half_angle = angle("Half angle to set", "20°43′", "1°", "89°")
+        self.base_zero = choice("Base zero", BASE_ZEROS, lathe.base_zero)
+        self.cone_length = quantity("Cone length", *length, self.unit)
+        self.base_radius = quantity(
+            "Radius of the scale", lathe.base_radius or radius[0], *radius, self.unit, places=3
+        )
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press("Another angle", self.another_angle, "a new angle to set, answers hidden")
@@ -81,14 +79,13 @@ class BaseScale(Panel):
         self.set(half_angle=next(self.others))
 
     def read_state(self) -> BaseScaleState:
-        on = self.controls
         lathe = replace(
             self.invented_lathe(),
-            base_zero=on["base_zero"].value,
-            base_radius=on["base_radius"].value,
+            base_zero=self.base_zero.value,
+            base_radius=self.base_radius.value,
         )
         return BaseScaleState(
-            on["half_angle"].angle, on["swing"].angle, lathe, on["cone_length"].value
+            self.half_angle.angle, self.swing.angle, lathe, self.cone_length.value
         )
 
     def words(self, state: BaseScaleState) -> Words:

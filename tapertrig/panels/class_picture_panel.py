@@ -15,7 +15,7 @@ WHOLE_CLASS = "the whole class"
 ROWS_SHOWN = 20
 
 
-class ClassPicture(Panel):
+class ClassPicture(Panel[ClassPictureState]):
     """Which mistakes, which topics, how many tries: the whole class or one learner.
 
     `records` is the folder that holds the CSV files; without one an invented class is shown.
@@ -26,23 +26,21 @@ class ClassPicture(Panel):
     can_hide = False
     folder: Path | None = None
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.book = example_class()
         self.mark = MARK
-        return {
-            "records": entry("Folder of records", placeholder="records"),
-            "view": choice("Show", VIEWS),
-            "who": choice("Whose", [WHOLE_CLASS, *self.book.learners]),
-        }
+        self.records = entry("Folder of records", placeholder="records")
+        self.view = choice("Show", VIEWS)
+        self.who = choice("Whose", [WHOLE_CLASS, *self.book.learners])
 
     def arrange(self) -> list:
         self.on_press("Read the folder again", self.read_again)
-        if self.controls["records"].value.strip():
+        if self.records.value.strip():
             self._read()
         return super().arrange()
 
     def moved(self, control: Control) -> None:
-        if control is self.controls["records"]:
+        if control is self.records:
             self.board.notice = ""
             self.guard(self.read_again)
         else:
@@ -58,7 +56,7 @@ class ClassPicture(Panel):
             self.tell(f"Read {files}" + (f"; {skipped} files left out." if skipped else "."))
 
     def _read(self) -> None:
-        typed = self.controls["records"].value.strip()
+        typed = self.records.value.strip()
         if typed:
             book = read_classbook((self.folder or Path.cwd()) / Path(typed).expanduser())
             if not book.answers and not book.skipped:
@@ -66,17 +64,16 @@ class ClassPicture(Panel):
         else:
             book = example_class()
         self.book, self.mark = book, "" if typed else MARK
-        who = self.controls["who"]
+        who = self.who
         picked = who.value
         with self.quiet():
             who.options = [WHOLE_CLASS, *book.learners]
             who.value = picked if picked in who.options else WHOLE_CLASS
 
     def read_state(self) -> ClassPictureState:
-        on = self.controls
-        who = on["who"].value
+        who = self.who.value
         book = self.book if who == WHOLE_CLASS else self.book.of(who)
-        return ClassPictureState(book, on["view"].value, who, self.mark)
+        return ClassPictureState(book, self.view.value, who, self.mark)
 
     def words(self, state: ClassPictureState) -> Words:
         book = state.book

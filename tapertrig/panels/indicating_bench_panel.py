@@ -30,33 +30,31 @@ class BenchShown:
     truth: tuple[Row, ...]
 
 
-class IndicatingBench(Panel):
+class IndicatingBench(Panel[BenchShown]):
     """Two handwheels, two dials, an indicator on the quill; set the compound and be reviewed."""
 
     title = "Indicating bench"
     scene = IndicatingBenchScene
     main = "compound_wheel"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.lathes = {name: one for name, one in demo.LATHES.items() if one.unit == self.unit}
         first = next(iter(self.lathes.values()))
         most = 0.02 if self.unit == "in" else 0.5
         step = most / 40
-        return {
-            "compound_wheel": self._wheel("Compound handwheel", first, "compound"),
-            "cross_wheel": self._wheel("Cross handwheel", first, "cross"),
-            "nudge": choice("Buttons turn by", NUDGES, NUDGES[0]),
-            "swing": angle("Tap the compound by", "0°", "-1°", "1°", "0°00′30″"),
-            "read_as": choice("Take the cross dial as", READS, first.cross_dial.reads),
-            "lathe": choice("Lathe", list(self.lathes)),
-            "half_angle": angle("Half angle wanted", "20°43′", "1°", "80°"),
-            "internal": choice("Cone", [("internal", True), ("external", False)]),
-            "backlash": quantity(
-                "Backlash", 0.008 if self.unit == "in" else 0.2, 0.0, most, step, self.unit, 4
-            ),
-            "quill_slope": quantity("Quill out of parallel", 0.0, -5.0, 5.0, 0.5, "′", 1),
-            "seed": quantity("Start number", 1, 1, 9999, 1, "", 0),
-        }
+        self.compound_wheel = self._wheel("Compound handwheel", first, "compound")
+        self.cross_wheel = self._wheel("Cross handwheel", first, "cross")
+        self.nudge_ = choice("Buttons turn by", NUDGES, NUDGES[0])
+        self.swing = angle("Tap the compound by", "0°", "-1°", "1°", "0°00′30″")
+        self.read_as = choice("Take the cross dial as", READS, first.cross_dial.reads)
+        self.lathe = choice("Lathe", list(self.lathes))
+        self.half_angle = angle("Half angle wanted", "20°43′", "1°", "80°")
+        self.internal = choice("Cone", [("internal", True), ("external", False)])
+        self.backlash = quantity(
+            "Backlash", 0.008 if self.unit == "in" else 0.2, 0.0, most, step, self.unit, 4
+        )
+        self.quill_slope = quantity("Quill out of parallel", 0.0, -5.0, 5.0, 0.5, "′", 1)
+        self.seed = quantity("Start number", 1, 1, 9999, 1, "", 0)
 
     def _wheel(self, label: str, lathe: Lathe, slide: str) -> Quantity:
         dial = lathe.compound_dial if slide == "compound" else lathe.cross_dial
@@ -113,17 +111,16 @@ class IndicatingBench(Panel):
 
     def conditions(self) -> BenchConditions:
         """What the controls say of the bench."""
-        on = self.controls
-        backlash = on["backlash"].value
+        backlash = self.backlash.value
         lathe = replace(
-            self.lathes[on["lathe"].value], compound_backlash=backlash, cross_backlash=backlash
+            self.lathes[self.lathe.value], compound_backlash=backlash, cross_backlash=backlash
         )
         return BenchConditions(
             lathe,
-            on["half_angle"].angle,
-            internal=on["internal"].value,
-            seed=round(on["seed"].value),
-            quill_slope=Angle.from_arc_seconds(on["quill_slope"].value * 60).radians,
+            self.half_angle.angle,
+            internal=self.internal.value,
+            seed=round(self.seed.value),
+            quill_slope=Angle.from_arc_seconds(self.quill_slope.value * 60).radians,
         )
 
     def begin(self) -> None:
@@ -131,7 +128,7 @@ class IndicatingBench(Panel):
         self.bench = Bench.under(self.conditions())
         self.truth_shown = False
         with self.quiet():
-            self.controls["read_as"].value = self.bench.conditions.lathe.cross_dial.reads
+            self.read_as.value = self.bench.conditions.lathe.cross_dial.reads
         self._follow()
 
     def _follow(self) -> None:
@@ -155,7 +152,7 @@ class IndicatingBench(Panel):
 
     def nudge(self, slide: str, way: int) -> None:
         """Turn a handwheel by the amount chosen for the buttons."""
-        size = self.controls["nudge"].value
+        size = self.nudge_.value
         turn = getattr(self.bench, f"turn_{slide}")
         if size == NUDGES[2]:
             turn(turns=way)
@@ -171,12 +168,12 @@ class IndicatingBench(Panel):
 
     def tap(self) -> None:
         """Swing by the typed angle."""
-        self.bench.swing(self.controls["swing"].angle)
+        self.bench.swing(self.swing.angle)
         self.render()
 
     def read(self) -> None:
         """One more line in the column of passes."""
-        self.bench.read(self.controls["read_as"].value)
+        self.bench.read(self.read_as.value)
         self.render()
 
     def show_truth(self) -> None:

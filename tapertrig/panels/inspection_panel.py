@@ -315,13 +315,14 @@ class InspectionPanel(KeptFile[Any]):
     def read_file(self, path: Path) -> str:
         """Take a job with its measurements where it has any."""
         self.take(Job.load(path))
-        return "with its measurements" if self.job.inspection else ""
+        return ", with its measurements" if self.job.inspection else ""
 
-    def write_file(self, path: Path, replace: bool) -> None:
+    def write_file(self, path: Path, replace: bool) -> str:
         """Keep the measurements in the job file."""
         job = dataclasses.replace(self.job, inspection=self.inspection().to_plain())
         job.save(path, replace=replace)
         self.job = job
+        return ""
 
     def write_record(self) -> None:
         """Write the record of the present inspection."""

@@ -14,42 +14,46 @@ from tapertrig.panels.parts.panel import Panel
 MOST_POINTS = 400
 
 
-class LostMotion(Panel):
+class LostMotion(Panel[LostMotionState]):
     """Turn the handwheel there and back and see where the slide is."""
 
     title = "Lost motion"
     scene = LostMotionScene
     main = "handwheel"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         inch = self.unit == "in"
         self.span = 0.1 if inch else 2.5
-        self.handwheels, self.slides = (0.0,), (0.0,)
+        self.handwheels: tuple[float, ...] = (0.0,)
+        self.slides: tuple[float, ...] = (0.0,)
         graduation = 0.001 if inch else 0.02
         self.dial = Dial(graduation, 0.1 if inch else 2.0)
         most = 0.02 if inch else 0.5
-        return {
-            "handwheel": quantity(
-                "Handwheel", 0.0, 0.0, self.span, graduation / 2, self.unit, 4 if inch else 2
-            ),
-            "lost_motion": quantity(
-                "Backlash", 0.012 if inch else 0.3, 0.0, most, graduation / 2, self.unit,
-                4 if inch else 2,
-            ),
-        }  # fmt: skip
+        self.handwheel = quantity(
+            "Handwheel", 0.0, 0.0, self.span, graduation / 2, self.unit, 4 if inch else 2
+        )
+        self.lost_motion = quantity(
+            "Backlash",
+            0.012 if inch else 0.3,
+            0.0,
+            most,
+            graduation / 2,
+            self.unit,
+            4 if inch else 2,
+        )
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press("Start again", self.start_again, "Handwheel and slide back at zero")
         return super().arrange()
 
     def moved(self, control: Control) -> None:
-        if control is self.controls["lost_motion"]:
+        if control is self.lost_motion:
             # Another screw: the slide is where it was as far as the new slack lets it be.
-            at = self.controls["handwheel"].value
-            slide = play(at, self.slides[-1], self.controls["lost_motion"].value)
+            at = self.handwheel.value
+            slide = play(at, self.slides[-1], self.lost_motion.value)
             self.handwheels, self.slides = (at,), (slide,)
-        elif control is self.controls["handwheel"]:
-            slide = play(control.value, self.slides[-1], self.controls["lost_motion"].value)
+        elif control is self.handwheel:
+            slide = play(control.value, self.slides[-1], self.lost_motion.value)
             self.handwheels = (*self.handwheels, control.value)[-MOST_POINTS:]
             self.slides = (*self.slides, slide)[-MOST_POINTS:]
         self.render(control)
@@ -57,7 +61,7 @@ class LostMotion(Panel):
     def start_again(self) -> None:
         """Handwheel and slide at zero, the path wiped."""
         with self.quiet():
-            self.controls["handwheel"].value = 0.0
+            self.handwheel.value = 0.0
         self.handwheels, self.slides = (0.0,), (0.0,)
         self.render()
 
@@ -65,7 +69,7 @@ class LostMotion(Panel):
         return LostMotionState(
             self.handwheels,
             self.slides,
-            self.controls["lost_motion"].value,
+            self.lost_motion.value,
             self.span,
             self.dial,
             self.unit,

@@ -21,65 +21,62 @@ from tapertrig.draw.opening_the_face import (
 )
 from tapertrig.lathe import Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity, switch
+from tapertrig.panels.parts.controls import angle, choice, quantity, switch
 from tapertrig.panels.parts.panel import Panel
 
 CUTS_LISTED = 12
 
 
-class OpeningTheFace(Panel):
+class OpeningTheFace(Panel[OpeningState]):
     """Cross slide, carriage, compound or facing: what each does to the face diameter."""
 
     title = "Opening the face"
     scene = OpeningTheFaceScene
     main = "movement"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.lathe: Lathe = next(one for one in LATHES.values() if one.unit == self.unit)
         inch = self.unit == "in"
         wanted, measured, step = (1.418, 1.300, 0.0005) if inch else (36.0, 33.0, 0.01)
         cut = (0.050, 0.030, 0.0005) if inch else (1.2, 0.8, 0.01)
-        return {
-            "means": choice("Before the next cut, move", MEANS, CROSS),
-            "movement": quantity(
-                "Movement",
-                0.020 if inch else 0.5,
-                0.0,
-                0.15 if inch else 4.0,
-                self.lathe.cross_dial.movement_per_graduation,
-                self.unit,
-            ),
-            "half_angle": angle("Half angle", "20°43′", "2°", "75°"),
-            "wanted": quantity(
-                "Face diameter wanted", wanted, wanted / 2, wanted * 2, step, self.unit
-            ),
-            "measured": quantity(
-                "Face diameter measured", measured, wanted / 2, wanted * 2, step, self.unit
-            ),
-            "roughing_cut": quantity(
-                "Roughing cut, on diameter", cut[0], cut[0] / 10, 3 * cut[0], cut[2], self.unit
-            ),
-            "finish_allowance": quantity(
-                "Left for finishing, on diameter", cut[1], 0.0, 3 * cut[1], cut[2], self.unit
-            ),
-            "spring_pass": switch("Spring pass at the end", True),
-        }
+        self.means = choice("Before the next cut, move", MEANS, CROSS)
+        self.movement = quantity(
+            "Movement",
+            0.020 if inch else 0.5,
+            0.0,
+            0.15 if inch else 4.0,
+            self.lathe.cross_dial.movement_per_graduation,
+            self.unit,
+        )
+        self.half_angle = angle("Half angle", "20°43′", "2°", "75°")
+        self.wanted = quantity(
+            "Face diameter wanted", wanted, wanted / 2, wanted * 2, step, self.unit
+        )
+        self.measured = quantity(
+            "Face diameter measured", measured, wanted / 2, wanted * 2, step, self.unit
+        )
+        self.roughing_cut = quantity(
+            "Roughing cut, on diameter", cut[0], cut[0] / 10, 3 * cut[0], cut[2], self.unit
+        )
+        self.finish_allowance = quantity(
+            "Left for finishing, on diameter", cut[1], 0.0, 3 * cut[1], cut[2], self.unit
+        )
+        self.spring_pass = switch("Spring pass at the end", True)
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press("Next cut", self.next_cut, "Move to the next cut of the plan")
         return super().arrange()
 
     def read_state(self) -> OpeningState:
-        on = self.controls
         state = OpeningState(
-            Cone(on["half_angle"].angle, on["wanted"].value),
-            on["measured"].value,
+            Cone(self.half_angle.angle, self.wanted.value),
+            self.measured.value,
             self.lathe,
-            on["means"].value,
-            on["movement"].value,
-            on["roughing_cut"].value,
-            on["finish_allowance"].value,
-            on["spring_pass"].value,
+            self.means.value,
+            self.movement.value,
+            self.roughing_cut.value,
+            self.finish_allowance.value,
+            self.spring_pass.value,
         )
         self.check_room(state)
         return state
@@ -175,7 +172,7 @@ class OpeningTheFace(Panel):
                 "every cut of this plan is taken; measure, and plan again from what you find"
             )
         cut = ahead[0]
-        most = self.controls["movement"].maximum
+        most = self.movement.maximum
         if cut.cross_movement > most + 1e-9:
             raise ValueError(
                 f"the next cut needs a cross movement of "

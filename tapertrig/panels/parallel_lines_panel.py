@@ -8,38 +8,35 @@ from tapertrig.demo import LATHES
 from tapertrig.draw.parallel_lines import PAIRS, ParallelLinesScene, ParallelLinesState
 from tapertrig.lathe import BASE_ZEROS
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.controls import angle, choice, quantity
 from tapertrig.panels.parts.panel import Panel
 
 INTERNAL = "internal, large end at the face"
 EXTERNAL = "external, small end at tailstock"
 
 
-class ParallelLines(Panel):
+class ParallelLines(Panel[ParallelLinesState]):
     """Equal and supplementary angles; which of them is the half angle on the lathe."""
 
     title = "A line across two parallels"
     scene = ParallelLinesScene
     main = "angle"
 
-    def make_controls(self) -> dict[str, Control]:
-        return {
-            "angle": angle("Angle of the line", "31°20′", "20°", "75°"),
-            "turn": quantity("Turn into the lathe", 0.0, 0.0, 1.0, 0.01),
-            "pair": choice("Look at", list(PAIRS)),
-            "cone": choice("Cone", [INTERNAL, EXTERNAL]),
-            "base_zero": choice("Base zero", BASE_ZEROS),
-        }
+    def make_controls(self) -> None:
+        self.angle = angle("Angle of the line", "31°20′", "20°", "75°")
+        self.turn = quantity("Turn into the lathe", 0.0, 0.0, 1.0, 0.01)
+        self.pair = choice("Look at", list(PAIRS))
+        self.cone = choice("Cone", [INTERNAL, EXTERNAL])
+        self.base_zero = choice("Base zero", BASE_ZEROS)
 
     def read_state(self) -> ParallelLinesState:
-        on = self.controls
         lathe = next(lathe for lathe in LATHES.values() if lathe.unit == self.unit)
         return ParallelLinesState(
-            on["angle"].angle,
-            on["turn"].value,
-            on["cone"].value == INTERNAL,
-            replace(lathe, base_zero=on["base_zero"].value),
-            on["pair"].value,
+            self.angle.angle,
+            self.turn.value,
+            self.cone.value == INTERNAL,
+            replace(lathe, base_zero=self.base_zero.value),
+            self.pair.value,
         )
 
     def words(self, state: ParallelLinesState) -> Words:
@@ -54,7 +51,8 @@ class ParallelLines(Panel):
             Row("The others, all b", state.other.brief()),
         ]
         if state.looked_at:
-            rows.append(Row("Looked at", self._pair_in_words(state), mark="wide"))
+            told = self._pair_in_words(state, *state.looked_at)
+            rows.append(Row("Looked at", told, mark="wide"))
         if not state.is_lathe:
             return Words(
                 f"{given}: marks {equal} are equal, the other four are {state.other.brief()}.",
@@ -79,8 +77,7 @@ class ParallelLines(Panel):
         )
 
     @staticmethod
-    def _pair_in_words(state: ParallelLinesState) -> str:
-        one, other = state.looked_at
+    def _pair_in_words(state: ParallelLinesState, one: int, other: int) -> str:
         sizes = f"{state.size(one).brief()} and {state.size(other).brief()}"
         kind = PAIRS[state.pair][0]
         equal = "equal" if state.size(one) == state.size(other) else "together 180°"

@@ -16,17 +16,17 @@ from tapertrig.draw.practice import PracticeScene
 from tapertrig.panels.parts.answer_entry import AnswerEntry
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, choice, entry
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.practice import TOPICS, Figure
 from tapertrig.practice.record import LONGEST_NAME, load_record
 from tapertrig.practice.session import Session
-from tapertrig.saving import plain_file_name, write_whole
+from tapertrig.saving import write_whole
 
 IN_TURN = "all topics in turn"
 LARGEST_SEED = 10**15
 
 
-class Practice(Panel):
+class Practice(KeptFile[Session]):
     """One problem after another: picture, question, typed answer, what went wrong, a record.
 
     `unit` is that of the first problem; the problems after it alternate between inch and
@@ -37,7 +37,7 @@ class Practice(Panel):
     title = "Practice"
     scene = PracticeScene
     can_hide = False
-    folder: Path | None = None
+    ending = ".csv"
     clock: Callable[[], float] = staticmethod(time.monotonic)
 
     def __init__(
@@ -47,7 +47,7 @@ class Practice(Panel):
         self._seed = (1 if unit == "mm" else 2) if seed is None else seed
         super().__init__(unit=unit, **settings)
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         if self._topic not in (IN_TURN, *TOPICS):
             raise ValueError(
                 f"topic is {self._topic!r}; it must be one of {IN_TURN}, {', '.join(TOPICS)}"
@@ -57,29 +57,21 @@ class Practice(Panel):
         self._begun = self.clock()
         self._kept: Path | None = None
         self._unsaved = 0
-        answer = AnswerEntry("Your answer", "Check")
-        answer.on_answer(lambda text: self._pressed(lambda: self.take_answer(text)))
-        return {
-            "topic": choice("Topic", [IN_TURN, *TOPICS], self._topic),
-            "seed": entry("Problem number", str(self.session.seed)),
-            "answer": answer,
-            "file": entry("Record file", placeholder="my record"),
-            "name": entry("Your name, if you like"),
-        }
+        self.topic = choice("Topic", [IN_TURN, *TOPICS], self._topic)
+        self.seed = entry("Problem number", str(self.session.seed))
+        self.answer = AnswerEntry("Your answer", "Check")
+        self.answer.on_answer(lambda text: self._pressed(lambda: self.take_answer(text)))
+        self.file_controls("Record file", placeholder="my record", replace="")
+        self.name = entry("Your name, if you like")
 
     def arrange(self) -> list[ipywidgets.Widget]:
-        on = self.controls
         self.on_press("Next problem", self.next_problem, "The next problem not yet solved")
-        files = ipywidgets.Box([])
+        files = ipywidgets.Box(self.file_presses("Save record", "Load record"))
         files.add_class("tapertrig-buttons")
-        files.children = (
-            self.on_press("Save record", self.save_record, "Write the record beside this notebook"),
-            self.on_press("Load record", self.load_record, "Go on where a saved record ends"),
-        )
         self.presses.children = self.presses.children[:1]
         return [
-            on["topic"], on["seed"], on["answer"], self.presses, on["file"], on["name"], files,
-            self.style_switch,
+            self.topic, self.seed, self.answer, self.presses, self.there, self.file, self.name,
+            files, self.style_switch,
         ]  # fmt: skip
 
     # -- one state ------------------------------------------------------------------------
@@ -104,34 +96,33 @@ class Practice(Panel):
         return Words(said or problem.text, tuple(rows))
 
     def moved(self, control: Control) -> None:
-        on = self.controls
-        if control is on["topic"]:
+        if control is self.topic:
             if control.value != IN_TURN:
                 self._go(self.session.in_topic(control.value))
-        elif control is on["seed"]:
+        elif control is self.seed:
             self.board.notice = ""
             self.guard(self._go_to_number)
-        elif control in (on["file"], on["name"]):
+        elif control in (self.file, self.name):
             self.board.notice = ""
-            self.guard(self._say_if_there if control is on["file"] else self._take_name)
-        elif control is not on["answer"]:
-            self.render(control)
+            self.guard(self._say_if_there if control is self.file else self._take_name)
+        elif control is not self.answer:
+            super().moved(control)
 
     def _go(self, session: Session) -> None:
         """Put up another problem."""
         self.session = session
         self._begun = self.clock()
         with self.quiet():
-            self.controls["seed"].value = str(session.seed)
-        self.controls["answer"].clear()
+            self.seed.value = str(session.seed)
+        self.answer.clear()
         self.render()
 
     def _go_to_number(self) -> None:
-        seed = _read_seed(self.controls["seed"].value)
+        seed = _read_seed(self.seed.value)
         self._go(self.session.at(self.session.topic, seed))
 
     def _take_name(self) -> None:
-        name = " ".join(self.controls["name"].value.split())[:LONGEST_NAME]
+        name = " ".join(self.name.value.split())[:LONGEST_NAME]
         record = replace(self.session.record, name=name)
         self.session = replace(self.session, record=record)
         self._keep()
@@ -144,9 +135,10 @@ class Practice(Panel):
         now = self.clock()
         self.session = before.answer(text, now - self._begun)
         verdict = self.session.verdict
-        heard = verdict is None or verdict.understood
-        self.controls["answer"].message = (
-            "" if heard else f"{verdict.message}. It was not counted as a try."
+        self.answer.message = (
+            f"{verdict.message}. It was not counted as a try."
+            if verdict is not None and not verdict.understood
+            else ""
         )
         if self.session.record is not before.record:
             self._begun = now
@@ -164,17 +156,14 @@ class Practice(Panel):
 
     def next_problem(self) -> None:
         """The next problem of the topic, or of the next topic in turn."""
-        self._go(self.session.following(self.controls["topic"].value == IN_TURN))
+        self._go(self.session.following(self.topic.value == IN_TURN))
 
     # -- the record -----------------------------------------------------------------------
 
-    def _path(self) -> Path:
-        return (self.folder or Path.cwd()) / plain_file_name(self.controls["file"].value, ".csv")
-
     def _keep(self) -> None:
         """Save after each answer, once the learner has named a file."""
-        if self.controls["file"].value.strip() and self.session.record.entries:
-            self._write(self._path())
+        if self.file.value.strip() and self.session.record.entries:
+            self._write(self.path())
 
     def _write(self, path: Path) -> None:
         new = path != self._kept
@@ -187,46 +176,42 @@ class Practice(Panel):
         self._kept, self._unsaved = path, 0
 
     def _say_if_there(self) -> None:
-        if not self.controls["file"].value.strip():
+        if not self.file.value.strip():
             return
-        path = self._path()
+        path = self.path()
         if path != self._kept and path.exists():
             self.tell(f"{path.name} is there: press Load record to go on with it.")
         elif self._unsaved:
             self._keep()
             self.tell(f"Your answers are kept in {path.name} from now on.")
 
-    def save_record(self) -> None:
+    def write_file(self, path: Path, replace: bool) -> str:
         """Write the record beside the notebook."""
-        path = self._path()
         self._write(path)
-        self.tell(f"Saved as {path.name}; each further answer is added as you give it.")
+        return "; each further answer is added as you give it"
 
-    def load_record(self) -> None:
+    def read_file(self, path: Path) -> str:
         """Go on where a saved record ends."""
         if self._unsaved:
             raise ValueError(
                 f"{self._unsaved} of your answers are in no file yet; save them under another "
                 "name first, then load"
             )
-        path = self._path()
         loaded = load_record(path)
-        said = f"Loaded {path.name}: {self._with_count(len(loaded.record.entries))}."
+        count = len(loaded.record.entries)
+        said = f": {count} answer{'' if count == 1 else 's'}"
         if loaded.skipped:
             copy = path.with_name(path.name + ".as-found")
             if not copy.exists():
                 shutil.copyfile(path, copy)
-            said += f" {' '.join(loaded.skipped)} The file as it was is kept as {copy.name}."
-        picked = self.controls["topic"].value
+            said += f". {' '.join(loaded.skipped)} The file as it was is kept as {copy.name}"
+        picked = self.topic.value
         topic = None if picked == IN_TURN else picked
         self._kept = path
         with self.quiet():
-            self.controls["name"].value = loaded.record.name
+            self.name.value = loaded.record.name
         self._go(self.session.with_record(loaded.record, topic))
-        self.tell(said)
-
-    def _with_count(self, count: int) -> str:
-        return f"{count} answer{'' if count == 1 else 's'}"
+        return said
 
 
 def _read_seed(text: str) -> int:

@@ -19,25 +19,23 @@ CHOOSE = "choose one"
 SETUPS_LISTED = 8
 
 
-class SetupTriangle(Panel):
+class SetupTriangle(Panel[TriangleState]):
     """Compound travel, cross travel and axial travel for a half angle, with both dials."""
 
     title = "Setup triangle"
     scene = SetupTriangleScene
     main = "half_angle"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         inch = self.unit == "in"
         self.reach = 4.0 if inch else 100.0
         self.listed: dict[str, float] = {}
         travel = (3.0, 0.25, self.reach, 0.001) if inch else (75.0, 6.0, self.reach, 0.02)
-        return {
-            "half_angle": angle("Half angle", "31°20′", "1°", "89°"),
-            "compound_travel": quantity("Compound travel", *travel, self.unit),
-            "cross_dial": choice("Cross dial reads", ["radius", "diameter"], "diameter"),
-            "whole": choice("Whole-graduation setups", [NOT_LISTED]),
-            "compare": switch("Compare with the carriage"),
-        }
+        self.half_angle = angle("Half angle", "31°20′", "1°", "89°")
+        self.compound_travel = quantity("Compound travel", *travel, self.unit)
+        self.cross_dial = choice("Cross dial reads", ["radius", "diameter"], "diameter")
+        self.whole = choice("Whole-graduation setups", [NOT_LISTED])
+        self.compare = switch("Compare with the carriage")
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press("List whole-graduation setups", self.list_setups)
@@ -46,7 +44,7 @@ class SetupTriangle(Panel):
     def lathe(self) -> Lathe:
         """The invented lathe of this lesson, with the cross dial chosen."""
         graduation, turn = (0.001, 0.1) if self.unit == "in" else (0.02, 2.0)
-        reads = self.controls["cross_dial"].value
+        reads = self.cross_dial.value
         shown_per_turn = turn * (2 if reads == "diameter" else 1)
         return Lathe(
             self.unit,
@@ -57,9 +55,8 @@ class SetupTriangle(Panel):
         )
 
     def read_state(self) -> TriangleState:
-        on = self.controls
         return TriangleState(
-            on["half_angle"].angle, on["compound_travel"].value, self.lathe(), on["compare"].value
+            self.half_angle.angle, self.compound_travel.value, self.lathe(), self.compare.value
         )
 
     def words(self, state: TriangleState) -> Words:
@@ -91,9 +88,7 @@ class SetupTriangle(Panel):
     def list_setups(self) -> None:
         """Fill the list with the best whole-graduation setups for the present angle."""
         places = 3 if self.unit == "in" else 2
-        found = whole_graduation_setups(
-            self.controls["half_angle"].angle, self.lathe(), count=SETUPS_LISTED
-        )
+        found = whole_graduation_setups(self.half_angle.angle, self.lathe(), count=SETUPS_LISTED)
         self.listed = {
             f"{row.compound_travel:.{places}f}"
             + ("" if self.hiding else f" → {row.cross_reading:.{places}f}")
@@ -104,19 +99,18 @@ class SetupTriangle(Panel):
 
     def _offer(self, options: list[str]) -> None:
         with self.quiet():
-            self.controls["whole"].options = options
-            self.controls["whole"].value = options[0]
+            self.whole.options = options
+            self.whole.value = options[0]
 
     def moved(self, control: Control) -> None:
-        on = self.controls
-        if control is on["whole"]:
+        if control is self.whole:
             if control.value in self.listed:
                 with self.quiet():
-                    on["compound_travel"].value = self.listed[control.value]
-        elif control is on["compound_travel"]:
+                    self.compound_travel.value = self.listed[control.value]
+        elif control is self.compound_travel:
             if self.listed:
                 self._offer([CHOOSE, *self.listed])
-        elif control is not on["compare"] and self.listed:
+        elif control is not self.compare and self.listed:
             self.listed = {}
             self._offer([NOT_LISTED])
         self.render(control)

@@ -8,64 +8,59 @@ from tapertrig.boring import SWEEP_CAUTION, SlideLayout
 from tapertrig.draw.sweep_clearance import SweepClearanceScene, SweepState
 from tapertrig.lathe import MM_PER_INCH, length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.controls import Quantity, angle, choice, quantity
 from tapertrig.panels.parts.panel import Panel
 
 INTERNAL, EXTERNAL = "internal cone", "external cone"
 
 
-class SweepClearance(Panel):
+class SweepClearance(Panel[SweepState]):
     """Dimensions in, sweep out: least distances to chuck and quill, and what they do not say."""
 
     title = "Sweep of the swung slide"
     scene = SweepClearanceScene
     main = "half_angle"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         inch = self.unit == "in"
 
-        def length(label: str, start: float, least: float, most: float, hint: str = "") -> Control:
+        def length(label: str, start: float, least: float, most: float) -> Quantity[float]:
             """Ends and start in inches; whole millimetres on a metric panel."""
-            values = (
-                [start, least, most]
-                if inch
-                else [round(MM_PER_INCH * part) for part in (start, least, most)]
-            )
-            step = 0.05 if inch else 1.0
-            return quantity(label, *map(float, values), step, self.unit, hint=hint)
+            if not inch:
+                start, least, most = (
+                    float(round(MM_PER_INCH * part)) for part in (start, least, most)
+                )
+            return quantity(label, start, least, most, 0.05 if inch else 1.0, self.unit)
 
-        return {
-            "half_angle": angle("Half angle", "20°43′", "1°", "89°", "0°10′"),
-            "compound_travel": length("Compound travel", 3.0, 0.25, 4.0),
-            "kind": choice("Swung for an", [INTERNAL, EXTERNAL]),
-            "pivot_axial": length("Base, from the chuck face", 6.5, 3.0, 9.0),
-            "pivot_cross": length("Base, from the axis", 4.5, 2.0, 6.0),
-            "quill_end": length("Quill end, from the chuck face", 5.5, 1.0, 12.0),
-            "chuck_radius": length("Chuck with jaws, radius", 3.0, 1.0, 4.5),
-            "slide_width": length("Slide width", 2.0, 1.0, 3.0),
-            "nose_ahead": length("Slide ahead of its base at the start", 2.5, 0.5, 4.0),
-            "margin": length("Margin wanted", 0.5, 0.25, 1.5),
-        }
+        self.half_angle = angle("Half angle", "20°43′", "1°", "89°", "0°10′")
+        self.compound_travel = length("Compound travel", 3.0, 0.25, 4.0)
+        self.kind = choice("Swung for an", [INTERNAL, EXTERNAL])
+        self.pivot_axial = length("Base, from the chuck face", 6.5, 3.0, 9.0)
+        self.pivot_cross = length("Base, from the axis", 4.5, 2.0, 6.0)
+        self.quill_end = length("Quill end, from the chuck face", 5.5, 1.0, 12.0)
+        self.chuck_radius = length("Chuck with jaws, radius", 3.0, 1.0, 4.5)
+        self.slide_width = length("Slide width", 2.0, 1.0, 3.0)
+        self.nose_ahead = length("Slide ahead of its base at the start", 2.5, 0.5, 4.0)
+        self.margin = length("Margin wanted", 0.5, 0.25, 1.5)
 
     def read_state(self) -> SweepState:
-        on = self.controls
         inch = self.unit == "in"
         return SweepState(
             SlideLayout(
-                chuck_radius=on["chuck_radius"].value,
+                chuck_radius=self.chuck_radius.value,
                 chuck_face=0.0,
                 slide_length=7.0 if inch else 178.0,
-                slide_width=on["slide_width"].value,
-                pivot_axial=on["pivot_axial"].value,
-                pivot_cross=on["pivot_cross"].value,
-                nose_ahead=on["nose_ahead"].value,
+                slide_width=self.slide_width.value,
+                pivot_axial=self.pivot_axial.value,
+                pivot_cross=self.pivot_cross.value,
+                nose_ahead=self.nose_ahead.value,
                 quill_radius=0.6 if inch else 15.0,
-                quill_end=on["quill_end"].value,
+                quill_end=self.quill_end.value,
             ),
-            on["half_angle"].angle,
-            on["compound_travel"].value,
-            on["kind"].value == INTERNAL,
-            on["margin"].value,
+            self.half_angle.angle,
+            self.compound_travel.value,
+            self.kind.value == INTERNAL,
+            self.margin.value,
             self.unit,
         )
 

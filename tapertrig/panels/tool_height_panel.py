@@ -7,45 +7,42 @@ from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.draw.tool_height import HeightState, ToolHeightScene
 from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity
+from tapertrig.panels.parts.controls import angle, choice, quantity
 from tapertrig.panels.parts.panel import Panel
 
 INTERNAL, EXTERNAL = "internal", "external"
 
 
-class ToolHeight(Panel):
+class ToolHeight(Panel[HeightState]):
     """The height error of the tool, and the angle error and bow it leaves in the wall."""
 
     title = "Tool height"
     scene = ToolHeightScene
     main = "height_error"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         inch = self.unit == "in"
         face, length, step = (1.418, 0.64, 0.001) if inch else (36.0, 16.0, 0.01)
         error, most, fine = (0.03, 0.15, 0.001) if inch else (0.8, 4.0, 0.02)
-        return {
-            "height_error": quantity(
-                "Tool above centre (below: minus)", error, -most, most, fine, self.unit
-            ),
-            "half_angle": angle("Half angle", "20°43′", "2°", "70°"),
-            "face_diameter": quantity("Face diameter", face, face / 4, face * 2, step, self.unit),
-            "length": quantity("Cone length", length, length / 8, length * 4, step, self.unit),
-            "kind": choice("Cone", [INTERNAL, EXTERNAL]),
-            "right_at": choice(
-                "Brought to size at", [("the face", "face"), ("the far end", "far end")]
-            ),
-        }
+        self.height_error = quantity(
+            "Tool above centre (below: minus)", error, -most, most, fine, self.unit
+        )
+        self.half_angle = angle("Half angle", "20°43′", "2°", "70°")
+        self.face_diameter = quantity("Face diameter", face, face / 4, face * 2, step, self.unit)
+        self.length = quantity("Cone length", length, length / 8, length * 4, step, self.unit)
+        self.kind = choice("Cone", [INTERNAL, EXTERNAL])
+        self.right_at = choice(
+            "Brought to size at", [("the face", "face"), ("the far end", "far end")]
+        )
 
     def read_state(self) -> HeightState:
-        on = self.controls
         cone = Cone(
-            on["half_angle"].angle,
-            on["face_diameter"].value,
-            on["length"].value,
-            on["kind"].value == INTERNAL,
+            self.half_angle.angle,
+            self.face_diameter.value,
+            self.length.value,
+            self.kind.value == INTERNAL,
         )
-        state = HeightState(cone, on["height_error"].value, on["right_at"].value, self.unit)
+        state = HeightState(cone, self.height_error.value, self.right_at.value, self.unit)
         state.effect  # noqa: B018 (a tool that cannot cut this cone says so here)
         return state
 

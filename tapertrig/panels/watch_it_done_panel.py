@@ -24,70 +24,63 @@ from tapertrig.panels.parts.panel import Panel
 PRACTISED = "practised"
 
 
-class WatchItDone(Panel):
+class WatchItDone(Panel[Step]):
     """Every step of setting the compound, one sentence each, forward and back."""
 
     title = "Watch it done"
     scene = IndicatingBenchScene
     main = "step"
 
-    def make_controls(self) -> dict[str, Control]:
+    def make_controls(self) -> None:
         self.lathe = next(one for one in demo.LATHES.values() if one.unit == self.unit)
         asked = Bench(self.lathe, demo.callout().cone().half_angle)
-        return {
-            "step": quantity("Step", 0, 0, 999, 1, "", 0),
-            "hand": choice("Hand", [PRACTISED, *habits_on(asked)]),
-            "half_angle": angle("Half angle wanted", "20°43′", "1°", "80°"),
-            "seed": quantity("Start number", 1, 1, 9999, 1, "", 0),
-        }
+        self.step = quantity("Step", 0, 0, 999, 1, "", 0)
+        self.hand = choice("Hand", [PRACTISED, *habits_on(asked)])
+        self.half_angle = angle("Half angle wanted", "20°43′", "1°", "80°")
+        self.seed = quantity("Start number", 1, 1, 9999, 1, "", 0)
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.work()
         self.on_press("Back", lambda: self.go(-1))
         self.on_press("Forward", lambda: self.go(1))
-        on = self.controls
         return [
-            on["step"],
+            self.step,
             self.presses,
-            on["hand"],
-            on["half_angle"],
-            on["seed"],
+            self.hand,
+            self.half_angle,
+            self.seed,
             self.answers_switch,
             self.style_switch,
         ]
 
     def work(self) -> None:
         """Let the chosen hand set the compound; keep every step."""
-        on = self.controls
-        conditions = BenchConditions(
-            self.lathe, on["half_angle"].angle, seed=round(on["seed"].value)
-        )
+        conditions = BenchConditions(self.lathe, self.half_angle.angle, seed=round(self.seed.value))
         self.bench = Bench.under(conditions)
-        if on["hand"].value == PRACTISED:
+        if self.hand.value == PRACTISED:
             practised_hand(self.bench)
         else:
-            careless_hand(self.bench, on["hand"].value)
+            careless_hand(self.bench, self.hand.value)
         self.review = review(self.bench)
         with self.quiet():
-            on["step"].limit(0, len(self.bench.log) - 1)
+            self.step.limit(0, len(self.bench.log) - 1)
 
     def go(self, steps: int) -> None:
         """So many steps forward or back."""
-        step = self.controls["step"]
+        step = self.step
         with self.quiet():
             step.value = min(max(step.value + steps, step.minimum), step.maximum)
         self.render()
 
     def moved(self, control: Control) -> None:
-        on = self.controls
-        if control in (on["hand"], on["half_angle"], on["seed"]):
+        if control in (self.hand, self.half_angle, self.seed):
             self.work()
             with self.quiet():
-                on["step"].value = 0
+                self.step.value = 0
         self.render(control)
 
     def read_state(self) -> Step:
-        return self.bench.log[round(self.controls["step"].value)]
+        return self.bench.log[round(self.step.value)]
 
     def scene_state(self, state: Step) -> BenchState:
         return state.state

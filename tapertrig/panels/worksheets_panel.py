@@ -5,16 +5,14 @@ from __future__ import annotations
 import re
 import time
 from dataclasses import dataclass
-from pathlib import Path
 
 import ipywidgets
 
 from tapertrig.draw.practice import PracticeScene, sheet_drawing
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, choice, entry, quantity, switch
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.practice import TOPICS, Figure, Problem
-from tapertrig.printed.page import page_file_name
 from tapertrig.printed.worksheets import (
     LARGEST_CLASS_SEED,
     MOST_LEARNERS,
@@ -45,53 +43,55 @@ class WorksheetsState:
         return self.learners if isinstance(self.learners, int) else len(self.learners)
 
 
-class Worksheets(Panel):
+class Worksheets(KeptFile[WorksheetsState]):
     """One HTML file: a page for each learner with its own numbers, and an answer key."""
 
     title = "Worksheets"
     scene = PracticeScene
     can_hide = False
-    folder: Path | None = None
+    ending = ".html"
 
-    def make_controls(self) -> dict[str, Control]:
-        self.progress = ipywidgets.IntProgress(value=0, min=0, max=1, description="Progress")
-        return {
-            "learners": entry("Learners: how many, or their names", "12", "12, or Ada, Bo, Cai"),
-            "class_seed": quantity("Class seed", 12, 1, LARGEST_CLASS_SEED, 1),
-            "problems_each": quantity("Problems each", 10, 1, MOST_PROBLEMS_EACH, 1),
-            **{_name_of(topic): switch(topic, topic in FIRST_TOPICS) for topic in TOPICS},
-            "paper": choice("Paper", PAPERS),
-            "file": entry("File name", "worksheets"),
-        }
+    def make_controls(self) -> None:
+        self.learners = entry("Learners: how many, or their names", "12", "12, or Ada, Bo, Cai")
+        self.class_seed = quantity("Class seed", 12, 1, LARGEST_CLASS_SEED, 1)
+        self.problems_each = quantity("Problems each", 10, 1, MOST_PROBLEMS_EACH, 1)
+        for topic in TOPICS:
+            setattr(self, _name_of(topic), switch(topic, topic in FIRST_TOPICS))
+        self.paper = choice("Paper", PAPERS)
+        self.file_controls("File name", "worksheets", replace="", listed=False)
 
     def arrange(self) -> list[ipywidgets.Widget]:
-        on = self.controls
-        self.on_press("Write worksheets", self.write, "Write the sheets beside this notebook")
+        self.progress = ipywidgets.IntProgress(value=0, min=0, max=1, description="Progress")
+        self.on_press(
+            "Write worksheets",
+            self.write,
+            "Write the sheets beside this notebook",
+            needs_entries=True,
+        )
         heading = ipywidgets.HTML("<h3>Topics</h3>")
         heading.add_class("tapertrig-heading")
         topics = ipywidgets.GridBox(
-            [on[_name_of(topic)] for topic in TOPICS],
+            [self.controls[_name_of(topic)] for topic in TOPICS],
             layout=ipywidgets.Layout(grid_template_columns="1fr 1fr", width="100%"),
         )
         return [
-            on["learners"], on["class_seed"], on["problems_each"], heading, topics, on["paper"],
-            on["file"], self.presses, self.progress, self.style_switch,
+            self.learners, self.class_seed, self.problems_each, heading, topics, self.paper,
+            self.file, self.presses, self.progress, self.style_switch,
         ]  # fmt: skip
 
     def moved(self, control: Control) -> None:
-        if control is not self.controls["file"]:
+        if control is not self.file:
             self.progress.value = 0
-            self.render(control)
+        super().moved(control)
 
     def read_state(self) -> WorksheetsState:
-        on = self.controls
-        learners = read_learners(on["learners"].value)
-        topics = tuple(topic for topic in TOPICS if on[_name_of(topic)].value)
+        learners = read_learners(self.learners.value)
+        topics = tuple(topic for topic in TOPICS if self.controls[_name_of(topic)].value)
         if not topics:
             raise ValueError("No topic is chosen; tick at least one.")
-        seed, each = round(on["class_seed"].value), round(on["problems_each"].value)
+        seed, each = round(self.class_seed.value), round(self.problems_each.value)
         sample = worksheet_problems(1, topics, seed, 1)[0][0]
-        return WorksheetsState(learners, topics, seed, each, on["paper"].value, sample)
+        return WorksheetsState(learners, topics, seed, each, self.paper.value, sample)
 
     def scene_state(self, state: WorksheetsState) -> Figure:
         return state.sample.figure
@@ -114,7 +114,7 @@ class Worksheets(Panel):
     def write(self) -> None:
         """Write the worksheets; the progress bar runs meanwhile."""
         state = self.read_state()
-        path = (self.folder or Path.cwd()) / page_file_name(self.controls["file"].value)
+        path = self.path()
         self.progress.max = state.count * state.problems_each
         begun = time.monotonic()
         text = worksheet(

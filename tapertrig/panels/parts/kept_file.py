@@ -27,6 +27,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import ClassVar
 
+import ipywidgets
+
 from tapertrig.panels.parts.controls import Control, Field, choice, entry, switch
 from tapertrig.panels.parts.panel import Panel, State
 from tapertrig.printed.page import save_page
@@ -42,8 +44,8 @@ class KeptFile(Panel[State]):
     ending: ClassVar[str]
     folder: Path | None = None
     file: Field[str]
-    there: Field[str]
-    replace: Field[bool]
+    there: Field[str] | None = None
+    replace: Field[bool] | None = None
 
     def file_controls(
         self,
@@ -51,24 +53,29 @@ class KeptFile(Panel[State]):
         start: str = "",
         placeholder: str = "",
         replace: str = "Replace a file of that name",
+        listed: bool = True,
     ) -> None:
-        """Controls for the file: what is in the folder, the name, and leave to replace."""
-        self.there = choice("In this folder", [IN_FOLDER])
+        """Controls for the file: what is in the folder, the name, and leave to replace (or "")."""
+        if listed:
+            self.there = choice("In this folder", [IN_FOLDER])
         self.file = entry(label, start, placeholder)
-        self.replace = switch(replace)
+        if replace:
+            self.replace = switch(replace)
 
-    def file_presses(self, save: str, load: str) -> None:
-        """The buttons that save and load."""
-        self.on_press(load, self.load_file, "Read the file of that name")
-        self.on_press(save, self.save_file, "Write the file of that name", needs_entries=True)
+    def file_presses(self, save: str, load: str) -> list[ipywidgets.Button]:
+        """The buttons that save and load, in this order."""
         self.look()
+        return [
+            self.on_press(save, self.save_file, "Write the file of that name", needs_entries=True),
+            self.on_press(load, self.load_file, "Read the file of that name"),
+        ]
 
     def read_file(self, path: Path) -> str:
-        """Take a file into the panel; what to tell of it besides its name."""
+        """Take a file into the panel; what to tell behind its name."""
         raise NotImplementedError
 
-    def write_file(self, path: Path, replace: bool) -> None:
-        """Write what the panel shows; ValueError when another file stands there."""
+    def write_file(self, path: Path, replace: bool) -> str:
+        """Write what the panel shows; what to tell behind its name. ValueError when it cannot."""
         raise NotImplementedError
 
     # -- what the mixin does --------------------------------------------------------------
@@ -87,6 +94,8 @@ class KeptFile(Panel[State]):
 
     def look(self) -> None:
         """List what is in the folder."""
+        if self.there is None:
+            return
         found = sorted(one.name[: -len(self.ending)] for one in self.here.glob(f"*{self.ending}"))
         picked = self.there.value
         with self.quiet():
@@ -94,9 +103,10 @@ class KeptFile(Panel[State]):
             self.there.value = picked if picked in self.there.options else IN_FOLDER
 
     def moved(self, control: Control) -> None:
-        if control is self.there and self.there.value != IN_FOLDER:
-            self.file.value = self.there.value
-        elif control not in (self.there, self.file, self.replace):
+        if self.there is not None and control is self.there:
+            if self.there.value != IN_FOLDER:
+                self.file.value = self.there.value
+        elif control not in (self.file, self.replace):
             self.render(control)
 
     def load_file(self) -> None:
@@ -106,17 +116,20 @@ class KeptFile(Panel[State]):
         with self.all_or_nothing():
             told = self.read_file(path)
         self.render()
-        self.tell(f"Loaded {path.name}{told and ' '}{told}.")
+        self.tell(f"Loaded {path.name}{told}.")
 
     def save_file(self) -> None:
         """Write the file of the typed name."""
         path = self.path()
-        self.write_file(path, self.replace.value)
+        told = self.write_file(path, self._may_replace())
         self.look()
-        self.tell(f"Saved as {path.name}.")
+        self.tell(f"Saved as {path.name}{told}.")
 
     def write_page(self, ending: str, page: str, what: str) -> None:
         """Write a page to print beside the file."""
         path = self.path(ending)
-        save_page(path, page, replace=self.replace.value)
+        save_page(path, page, replace=self._may_replace())
         self.tell(f"{what} written: {path.name}. Open it from the file list and print it.")
+
+    def _may_replace(self) -> bool:
+        return self.replace is not None and self.replace.value

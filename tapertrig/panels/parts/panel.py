@@ -64,10 +64,10 @@ class Panel(ipywidgets.Box, Generic[State]):
         **start: Any,
     ) -> None:
         self.unit = one_of("unit", unit, UNITS)
-        made = self.make_controls() or vars(self)
+        self.make_controls()
         self.controls: dict[str, Control] = {
             name.rstrip("_"): one
-            for name, one in made.items()
+            for name, one in vars(self).items()
             if isinstance(one, ipywidgets.Widget)
         }
         for name, value in start.items():
@@ -102,7 +102,7 @@ class Panel(ipywidgets.Box, Generic[State]):
 
     # -- what a lesson's panel says -------------------------------------------------------
 
-    def make_controls(self) -> Any:
+    def make_controls(self) -> None:
         """Assign the controls to attributes, in the order they are shown."""
         raise NotImplementedError
 
