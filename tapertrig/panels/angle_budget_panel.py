@@ -52,10 +52,7 @@ class AngleBudgetPanel(Panel[BudgetState]):
             fine,
         )
         self.cross_reading = spread(
-            "Cross slide, each reading ±",
-            lathe.cross_dial.movement_per_graduation / 2,
-            most,
-            fine,
+            "Cross slide, each reading ±", lathe.cross_dial.movement_per_graduation / 2, most, fine
         )
         self.axial_reading = spread(
             "Axial travel, each reading ±", typical["axial_reading"], most, fine
@@ -63,12 +60,7 @@ class AngleBudgetPanel(Panel[BudgetState]):
         self.screw_error = quantity(
             "Screw error per unit of length ±", typical["screw_error"], 0.0, 0.002, 0.00005
         )
-        self.null = spread(
-            "Null, standard deviation",
-            typical["null"],
-            most_null,
-            most_null / 40,
-        )
+        self.null = spread("Null, standard deviation", typical["null"], most_null, most_null / 40)
         self.datum = angle(
             "Datum not parallel or square ±", typical["datum"], "0°", "0°05′", "0°00′05″"
         )
@@ -113,9 +105,7 @@ class AngleBudgetPanel(Panel[BudgetState]):
             Row("Standard uncertainty of α", arc_text(budget.standard_uncertainty)),
             Row("Expanded, U, 95 %", f"±{arc_text(found.expanded)}"),
             Row(
-                "Tolerance of α, half the print's",
-                f"±{state.half_tolerance.brief()}",
-                answer=False,
+                "Tolerance of α, half the print's", f"±{state.half_tolerance.brief()}", answer=False
             ),
             Row("Tolerance ÷ expanded", state.ratio_text),
             Row("The tolerance", state.verdict),

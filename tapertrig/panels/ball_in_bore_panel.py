@@ -36,10 +36,7 @@ BALL_SETS = {
 }
 GRADUATIONS = {"in": (0.001, 0.0005, 0.0001), "mm": (0.02, 0.01, 0.002)}
 OWN_BALL = "another size"
-PRINTS = {
-    "in": (1.418, 1.421, 0.64),
-    "mm": (36.0, 36.08, 16.0),
-}
+PRINTS = {"in": (1.418, 1.421, 0.64), "mm": (36.0, 36.08, 16.0)}
 HALF_ANGLE, HALF_ANGLE_TOLERANCE = Angle.parse("20°43′"), Angle.parse("0°06′")
 
 
@@ -214,8 +211,7 @@ class BallInBore(Panel[BoreState]):
             places_written(unit),
         )
         self.graduation = choice(
-            "Micrometer reads to",
-            [(f"{value:g} {unit}", value) for value in GRADUATIONS[unit]],
+            "Micrometer reads to", [(f"{value:g} {unit}", value) for value in GRADUATIONS[unit]]
         )
         self.half_angle_limit = angle("Half angle known to ±", "0°02′", "0°00′30″", "0°10′")
         self.rule = rule_choice()

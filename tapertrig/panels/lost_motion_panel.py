@@ -67,12 +67,7 @@ class LostMotion(Panel[LostMotionState]):
 
     def read_state(self) -> LostMotionState:
         return LostMotionState(
-            self.handwheels,
-            self.slides,
-            self.lost_motion.value,
-            self.span,
-            self.dial,
-            self.unit,
+            self.handwheels, self.slides, self.lost_motion.value, self.span, self.dial, self.unit
         )
 
     def words(self, state: LostMotionState) -> Words:
