@@ -500,9 +500,10 @@ class JobSheet(KeptFile[SheetState]):
         self.take(Job.load(path))
         return ""
 
-    def write_file(self, path: Path, replace: bool) -> None:
+    def write_file(self, path: Path, replace: bool) -> str:
         """Keep the job in its file, with what others have added there meanwhile."""
         self.take(self.current().keep(path, replace=replace))
+        return ""
 
     def write_sheet(self) -> None:
         """Write the setup sheet of the present job."""
