@@ -537,13 +537,14 @@ class JobSheet(KeptFile[SheetState]):
             internal=shown["internal"],
             tolerance_on=shown["tolerance_on"],
         )
+        no_words: dict[str, Any] = dict.fromkeys(TEXTS, "")
         emptied = replace(
             now,
             callouts=(asked, *now.callouts[1:]),
             lathe=None,
             invented=False,
             older=False,
-            **dict.fromkeys(TEXTS, ""),
+            **no_words,
         )
         with self.all_or_nothing():
             self._put_job(emptied)
