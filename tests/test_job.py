@@ -12,13 +12,14 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from cases import cases
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from random_jobs import jobs, patient, planned_jobs
 
 from tapertrig import Angle, Dial, Lathe, demo
 from tapertrig.budget import proves
 from tapertrig.job import (
-    CALLOUT_KINDS,
     Callout,
     Choices,
     Job,
@@ -27,7 +28,7 @@ from tapertrig.job import (
 )
 from tapertrig.job.file import FORMAT
 from tapertrig.setup import half_angle_from
-from tapertrig.standards import FROM_MEMORY, STANDARD_TAPERS
+from tapertrig.standards import FROM_MEMORY
 
 PARALLEL = Lathe("in", 4.0, Dial(0.001, 0.1), Dial(0.001, 0.2, "diameter"), name="test lathe")
 SQUARE = dataclasses.replace(PARALLEL, base_zero="square to bed")
@@ -356,99 +357,15 @@ def test_the_invented_job_plans_on_every_invented_lathe(name):
 
 # ---------------------------------------------------------------- saving and loading
 
-texts = st.text(max_size=40)
-lengths = st.floats(0.05, 300, allow_subnormal=False)
-some = st.none() | st.floats(0.01, 0.04)
-angle_texts = st.fractions(Fraction(1), Fraction(44 * 3600)).map(Angle)
-
-
-@st.composite
-def callouts(draw):
-    kind = draw(st.sampled_from(CALLOUT_KINDS))
-    face = draw(lengths)
-    internal = draw(st.booleans())
-    plus = draw(some)
-    rest = {
-        "unit": draw(st.sampled_from(["in", "mm"])),
-        "internal": internal,
-        "diameter_plus": plus,
-        "diameter_minus": None if plus is None else draw(st.floats(0, 0.04)),
-        "angle_tolerance": draw(st.none() | angle_texts),
-        "tolerance_on": draw(st.sampled_from(["included angle", "half angle"])),
-    }
-    if kind == "two diameters":
-        factor = draw(st.floats(0.1, 0.9))
-        other = face * factor if internal else face / factor
-        return Callout(kind, draw(texts), face, other_diameter=other, length=draw(lengths), **rest)
-    value = {
-        "included angle": st.floats(0.1, 170).map(lambda d: Angle.from_degrees(d).dms(6)),
-        "half angle": st.floats(0.1, 85).map(lambda d: Angle.from_degrees(d).dms(2)),
-        "taper": st.sampled_from(["1:20", "7:24", "5 %", "0.05", " 1 : 9.98 "]),
-        "taper per foot": st.sampled_from(["0.602", "3.5", ".5"]),
-        "standard taper": st.sampled_from(sorted(STANDARD_TAPERS)),
-    }[kind]
-    return Callout(kind, draw(value), face, **rest)
-
-
-dials = st.builds(
-    lambda graduation, count, reads: Dial(graduation, graduation * count, reads),
-    st.sampled_from([0.0005, 0.001, 0.02, 0.05]),
-    st.integers(40, 250),
-    st.sampled_from(["radius", "diameter"]),
-)
-lathes = st.builds(
-    Lathe,
-    unit=st.sampled_from(["in", "mm"]),
-    compound_reach=st.floats(0.5, 20),
-    compound_dial=dials,
-    cross_dial=dials,
-    base_zero=st.sampled_from(["parallel to bed", "square to bed"]),
-    compound_backlash=st.floats(0, 0.5),
-    cross_backlash=st.floats(0, 0.5),
-    base_radius=st.none() | st.floats(0.5, 100),
-    name=texts,
-)
-plain = st.recursive(
-    st.none()
-    | st.booleans()
-    | st.integers(-(2**60), 2**60)
-    | st.floats(allow_nan=False, allow_infinity=False)
-    | texts,
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(texts, inner, max_size=4),
-    max_leaves=12,
-)
-jobs = st.builds(
-    Job,
-    callout=callouts(),
-    lathe=lathes,
-    choices=st.builds(
-        Choices,
-        compound_travel=st.none() | st.floats(0.1, 0.5),
-        shortest_travel=st.none() | st.floats(0.1, 0.5),
-        order=st.sampled_from(["angle error", "sensitivity"]),
-        general_class=st.sampled_from(["f", "m", "c", "v"]),
-        shorter_side=st.none() | lengths,
-    ),
-    title=texts,
-    part=texts,
-    drawing_number=texts,
-    material=texts,
-    shop=texts,
-    made_by=texts,
-    date=texts,
-    notes=st.text(max_size=300),
-    invented=st.booleans(),
-)
-
 
 def _but_for_the_time(job):
     whole = json.loads(job.file_text())
     return {name: whole[name] for name in whole if name not in ("saved", "checksum")}
 
 
-@given(jobs)
+@given(jobs())
 @example(demo.job())
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(patient, max_examples=cases(100, 2000))
 def test_any_job_saved_and_loaded_is_the_same_job(tmp_path_factory, job):
     path = tmp_path_factory.mktemp("round") / "any.job.json"
     assert job.save(path) == path.resolve()
@@ -459,8 +376,8 @@ def test_any_job_saved_and_loaded_is_the_same_job(tmp_path_factory, job):
     assert os.listdir(path.parent) == [path.name]
 
 
-@given(jobs)
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(planned_jobs)
+@settings(patient, max_examples=cases(60, 2000))
 def test_any_job_has_a_plan_that_sets_its_angle(job):
     plan = job.plan()
     assert 0 < plan.compound_travel <= job.lathe.compound_reach * (1 + 1e-9)

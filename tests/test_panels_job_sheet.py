@@ -5,6 +5,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from cases import cases
+from hypothesis import given, settings
+from random_jobs import jobs, patient
 
 from tapertrig import Angle, Dial, Lathe, demo, panels
 from tapertrig.job import Callout, Choices, Job
@@ -296,3 +299,53 @@ def test_the_base_that_reads_zero_square_to_the_bed_has_an_arc_of_its_own(panel)
 def test_a_file_stands_where_the_panel_says(panel, tmp_path):
     assert press(panel, "Save job") == ""
     assert [one.name for one in Path(tmp_path).iterdir()] == ["my job.job.json"]
+
+
+# ---------------------------------------------------------------- any job, in every panel
+
+TAKERS = [
+    name
+    for name in panels.__all__
+    if all(hasattr(getattr(panels, name), what) for what in ("take", "current"))
+]
+
+
+@pytest.mark.parametrize("name", TAKERS)
+@UNITS
+def test_any_job_taken_is_given_back_or_refused_in_words(name, unit):
+    made = getattr(panels, name)(unit=unit)
+    example = made.current()
+    taken = []
+
+    @given(jobs())
+    @settings(patient, max_examples=cases(25, 2000))
+    def check(job):
+        made.take(example)
+        before = everything(made)
+        try:
+            made.take(job)
+        except ValueError as refusal:
+            assert len(str(refusal)) > 20
+            assert everything(made) == before
+            assert made.current() == example
+            return
+        assert made.current() == job
+        assert made.current().file_text().partition('"job"')[2]
+        taken.append(job)
+
+    check()
+    assert taken, "every job was refused"
+
+
+def test_the_job_sheet_takes_every_job():
+    assert "job_sheet" in TAKERS
+    made = panels.job_sheet()
+
+    @given(jobs())
+    @settings(patient, max_examples=cases(25, 2000))
+    def check(job):
+        made.take(job)
+        assert made.current() == job
+        assert "fault" not in made.board.notice
+
+    check()
