@@ -20,7 +20,7 @@ ALLOWED = [
     {"numpy", "matplotlib", "PIL", "ipywidgets", "anywidget", "traitlets", "IPython"},
 ]
 # Further, for one folder of the core: pages are made by templates.
-ALSO_ALLOWED = {"printed": {"jinja2", "markupsafe"}}
+ALSO_ALLOWED = {"printed": {"jinja2", "markupsafe", "mistune"}}
 
 
 def _floor(dotted: str) -> int:

@@ -17,8 +17,9 @@ from handouts import NUMBERS, frames, made
 from PIL import Image, ImageChops
 
 from tapertrig import panels
-from tapertrig.classroom.handout import MOST_BYTES, handout, main, prose, round_values
+from tapertrig.classroom.handout import MOST_BYTES, handout, main, round_values
 from tapertrig.classroom.lessons import Lesson
+from tapertrig.printed.handout import prose
 
 # Every way an HTML document names something else that a browser would ask for or go to.
 ADDRESSES = {"src", "href", "srcset", "action", "data", "poster", "background", "formaction"}

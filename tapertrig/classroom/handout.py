@@ -9,23 +9,19 @@ from __future__ import annotations
 
 import argparse
 import ast
-import base64
-import hashlib
 import io
 import json
 import math
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup as Html
+from markupsafe import Markup
 
 from tapertrig.classroom.lessons import Lesson, find_lesson
-from tapertrig.printed.page import as_shown as escape
-from tapertrig.printed.page import block
+from tapertrig.printed.handout import Frame, document, panel_html, prose, text_of, worked
 from tapertrig.saving import write_whole
 
 MOST_BYTES = 3_000_000
@@ -34,29 +30,6 @@ KEPT_FOR_PROSE = 120_000
 MOST_FRAMES = 31
 # A slider of so few positions, such as the steps of a procedure, is shown whole.
 FEW_POSITIONS = 45
-
-HERE = Path(__file__).parent
-SCRIPT = (HERE / "handout.js").read_text(encoding="utf-8")
-STYLE = (HERE / "handout.css").read_text(encoding="utf-8")
-ABOUT = (
-    "A handout to read without a network. Each picture steps through its main slider, in frames "
-    "made beforehand; the lesson itself has every control, and is opened with"
-)
-THERE_AND_BACK = "Moves there and back, in order: what came before counts here."
-STANDS_STILL = "This picture stands still here; it answers in the lesson."
-
-
-@dataclass(frozen=True)
-class Frame:
-    """A picture (lossless WebP) with its words, and what the slider says at it."""
-
-    picture: bytes
-    at: str
-    words: dict[str, Any]
-
-    def __len__(self) -> int:
-        """Bytes it takes in the file, about."""
-        return len(self.picture) * 4 // 3 + len(json.dumps(self.words)) + len(self.at) + 20
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -106,60 +79,20 @@ def handout(lesson: Lesson) -> str:
     """
     try:
         cells = json.loads(lesson.path.read_text(encoding="utf-8"))["cells"]
-        sources = [_text(cell["source"]) for cell in cells]
+        sources = [text_of(cell["source"]) for cell in cells]
         kinds = [cell["cell_type"] for cell in cells]
     except (ValueError, KeyError, TypeError) as wrong:
         raise ValueError(f"{lesson.path} is no notebook that can be read: {wrong}") from wrong
     shown_panels = iter(_panels(lesson, kinds, sources))
-    blocks: list[Html] = []
+    blocks: list[Markup] = []
     for cell, kind, source in zip(cells, kinds, sources, strict=True):
         if kind == "markdown":
             blocks.append(prose(source))
         elif kind == "code" and _is_panel(source):
             blocks.append(next(shown_panels))
         elif kind == "code":
-            blocks.append(_worked(source, cell.get("outputs", [])))
-    return _document(lesson, blocks)
-
-
-# -- prose and outputs --------------------------------------------------------------------
-
-
-def prose(markdown: str) -> Html:
-    """A markdown cell as HTML. Markup in it is shown literally; nothing in it leads outside."""
-    import mistune
-
-    class Renderer(mistune.HTMLRenderer):
-        def link(self, text: str, url: str, title: str | None = None) -> str:
-            return text if text == url else f"{text} ({escape(url)})"
-
-        def image(self, text: str, url: str, title: str | None = None) -> str:
-            return f"[{text}]"
-
-    return Html(
-        mistune.create_markdown(renderer=Renderer(escape=True), plugins=["table"])(markdown)
-    )
-
-
-def _worked(source: str, outputs: Iterable[dict[str, Any]]) -> Html:
-    """What a cell showed when the lesson was last run, and the line that computed it."""
-    shown = []
-    for output in outputs:
-        bundle = output.get("data", {})
-        text = _text(output.get("text", bundle.get("text/plain", "")))
-        if "image/png" in bundle:
-            png = "".join(_text(bundle["image/png"]).split())
-            shown.append(Html(f'<img alt="{escape(text)}" src="data:image/png;base64,{png}">'))
-        elif text:
-            shown.append(Html(f"<pre>{escape(text.rstrip())}</pre>"))
-    if not shown:
-        return Html("")
-    line = f"<details><summary>The line that computes it</summary><pre>{escape(source)}</pre>"
-    return Html(f'<div class="worked">{Html().join(shown)}{line}</details></div>')
-
-
-def _text(parts: str | list[str]) -> str:
-    return parts if isinstance(parts, str) else "".join(parts)
+            blocks.append(worked(source, cell.get("outputs", [])))
+    return document(lesson.number, lesson.title, blocks)
 
 
 # -- panels -------------------------------------------------------------------------------
@@ -179,7 +112,7 @@ def _is_panel(source: str) -> bool:
     )
 
 
-def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> list[Html]:
+def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> list[Markup]:
     """Every panel of a lesson as HTML, its frames within what the file may take."""
     code = [source for kind, source in zip(kinds, sources, strict=True) if kind == "code"]
     names: dict[str, Any] = {}
@@ -209,7 +142,7 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
         )
         room -= sum(map(len, frames[panel]))
     return [
-        _panel_html(number, panel, stills[panel], frames.get(panel, []), panel in hidden)
+        panel_html(number, panel, stills[panel], frames.get(panel, []), panel in hidden)
         for number, panel in enumerate(made, 1)
     ]
 
@@ -303,98 +236,3 @@ def _sweep(panel: Any, values: Iterable[float]) -> list[Frame]:
         if not panel.board.stale:
             found.append(_frame(panel))
     return found
-
-
-# -- HTML ---------------------------------------------------------------------------------
-
-
-def _panel_html(number: int, panel: Any, still: Frame, frames: list[Frame], hidden: bool) -> Html:
-    title = panel.title or type(panel).__name__
-    if len(frames) < 2:
-        return _figure(title, still, note=STANDS_STILL)
-    label = panel.controls[panel.main].label
-    note = THERE_AND_BACK if len({frame.at for frame in frames}) < len(frames) else ""
-    if not hidden:
-        return _figure(title, still, frames, label, number, note)
-    # Prediction first: the still keeps its answers, and the frames are behind a fold.
-    answers = _figure(title, frames[_start(frames, still)], frames, label, number, note)
-    return Html(
-        f"{_figure(title, still)}<details><summary>Show the answers: {escape(title)}</summary>"
-        f"{answers}</details>"
-    )
-
-
-def _start(frames: Sequence[Frame], still: Frame) -> int:
-    return next(index for index, frame in enumerate(frames) if frame.at == still.at)
-
-
-def _figure(
-    title: str,
-    still: Frame,
-    frames: Sequence[Frame] = (),
-    label: str = "",
-    number: int = 0,
-    note: str = "",
-) -> Html:
-    """A panel's picture and words in plain HTML, and the slider that a script makes work."""
-    words = still.words
-    rows = "".join(
-        f'<div class="{escape(mark)}"><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>'
-        for name, value, mark in words["rows"]
-    )
-    source = f"data:image/webp;base64,{base64.b64encode(still.picture).decode()}"
-    slider = data = ""
-    if frames:
-        place = _start(frames, still)
-        listed = [
-            [
-                "" if index == place else base64.b64encode(frame.picture).decode(),
-                frame.at,
-                frame.words["alt"],
-                frame.words["sentence"],
-                frame.words["rows"],
-            ]
-            for index, frame in enumerate(frames)
-        ]
-        text = json.dumps(listed, ensure_ascii=False, separators=(",", ":"))
-        data = f'<script type="application/json">{text.replace("<", chr(92) + "u003c")}</script>'
-        slider = (
-            f'<div class="slider" hidden><label for="slider-{number}">{escape(label)}</label>'
-            f'<span class="at">{escape(still.at)}</span>'
-            f'<input id="slider-{number}" aria-label="{escape(label)}, {escape(title)}"'
-            f' type="range" min="0" max="{len(frames) - 1}" step="1"'
-            f' value="{place}" aria-valuetext="{escape(still.at)}" autocomplete="off"></div>'
-        )
-    below = block("paragraph", note) if note else ""
-    return Html(
-        f'<figure class="panel"><div class="held"><img width="1280" height="720"'
-        f' alt="{escape(words["alt"])}" src="{source}">{slider}</div>'
-        f'<figcaption><p class="sentence">{escape(words["sentence"])}</p>'
-        f'<dl>{rows}</dl>{below}</figcaption><div class="spoken" role="status"></div>'
-        f"{data}</figure>\n"
-    )
-
-
-def _document(lesson: Lesson, blocks: Iterable[Html]) -> str:
-    digest = base64.b64encode(hashlib.sha256(SCRIPT.encode()).digest()).decode()
-    command = f"python -m tapertrig {lesson.number}"
-    return f"""<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; \
-style-src 'unsafe-inline'; script-src 'sha256-{digest}'">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{escape(lesson.number)} · {escape(lesson.title)}</title>
-<style>{STYLE}</style>
-</head>
-<body>
-<main>
-<p class="about">{escape(ABOUT)} <code>{escape(command)}</code>.</p>
-<p class="about" id="blocked">Scripts are blocked here, so each picture stands still.</p>
-{Html(chr(10)).join(blocks)}
-</main>
-<script>{SCRIPT}</script>
-</body>
-</html>
-"""
