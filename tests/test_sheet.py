@@ -17,6 +17,7 @@ from tapertrig import Dial, Lathe, cautions, demo
 from tapertrig.budget import RESTS_ON
 from tapertrig.job import Callout, Choices, Job
 from tapertrig.printed.page import (
+    TEMPLATES,
     Markup,
     Strong,
     as_shown,
@@ -443,6 +444,13 @@ def test_html_passes_through_and_text_does_not():
     assert not {"'", '"'} & set(as_shown("a'b\"c"))
     assert block("table", [("<i>", "&")]).count("&lt;i&gt;") == 1
     assert block("table", [("<i>",)], ["name", "x", "y"]).count("<td></td>") == 2
+
+
+def test_every_page_stands_on_the_one_policy():
+    for path in TEMPLATES.glob("*.html"):
+        if path.name not in ("base.html", "blocks.html"):
+            first = path.read_text(encoding="utf-8").partition("{% extends ")[2]
+            assert re.match(r'"(base|paper)\.html" %}', first), path.name
 
 
 def test_a_template_that_asks_for_what_it_was_not_given_says_so():

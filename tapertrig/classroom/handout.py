@@ -18,10 +18,8 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup
-
 from tapertrig.classroom.lessons import Lesson, find_lesson
-from tapertrig.printed.handout import Frame, document, panel_html, prose, text_of, worked
+from tapertrig.printed.handout import Frame, Part, Stepping, handout_page, prose, text_of, worked
 from tapertrig.saving import write_whole
 
 MOST_BYTES = 3_000_000
@@ -84,15 +82,15 @@ def handout(lesson: Lesson) -> str:
     except (ValueError, KeyError, TypeError) as wrong:
         raise ValueError(f"{lesson.path} is no notebook that can be read: {wrong}") from wrong
     shown_panels = iter(_panels(lesson, kinds, sources))
-    blocks: list[Markup] = []
+    parts: list[Part | None] = []
     for cell, kind, source in zip(cells, kinds, sources, strict=True):
         if kind == "markdown":
-            blocks.append(prose(source))
+            parts.append(prose(source))
         elif kind == "code" and _is_panel(source):
-            blocks.append(next(shown_panels))
+            parts.append(next(shown_panels))
         elif kind == "code":
-            blocks.append(worked(source, cell.get("outputs", [])))
-    return document(lesson.number, lesson.title, blocks)
+            parts.append(worked(source, cell.get("outputs", [])))
+    return handout_page(lesson.number, lesson.title, filter(None, parts))
 
 
 # -- panels -------------------------------------------------------------------------------
@@ -112,8 +110,8 @@ def _is_panel(source: str) -> bool:
     )
 
 
-def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> list[Markup]:
-    """Every panel of a lesson as HTML, its frames within what the file may take."""
+def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> list[Stepping]:
+    """Every panel of a lesson, its frames within what the file may take."""
     code = [source for kind, source in zip(kinds, sources, strict=True) if kind == "code"]
     names: dict[str, Any] = {}
     lines: dict[Any, str] = {}
@@ -142,7 +140,14 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
         )
         room -= sum(map(len, frames[panel]))
     return [
-        panel_html(number, panel, stills[panel], frames.get(panel, []), panel in hidden)
+        Stepping(
+            number,
+            panel.title or type(panel).__name__,
+            stills[panel],
+            frames.get(panel, ()),
+            panel.controls[panel.main].label if panel.main else "",
+            panel in hidden,
+        )
         for number, panel in enumerate(made, 1)
     ]
 

@@ -6,7 +6,6 @@ so a server started without them does not have it.
 
 from __future__ import annotations
 
-import html
 from typing import Any
 
 from jupyter_server.base.handlers import JupyterHandler
@@ -15,16 +14,9 @@ from tornado import web
 
 from tapertrig.classroom.lessons import find_lesson, lessons
 from tapertrig.classroom.live_lesson import STYLES, open_live
+from tapertrig.printed.page import block, page
 
-PAGE = """<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><title>{title}</title>
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<style>
-body {{ font: 1.1rem/1.6 system-ui, sans-serif; max-width: 44rem; margin: 2rem auto;
-  padding: 0 1rem; color: #1a1a1a; background: #fff; }}
-a {{ color: #0b4f8a; }} li {{ margin: .4rem 0; }}
-</style></head><body><main><h1>{title}</h1>
-"""
+HERE = "<!-- said here -->"
 
 
 class LessonList(JupyterHandler):
@@ -32,12 +24,7 @@ class LessonList(JupyterHandler):
 
     @web.authenticated
     def get(self) -> None:
-        rows = "".join(
-            f'<li><a href="lesson/{lesson.number}">{lesson.number} '
-            f"{html.escape(lesson.title)}</a></li>\n"
-            for lesson in lessons()
-        )
-        self.finish(PAGE.format(title="Lessons") + f"<ul>\n{rows}</ul></main></body></html>")
+        self.finish(_page("Lessons", lessons=lessons()))
 
 
 class OpenLesson(JupyterHandler):
@@ -52,42 +39,38 @@ class OpenLesson(JupyterHandler):
                 raise ValueError(f"style is “{style}”; it must be {' or '.join(STYLES)}")
         except ValueError as error:
             self.set_status(404)
-            self.finish(_page("No such lesson") + _paragraph(str(error)) + "</main></body></html>")
+            self.finish(_page("No such lesson", refused=str(error)))
             return
+        title = f"Lesson {lesson.number}: {lesson.title}"
         self.set_header("Cache-Control", "no-store")
-        self.write(_page(f"Lesson {lesson.number}: {lesson.title}"))
-        self.write('<div role="status">')
+        self.write(_page(title).partition(HERE)[0])
         await self.flush()
 
         def say(line: str) -> None:
-            self.write(_paragraph(line))
+            self.write(block("paragraph", line) + "\n")
             self.flush()
 
         try:
-            address = html.escape(await open_live(self.settings["serverapp"], lesson, style, say))
+            address = await open_live(self.settings["serverapp"], lesson, style, say)
         except Exception as error:
             self.log.exception("lesson %s was not opened", lesson.number)
-            self.write(_paragraph(f"The lesson could not be opened: {_in_words(error)}"))
-            self.finish('</div><p><a href="">Try again</a></p></main></body></html>')
+            reason = f"The lesson could not be opened: {_in_words(error)}"
+            self.finish(_page(title, refused=reason, again=True).partition(HERE)[2])
             return
-        self.finish(
-            f'</div><p><a href="{address}">Open the lesson</a></p>'
-            f'<meta http-equiv="refresh" content="0; url={address}"></main></body></html>'
-        )
+        self.finish(_page(title, address=address).partition(HERE)[2])
 
 
 def _in_words(error: Exception) -> str:
+    if type(error) is ValueError:
+        return str(error)
     if isinstance(error, OSError):
         return f"your folder takes no file ({error.strerror or error})"
     return f"{type(error).__name__}: {error}"
 
 
-def _page(title: str) -> str:
-    return PAGE.format(title=html.escape(title))
-
-
-def _paragraph(text: str) -> str:
-    return "<p>" + html.escape(text).replace("\n", "<br>") + "</p>\n"
+def _page(title: str, **values: Any) -> str:
+    empty: dict[str, Any] = {"lessons": (), "refused": "", "again": False, "address": ""}
+    return page("lesson_page.html", title=title, **empty | values)
 
 
 def _jupyter_server_extension_points() -> list[dict[str, str]]:

@@ -8,11 +8,12 @@ import os
 import re
 import site
 import sysconfig
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
+
+from tapertrig.saving import write_whole
 
 MARK = "tapertrig"
 MOST_FRESH_COPIES = 99
@@ -92,23 +93,25 @@ def copy_lesson(lesson: Lesson, folder: Path, version: str | None = None) -> Les
 
     A copy nobody changed is renewed when the kit is newer. A changed copy stays as it is: it is
     handed back while the lesson it was made from is still the kit's, and otherwise a fresh copy
-    goes beside it under a name with the kit's version. OSError when the folder takes no file.
+    goes beside it under a name with the kit's version. OSError when the folder cannot be
+    made or read, ValueError when it takes no file.
     """
     version = version or import_module("tapertrig").__version__
     original = json.loads(lesson.path.read_text(encoding="utf-8"))
     mark = {"lesson": lesson.number, "version": version, "fingerprint": fingerprint(original)}
     original["metadata"][MARK] = mark
+    text = json.dumps(original, indent=1, ensure_ascii=False) + "\n"
     folder.mkdir(parents=True, exist_ok=True)
     kept: list[str] = []
     for name in _names(lesson.path.stem, version):
         target = folder / name
         if not target.exists():
-            _write(original, target)
+            write_whole(target, text)
             return LessonCopy(target, _about(kept, name))
         made = _mark_of(target)
         if made and made["now"] == made["fingerprint"]:
             if {key: made[key] for key in mark} != mark:
-                _write(original, target)
+                write_whole(target, text)
                 return LessonCopy(target, f"{name} was renewed from version {made['version']}.")
             return LessonCopy(target, _about(kept, name))
         if made and made["fingerprint"] == mark["fingerprint"]:
@@ -157,17 +160,3 @@ def _title(path: Path) -> str:
 def _source(cell: dict) -> str:
     source = cell["source"]
     return source if isinstance(source, str) else "".join(source)
-
-
-def _write(notebook: dict, target: Path) -> None:
-    """Write beside the target and move into place: never half a lesson."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".lesson-", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            json.dump(notebook, stream, indent=1, ensure_ascii=False)
-            stream.write("\n")
-        os.chmod(name, 0o644)
-        os.replace(name, target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise

@@ -8,6 +8,7 @@ only what is HTML already, such as a figure made by another template, is `Markup
 from __future__ import annotations
 
 import base64
+import hashlib
 import os
 import re
 from collections.abc import Iterable, Sequence
@@ -24,6 +25,7 @@ from tapertrig.saving import plain_file_name, write_whole
 if TYPE_CHECKING:
     from jinja2 import Environment
 
+TEMPLATES = Path(__file__).with_name("templates")
 PAPERS = {"A4": "A4", "Letter": "letter", "any": "auto"}
 
 _RECORD_LINE = re.compile(r'<meta name="tapertrig-record" content="([^"]*)">')
@@ -62,7 +64,7 @@ def _templates() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     made = Environment(
-        loader=FileSystemLoader(Path(__file__).with_name("templates")),
+        loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         finalize=as_shown,
         undefined=StrictUndefined,
@@ -71,21 +73,39 @@ def _templates() -> Environment:
         auto_reload=False,
     )
     made.filters.update(shorten=shorten, held=held, strong=Strong)
+    made.policies["json.dumps_kwargs"] = {"ensure_ascii": False, "separators": (",", ":")}
     made.globals["cautions"] = cautions
     return made
 
 
-def page(template: str, *, title: str, record: str = "", paper: str = "any", **values: Any) -> str:
+def page(
+    template: str,
+    *,
+    title: str,
+    record: str = "",
+    paper: str = "any",
+    script: str = "",
+    **values: Any,
+) -> str:
     """A whole HTML document: the template with its values, every one of them escaped.
 
     `paper` asks the printer for A4 or Letter, or leaves it to the printer ("any"); `record` says
-    which page this is, so that `save_page` replaces its own kind only.
+    which page this is, so that `save_page` replaces its own kind only; `script` names the one
+    script of `templates/` that the page's policy lets run.
     """
     one_of("paper", paper, tuple(PAPERS))
+    code = (TEMPLATES / script).read_text(encoding="utf-8") if script else ""
     return (
         _templates()
         .get_template(template)
-        .render(title=title, record=record, size=PAPERS[paper], **values)
+        .render(
+            title=title,
+            record=record,
+            size=PAPERS[paper],
+            script=Markup(code),
+            digest=base64.b64encode(hashlib.sha256(code.encode()).digest()).decode(),
+            **values,
+        )
     )
 
 
