@@ -19,7 +19,8 @@ from pathlib import Path
 from typing import Any
 
 from tapertrig.classroom.lessons import Lesson, find_lesson
-from tapertrig.printed.handout import Frame, Part, Stepping, handout_page, prose, text_of, worked
+from tapertrig.printed.handout import Frame, Stepping, prose, text_of, worked
+from tapertrig.printed.page import page
 from tapertrig.saving import write_whole
 
 MOST_BYTES = 3_000_000
@@ -82,15 +83,16 @@ def handout(lesson: Lesson) -> str:
     except (ValueError, KeyError, TypeError) as wrong:
         raise ValueError(f"{lesson.path} is no notebook that can be read: {wrong}") from wrong
     shown_panels = iter(_panels(lesson, kinds, sources))
-    parts: list[Part | None] = []
+    parts: list[tuple[str, Any]] = []
     for cell, kind, source in zip(cells, kinds, sources, strict=True):
         if kind == "markdown":
-            parts.append(prose(source))
+            parts.append(("prose", prose(source)))
         elif kind == "code" and _is_panel(source):
-            parts.append(next(shown_panels))
+            parts.append(("panel", next(shown_panels)))
         elif kind == "code":
-            parts.append(worked(source, cell.get("outputs", [])))
-    return handout_page(lesson.number, lesson.title, filter(None, parts))
+            parts.append(("worked", worked(source, cell.get("outputs", []))))
+    title, number = f"{lesson.number} · {lesson.title}", lesson.number
+    return page("handout.html", title=title, script="handout.js", number=number, parts=parts)
 
 
 # -- panels -------------------------------------------------------------------------------

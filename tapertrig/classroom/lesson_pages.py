@@ -16,7 +16,7 @@ from tapertrig.classroom.lessons import find_lesson, lessons
 from tapertrig.classroom.live_lesson import STYLES, open_live
 from tapertrig.printed.page import block, page
 
-HERE = "<!-- said here -->"
+PAGE, HERE = "lesson_page.html", "<!-- said here -->"
 
 
 class LessonList(JupyterHandler):
@@ -24,7 +24,7 @@ class LessonList(JupyterHandler):
 
     @web.authenticated
     def get(self) -> None:
-        self.finish(_page("Lessons", lessons=lessons()))
+        self.finish(page(PAGE, title="Lessons", lessons=lessons()))
 
 
 class OpenLesson(JupyterHandler):
@@ -39,11 +39,11 @@ class OpenLesson(JupyterHandler):
                 raise ValueError(f"style is “{style}”; it must be {' or '.join(STYLES)}")
         except ValueError as error:
             self.set_status(404)
-            self.finish(_page("No such lesson", refused=str(error)))
+            self.finish(page(PAGE, title="No such lesson", refused=str(error)))
             return
         title = f"Lesson {lesson.number}: {lesson.title}"
         self.set_header("Cache-Control", "no-store")
-        self.write(_page(title).partition(HERE)[0])
+        self.write(page(PAGE, title=title).partition(HERE)[0])
         await self.flush()
 
         def say(line: str) -> None:
@@ -55,9 +55,9 @@ class OpenLesson(JupyterHandler):
         except Exception as error:
             self.log.exception("lesson %s was not opened", lesson.number)
             reason = f"The lesson could not be opened: {_in_words(error)}"
-            self.finish(_page(title, refused=reason, again=True).partition(HERE)[2])
+            self.finish(page(PAGE, title=title, failed=reason).partition(HERE)[2])
             return
-        self.finish(_page(title, address=address).partition(HERE)[2])
+        self.finish(page(PAGE, title=title, address=address).partition(HERE)[2])
 
 
 def _in_words(error: Exception) -> str:
@@ -66,11 +66,6 @@ def _in_words(error: Exception) -> str:
     if isinstance(error, OSError):
         return f"your folder takes no file ({error.strerror or error})"
     return f"{type(error).__name__}: {error}"
-
-
-def _page(title: str, **values: Any) -> str:
-    empty: dict[str, Any] = {"lessons": (), "refused": "", "again": False, "address": ""}
-    return page("lesson_page.html", title=title, **empty | values)
 
 
 def _jupyter_server_extension_points() -> list[dict[str, str]]:

@@ -78,28 +78,22 @@ def remedies(
 
 def settling(
     inspection: Inspection, balls: Sequence[float] = ()
-) -> tuple[tuple[Finding, tuple[str, ...]], ...]:
-    """Each finding that is not proven with what would settle it, in sentences for people."""
+) -> Iterator[tuple[Finding, list[str]]]:
+    """Each finding that is not proven, with what would settle it in sentences for people."""
     tried = remedies(inspection, balls)
-    told = []
     for finding in inspection.findings():
-        if finding.judgement is None or finding.judgement.verdict != NOT_PROVEN:
-            continue
-        needed = uncertainty_needed(finding, inspection)
-        most = small_text(2 * needed, finding.quantity, inspection.unit)
-        ways = [way.words for way in tried if way.quantity == finding.quantity and way.works]
-        told.append(
-            (
+        if finding.judgement is not None and finding.judgement.verdict == NOT_PROVEN:
+            needed = uncertainty_needed(finding, inspection)
+            most = small_text(2 * needed, finding.quantity, inspection.unit)
+            first = f"U would have to be {most} or less."
+            ways = [way.words for way in tried if way.quantity == finding.quantity and way.works]
+            yield (
                 finding,
-                (
-                    f"U would have to be {most} or less."
-                    if needed
-                    else "At this value no measurement gives a verdict.",
+                [
+                    first if needed else "At this value no measurement gives a verdict.",
                     *(ways or ["None of the remedies tried alone would settle it; combine them."]),
-                ),
+                ],
             )
-        )
-    return tuple(told)
 
 
 def _verdict(inspection: Inspection, quantity: str) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from tapertrig.printed.page import Markup, as_shown, page
+from tapertrig.printed.page import Markup, as_shown
 
 
 @dataclass(frozen=True)
@@ -40,54 +40,9 @@ class Stepping:
     number: int
     title: str
     still: Frame
-    frames: Sequence[Frame] = ()
-    label: str = ""
-    hidden: bool = False
-
-    @property
-    def there_and_back(self) -> bool:
-        """Whether the slider comes past the same value twice."""
-        return len({frame.at for frame in self.frames}) < len(self.frames)
-
-    @property
-    def place(self) -> int:
-        """Which frame the still is."""
-        return next(n for n, frame in enumerate(self.frames) if frame.at == self.still.at)
-
-    @property
-    def listed(self) -> list[list[Any]]:
-        """Picture, place, alternative, sentence and rows of each frame; the still's is there."""
-        return [
-            [
-                "" if place == self.place else frame.encoded,
-                frame.at,
-                *(frame.words[name] for name in ("alt", "sentence", "rows")),
-            ]
-            for place, frame in enumerate(self.frames)
-        ]
-
-
-@dataclass(frozen=True)
-class Worked:
-    """The line of a worked example, and what it showed: texts, each with a PNG (base64) or ""."""
-
-    line: str
-    shown: Sequence[tuple[str, str]]
-
-
-Part = Markup | Worked | Stepping
-KINDS = {Markup: "prose", Worked: "worked", Stepping: "panel"}
-
-
-def handout_page(number: str, title: str, parts: Iterable[Part]) -> str:
-    """The whole document of a lesson."""
-    return page(
-        "handout.html",
-        title=f"{number} · {title}",
-        script="handout.js",
-        number=number,
-        parts=[(KINDS[type(part)], part) for part in parts],
-    )
+    frames: Sequence[Frame]
+    label: str
+    hidden: bool
 
 
 def prose(markdown: str) -> Markup:
@@ -106,16 +61,14 @@ def prose(markdown: str) -> Markup:
     )
 
 
-def worked(source: str, outputs: Iterable[dict[str, Any]]) -> Worked | None:
-    """What a cell showed when the lesson was last run; None when it showed nothing."""
+def worked(source: str, outputs: Iterable[dict[str, Any]]) -> tuple[str, list[tuple[str, str]]]:
+    """A worked example's line, and each text it showed with its picture (base64 of a PNG) or ""."""
     shown = []
     for output in outputs:
         bundle = output.get("data", {})
         text = text_of(output.get("text", bundle.get("text/plain", ""))).rstrip()
-        png = "".join(text_of(bundle.get("image/png", "")).split())
-        if png or text:
-            shown.append((text, png))
-    return Worked(source, shown) if shown else None
+        shown.append((text, "".join(text_of(bundle.get("image/png", "")).split())))
+    return source, [some for some in shown if any(some)]
 
 
 def text_of(parts: str | list[str]) -> str:

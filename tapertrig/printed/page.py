@@ -8,6 +8,7 @@ only what is HTML already, such as a figure made by another template, is `Markup
 from __future__ import annotations
 
 import base64
+import contextlib
 import hashlib
 import os
 import re
@@ -72,22 +73,16 @@ def _templates() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    made.filters.update(shorten=shorten, held=held, strong=Strong)
+    made.filters.update(shorten=shorten, held=held, strong=Strong, digest=_digest)
     made.policies["json.dumps_kwargs"] = {"ensure_ascii": False, "separators": (",", ":")}
     made.globals["cautions"] = cautions
     return made
 
 
 def page(
-    template: str,
-    *,
-    title: str,
-    record: str = "",
-    paper: str = "any",
-    script: str = "",
-    **values: Any,
+    name: str, *, title: str, record: str = "", paper: str = "any", script: str = "", **values: Any
 ) -> str:
-    """A whole HTML document: the template with its values, every one of them escaped.
+    """A whole HTML document: the template of that name with its values, every one of them escaped.
 
     `paper` asks the printer for A4 or Letter, or leaves it to the printer ("any"); `record` says
     which page this is, so that `save_page` replaces its own kind only; `script` names the one
@@ -95,18 +90,8 @@ def page(
     """
     one_of("paper", paper, tuple(PAPERS))
     code = (TEMPLATES / script).read_text(encoding="utf-8") if script else ""
-    return (
-        _templates()
-        .get_template(template)
-        .render(
-            title=title,
-            record=record,
-            size=PAPERS[paper],
-            script=Markup(code),
-            digest=base64.b64encode(hashlib.sha256(code.encode()).digest()).decode(),
-            **values,
-        )
-    )
+    template, size = _templates().get_template(name), PAPERS[paper]
+    return template.render(title=title, record=record, size=size, script=Markup(code), **values)
 
 
 def block(name: str, *values: Any, **named: Any) -> Markup:
@@ -120,23 +105,24 @@ def held(drawing: str | bytes) -> str:
     `drawing` is SVG text, a `data:image/png;base64,…` string, or the bytes of a PNG; ValueError
     for anything else. It goes in as an image, so that no script or style in it reaches the page.
     """
-    if isinstance(drawing, bytes):
-        kind = "png" if drawing.startswith(b"\x89PNG\r\n\x1a\n") else None
-        body = base64.b64encode(drawing).decode()
-    elif drawing.startswith("data:image/png;base64,"):
-        kind, body = "png", drawing.partition(",")[2].strip()
-        if not re.fullmatch(r"[A-Za-z0-9+/=\s]+", body):
-            kind = None
-    else:
-        kind = "svg+xml" if re.search(r"<svg[\s>]", drawing[:4000]) else None
-        body = base64.b64encode(drawing.encode("utf-8", "replace")).decode()
-    if kind is None:
-        shown = drawing[:30] if isinstance(drawing, str) else drawing[:8]
+    kind, body = None, drawing
+    if isinstance(body, str) and body.startswith("data:image/png;base64,"):
+        with contextlib.suppress(ValueError):
+            body = base64.b64decode("".join(body.partition(",")[2].split()), validate=True)
+    if isinstance(body, bytes):
+        kind = "png" if body.startswith(b"\x89PNG\r\n\x1a\n") else None
+    elif re.search(r"<svg[\s>]", body[:4000]):
+        kind, body = "svg+xml", body.encode("utf-8", "replace")
+    if kind is None or isinstance(body, str):
         raise ValueError(
-            f"the drawing begins {shown!r}; it must be SVG text, the bytes of a PNG, or a "
+            f"the drawing begins {drawing[:30]!r}; it must be SVG text, the bytes of a PNG, or a "
             "string that begins data:image/png;base64,"
         )
-    return f"data:image/{kind};base64,{body}"
+    return f"data:image/{kind};base64,{base64.b64encode(body).decode()}"
+
+
+def _digest(script: str) -> str:
+    return base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
 
 
 def page_file_name(text: str) -> str:

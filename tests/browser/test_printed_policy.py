@@ -11,7 +11,6 @@ import pytest
 from test_inspection import one_ball
 
 from tapertrig import demo
-from tapertrig.printed.handout import handout_page, prose
 from tapertrig.printed.inspection_record import inspection_record
 from tapertrig.printed.page import page
 from tapertrig.printed.setup_sheet import setup_sheet
@@ -23,10 +22,10 @@ PAGES = {
     "setup sheet": lambda: setup_sheet(demo.job()),
     "inspection record": lambda: inspection_record(one_ball(), demo.job()),
     "worksheets": lambda: worksheet(1, ["dials"], 1, 1),
-    "handout": lambda: handout_page("03", "Any", [prose("Any words.")]),
-    "lesson page": lambda: page(
-        "lesson_page.html", title="Any", lessons=(), refused="Any", again=True, address=""
+    "handout": lambda: page(
+        "handout.html", title="Any", script="handout.js", number="03", parts=[]
     ),
+    "lesson page": lambda: page("lesson_page.html", title="Any", refused="Any"),
 }
 # Each way for a page to ask for something (HTML Living Standard and Fetch): {0} is the address.
 WAYS = {
