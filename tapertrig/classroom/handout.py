@@ -15,6 +15,7 @@ import math
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -137,9 +138,7 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
         few = _positions(panel) <= FEW_POSITIONS
         panel.answers_switch.value = False
         share = room * 4 // 5 if few else room // left
-        frames[panel] = _frames(
-            panel, share, lambda line=lines[panel]: _made(line, names, show_answers=True)
-        )
+        frames[panel] = _frames(panel, share, partial(_made, lines[panel], names, True))
         room -= sum(map(len, frames[panel]))
     return [
         Stepping(
@@ -168,7 +167,9 @@ def _take_imports(source: str, names: dict[str, Any]) -> None:
         lines = ast.parse(source).body
     except SyntaxError:  # a line for the notebook's own shell
         return
-    imports = [line for line in lines if isinstance(line, ast.Import | ast.ImportFrom)]
+    imports: list[ast.stmt] = [
+        line for line in lines if isinstance(line, ast.Import | ast.ImportFrom)
+    ]
     exec(compile(ast.Module(imports, []), "lesson", "exec"), names)
 
 
