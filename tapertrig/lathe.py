@@ -40,6 +40,12 @@ def length_text(length: float, unit: str, places: int | None = None) -> str:
     return f"{length:.{places_written(unit) if places is None else places}f} {unit}"
 
 
+def figure_text(value: float, unit: str) -> str:
+    """A dial's figure as it is said: .018 in inches, 0.36 in millimetres."""
+    text = f"{value:.5f}".rstrip("0").rstrip(".")
+    return (text.removeprefix("0") if unit == "in" else text) or "0"
+
+
 def between(window: tuple[float, float], unit: str) -> str:
     """The two ends of a window as they are written, rounded inwards so that both lie in it."""
     for places in range(places_written(unit), 9):

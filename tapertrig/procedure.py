@@ -16,7 +16,7 @@ from tapertrig.angle import Angle
 from tapertrig.budget import AXIAL, CROSS, ROUTES, AngleBudget, proving_window
 from tapertrig.cautions import MACHINE
 from tapertrig.gauging.blocks import BLOCK_SETS, Stack, nearest_stack
-from tapertrig.lathe import Dial, Lathe, between, length_text, places_written
+from tapertrig.lathe import Dial, Lathe, between, figure_text, length_text, places_written
 from tapertrig.limits import one_of
 from tapertrig.setup import arc_at_base, axial_window, cross_reading_window, swing_words
 
@@ -347,7 +347,7 @@ class _Writer:
         lost = (
             "backlash not given; half a turn is more than any screw in order has"
             if backlash is None
-            else f"backlash {float(dial.reading(backlash)):g} on the dial"
+            else f"backlash {figure_text(float(dial.reading(backlash)), self.unit)} on the dial"
         )
         yield Step(
             "run-up", PASS,
@@ -417,11 +417,9 @@ class _Writer:
             "Come upon it the same way as the first one.",
             expect=f"The needle at zero, after {dial.words(must, self.unit)} or so.",
         )  # fmt: skip
-        product = (
-            f"{dial.factor} × {self.text(self.travel)}"
-            if dial.factor == 2
-            else (self.text(self.travel))
-        )
+        product = self.text(self.travel)
+        if dial.factor == 2:
+            product = f"(2 × {product})"
         yield Step(
             "read", PASS,
             f"Read the cross dial. Half angle now = inverse sine of (reading ÷ {product}).",

@@ -158,7 +158,7 @@ def test_both_dial_kinds_in_the_reading(lathe, k):
         must = float(k * mpmath.mpf(2.4) * mpmath.sin(mpmath.radians(mpmath.mpf(1243) / 60)))
     places = 4 if lathe.unit == "in" else 3
     assert f"{must:.{places}f}" in step.expect
-    assert ("÷ 2 × " in step.words) == (k == 2)
+    assert ("÷ (2 × " in step.words) == (k == 2)
 
 
 def test_the_window_that_proves_against_fifty_digits():

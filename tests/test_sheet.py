@@ -166,6 +166,19 @@ def test_the_steps_are_those_of_the_procedure(job):
 
 
 @pytest.mark.parametrize("job", CASES.values(), ids=CASES)
+def test_the_formula_of_the_reading_step_gives_the_half_angle(job):
+    # Keyed in as it stands, brackets and all, what must be read gives the half angle.
+    plan = job.plan()
+    (step,) = [words for words in _lists(setup_sheet(job))[1] if words.startswith("Read the")]
+    name, formula = re.search(r"inverse (sine|cosine) of (.+\)) ?\.", step).groups()
+    told = plan.cross_reading if name == "sine" else plan.axial_travel
+    formula = re.sub(r"reading|\(stack \+ needle\)", repr(told), formula.replace("mm", ""))
+    value = eval(formula.replace("÷", "/").replace("×", "*").replace("in", ""))
+    angle = math.degrees({"sine": math.asin, "cosine": math.acos}[name](value))
+    assert angle == pytest.approx(plan.half_angle.degrees, abs=1e-9)
+
+
+@pytest.mark.parametrize("job", CASES.values(), ids=CASES)
 def test_past_45_degrees_the_axial_procedure_is_printed(job):
     plan, sheet = job.plan(), setup_sheet(job)
     text, values = " ".join(_lists(sheet)[1]), _values(sheet)

@@ -10,7 +10,7 @@ from tapertrig.budget import RESTS_ON, proven_pass
 from tapertrig.cautions import MACHINE
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.plan import angle_text
-from tapertrig.lathe import Dial, between, length_text, places_written
+from tapertrig.lathe import Dial, between, figure_text, length_text, places_written
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
 from tapertrig.procedure import CROSS, Procedure, Step, procedure
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
@@ -49,12 +49,12 @@ def setup_sheet(
         passes = max(FEWEST_PASSES, ROOM_FOR_PASSES - len(marks))
     if not isinstance(passes, int) or not 1 <= passes <= MOST_PASSES:
         raise ValueError(f"passes is {passes!r}; it must be a whole number from 1 to {MOST_PASSES}")
-    cross = plan.route == CROSS
+    cross, roomy = plan.route == CROSS, len(marks) <= ROOM_FOR_WHYS
     said: set[str] = set()
     return page(
         "setup_sheet.html",
         title=f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
-        record=f"setup sheet {job.identity}",
+        record=f"setup sheet {job.identity}{f' cone {cone + 1}' if cone else ''}",
         paper=paper,
         job=job,
         unit=plan.lathe.unit,
@@ -64,11 +64,12 @@ def setup_sheet(
         why=plan.travel_words,
         asked=_print_rows(job, plan, cone),
         drawing=drawing,
+        roomy=roomy,
         drawing_words=drawing_words or "Plan view of the compound slide and the setup triangle.",
         setups=list(_setups(plan)) if cross else (),
         lathe=_lathe(plan),
         prepare=list(_said(steps.of("prepare"), said)),
-        cycle=list(_said(steps.of("pass"), said, whys=len(marks) <= ROOM_FOR_WHYS)),
+        cycle=list(_said(steps.of("pass"), said, whys=roomy)),
         ending=[*_said((*steps.of("prove")[:1], *steps.of("finish")), said), *_to_size(plan)],
         reading="Cross dial" if cross else "Stack + needle",
         passes=_pass_rows(job, plan, cone, passes),
@@ -114,20 +115,14 @@ def _given(length: float | None, unit: str) -> str:
     return NOT_GIVEN if length is None else length_text(length, unit)
 
 
-def _figure(value: float, unit: str) -> str:
-    """A dial's figure as it is said: .018 in inches, 0.36 in millimetres."""
-    text = f"{value:.5f}".rstrip("0").rstrip(".")
-    return (text.removeprefix("0") if unit == "in" else text) or "0"
-
-
 def _lathe(plan: Plan) -> Line:
     lathe, unit = plan.lathe, plan.lathe.unit
 
     def dial(name: str, one: Dial, backlash: float | None) -> str:
-        line, turn = _figure(one.graduation, unit), _figure(one.per_turn, unit)
+        line, turn = figure_text(one.graduation, unit), figure_text(one.per_turn, unit)
         lost = NOT_GIVEN
         if backlash is not None:
-            lost = f"{_figure(one.reading(backlash), unit)} on the dial"
+            lost = f"{figure_text(one.reading(backlash), unit)} on the dial"
         reads = f"{one.reads}-reading"
         return f"{name}: {line} {unit} a line, {turn} a turn, {reads}, backlash {lost}. "
 
@@ -205,13 +200,14 @@ def _said(steps: tuple[Step, ...], said: set[str], whys: bool = False) -> Iterat
 
 def _to_size(plan: Plan) -> Iterator[Line]:
     lathe, unit = plan.lathe, plan.lathe.unit
-    thousandth = 0.001 if unit == "in" else 0.01
-    dial = lathe.cross_dial.reading(thousandth / 2)
-    carriage = thousandth / 2 / float(cross_travel_by_carriage(1.0, plan.half_angle))
+    size = 0.001 if unit == "in" else 0.01
+    small = figure_text(size, unit)
+    dial = figure_text(lathe.cross_dial.reading(size / 2), unit)
+    carriage = size / 2 / float(cross_travel_by_carriage(1.0, plan.half_angle))
     yield (
-        f"{'Bore' if plan.internal else 'Turn'} the cone. For {_figure(thousandth, unit)} {unit} "
-        f"of face diameter move the cross slide {_figure(dial, unit)} on its dial, or the carriage "
-        f"{length_text(carriage, unit)}; feeding the compound only follows the cone."
+        f"{'Bore' if plan.internal else 'Turn'} the cone. For {small} {unit} of face diameter move "
+        f"the cross slide {dial} on its dial, or the carriage {length_text(carriage, unit)}; "
+        "feeding the compound only follows the cone."
     )
 
 
