@@ -235,3 +235,29 @@ def test_every_topic_takes_its_right_answer(topic):
     reply(panel, panel.session.problem.answer_text)
     assert panel.session.solved
     assert not panel.board.notice
+
+
+def test_two_panels_on_one_record_lose_no_answer(panel, tmp_path):
+    # Item 11 of what was seen: each wrote its own answers over the other's.
+    panel.file.value = "ada"
+    reply(panel, "1")
+    other = panels.practice(topic="angle units", seed=5)
+    other.folder = tmp_path
+    other.file.value = "ada"
+    press(other, "Load record")
+    other.controls["seed"].value = "5"
+    reply(panel, "2")
+    reply(other, "3")
+    reply(panel, problem("angle units", 3).answer_text)
+    reply(other, problem("angle units", 5).answer_text)
+    kept = load_record(tmp_path / "ada.csv").record.entries
+    assert [(one.seed, one.answer, one.tries) for one in kept] == [
+        (3, "1", 1), (3, "2", 2), (5, "3", 1),
+        (3, problem("angle units", 3).answer_text, 3),
+        (5, problem("angle units", 5).answer_text, 2),
+    ]  # fmt: skip
+    assert other.session.record.entries == kept
+    (tmp_path / "ada.csv").unlink()
+    other.controls["seed"].value = "6"
+    reply(other, "4")
+    assert len(load_record(tmp_path / "ada.csv").record.entries) == 6, "a file taken away is whole"

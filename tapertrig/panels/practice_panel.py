@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -18,9 +17,8 @@ from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, choice, entry
 from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.practice import TOPICS, Figure
-from tapertrig.practice.record import LONGEST_NAME, load_record
+from tapertrig.practice.record import LONGEST_NAME, keep_as_found, load_record
 from tapertrig.practice.session import Session
-from tapertrig.saving import write_whole
 
 IN_TURN = "all topics in turn"
 LARGEST_SEED = 10**15
@@ -56,7 +54,7 @@ class Practice(KeptFile[Session]):
         self.session = Session(first, _read_seed(str(self._seed)))
         self._begun = self.clock()
         self._kept: Path | None = None
-        self._unsaved = 0
+        self._known = self._unsaved = 0
         self.topic = choice("Topic", [IN_TURN, *TOPICS], self._topic)
         self.seed = entry("Problem number", str(self.session.seed))
         self.answer = AnswerEntry("Your answer", "Check")
@@ -172,8 +170,9 @@ class Practice(KeptFile[Session]):
                 f"{path.name} is there already and was not opened here, so it is left alone and "
                 "your answers are not in it; load it to go on with it, or type another name"
             )
-        write_whole(path, self.session.record.as_csv(), new=new)
-        self._kept, self._unsaved = path, 0
+        record = self.session.record.add_to(path, 0 if new else self._known)
+        self.session = replace(self.session, record=record)
+        self._kept, self._known, self._unsaved = path, len(record.entries), 0
 
     def _say_if_there(self) -> None:
         if not self.file.value.strip():
@@ -201,13 +200,11 @@ class Practice(KeptFile[Session]):
         count = len(loaded.record.entries)
         said = f": {count} answer{'' if count == 1 else 's'}"
         if loaded.skipped:
-            copy = path.with_name(path.name + ".as-found")
-            if not copy.exists():
-                shutil.copyfile(path, copy)
-            said += f". {' '.join(loaded.skipped)} The file as it was is kept as {copy.name}"
+            copy = keep_as_found(path)
+            said += f". {' '.join(loaded.skipped)} The file as it was is kept as {copy}"
         picked = self.topic.value
         topic = None if picked == IN_TURN else picked
-        self._kept = path
+        self._kept, self._known = path, count
         with self.quiet():
             self.name.value = loaded.record.name
         self._go(self.session.with_record(loaded.record, topic))

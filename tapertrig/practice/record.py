@@ -7,11 +7,13 @@ import io
 import math
 import os
 import re
+import shutil
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
+from tapertrig.job.file import held
 from tapertrig.practice.mistakes import MISTAKES
 from tapertrig.practice.problem import Problem, Verdict
 from tapertrig.practice.problems import TOPICS
@@ -120,12 +122,36 @@ class Record:
         """Write the CSV, whole or not at all; ValueError in plain words when it cannot be."""
         return write_whole(path, self.as_csv())
 
+    def add_to(self, path: str | os.PathLike[str], known: int) -> Record:
+        """Add all but the first `known` answers to a record's file; the record it then holds.
+
+        What somebody else has added there meanwhile stays, and tries are counted anew. ValueError
+        when it cannot be written, or when what stands there is no record.
+        """
+        with held(path) as target:
+            new = not target.exists()
+            there = Loaded(Record(), ()) if new else load_record(target)
+            if there.skipped:
+                keep_as_found(target)
+            entries = (*there.record.entries, *self.entries[0 if new else known :])
+            whole = Record(tuple(_in_order(entries)), self.name or there.record.name)
+            write_whole(target, whole.as_csv(), new=new)
+        return whole
+
 
 class Loaded(NamedTuple):
     """A record read from a file, and the lines that could not be read, each in words."""
 
     record: Record
     skipped: tuple[str, ...]
+
+
+def keep_as_found(path: Path) -> str:
+    """Copy a file with torn lines before it is written anew, once; the name of the copy."""
+    copy = path.with_name(path.name + ".as-found")
+    if not copy.exists():
+        shutil.copyfile(path, copy)
+    return copy.name
 
 
 def load_record(path: str | os.PathLike[str]) -> Loaded:
