@@ -13,6 +13,7 @@ import numpy as np
 
 from tapertrig.limits import Given, finite, numbers
 
+HALF_ANGLE_EXAMPLE = 'Angle.parse("31°22\'")'
 EXAMPLES = "47°18′, 47 18 30.5, 47-18, 47d18m or 47.3"
 LARGEST_DEGREES = 360
 LONGEST_TEXT = 60

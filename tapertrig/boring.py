@@ -14,7 +14,18 @@ import numpy as np
 from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
 from tapertrig.lathe import Lathe
-from tapertrig.limits import Array, Given, as_given, finite, not_negative, numbers, one_of, positive
+from tapertrig.limits import (
+    Array,
+    Given,
+    as_given,
+    finite,
+    not_negative,
+    numbers,
+    one_of,
+    positive,
+    true_or_false,
+    whole,
+)
 
 MOST_CUTS = 200
 SWEEP_CAUTION = (
@@ -102,10 +113,8 @@ def plan_cuts(
     measured = positive("measured face diameter", measured_diameter, 1.35)
     positive("roughing cut on diameter", roughing_cut, 0.04)
     positive("finish allowance on diameter", finish_allowance, 0.02)
-    if isinstance(finish_cuts, bool) or not isinstance(finish_cuts, int) or finish_cuts < 1:
-        raise ValueError(
-            f"finish cuts is {finish_cuts!r}; it must be a whole number, for example 2"
-        )
+    whole("finish cuts", finish_cuts, 1, None, 2)
+    true_or_false("spring pass", spring_pass)
     grow = 1 if cone.internal else -1
     left = grow * (cone.face_diameter - measured)
     dial = lathe.cross_dial
@@ -208,8 +217,7 @@ def tool_height_effect(
         raise ValueError("this cone has no length; give one, for example length=0.75")
     height = abs(finite("tool height error", height_error, 0.01))
     one_of("right at", right_at, ("face", "far end"))
-    if not isinstance(points, int) or points < 3:
-        raise ValueError(f"points is {points!r}; it must be a whole number of 3 or more, as 201")
+    whole("points", points, 3, None, 201)
     alpha = cone.half_angle.radians
     slope = math.tan(alpha)
     depth = np.linspace(0.0, cone.length, points)
@@ -339,6 +347,7 @@ def sweep(
     """
     alpha = half_angle_radians(half_angle)
     travel = positive("compound travel", compound_travel, 3.0)
+    true_or_false("internal", internal)
     ahead = np.array([-math.cos(alpha), -math.sin(alpha) if internal else math.sin(alpha)])
     aside = np.array([-ahead[1], ahead[0]]) * layout.slide_width / 2
     pivot = np.array([layout.pivot_axial, layout.pivot_cross])

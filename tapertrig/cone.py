@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from tapertrig.angle import Angle, half_angle_radians
-from tapertrig.limits import Given, as_given, lengths, positive
+from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
+from tapertrig.limits import Given, as_given, lengths, of_kind, positive, true_or_false
 
 TAPER_EXAMPLES = "1:20, 7:24, 5 % or 0.05"
 _TAPER = re.compile(
@@ -57,12 +57,8 @@ class Cone:
     internal: bool = True
 
     def __post_init__(self) -> None:
-        if not isinstance(self.half_angle, Angle):
-            raise ValueError(
-                f"half angle is {self.half_angle!r}; give an Angle, for example "
-                'Angle.parse("31°22\'")'
-            )
-        half_angle_radians(self.half_angle)
+        half_angle_radians(of_kind("half angle", self.half_angle, Angle, HALF_ANGLE_EXAMPLE))
+        true_or_false("internal", self.internal)
         positive("face diameter", self.face_diameter, 1.25)
         if self.length is not None:
             positive("cone length", self.length, 0.75)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from tapertrig.limits import finite, not_negative, one_of, positive
+from tapertrig.limits import finite, not_negative, of_kind, one_of, positive
 from tapertrig.uncertainty import COVERAGE, student_t
 
 CONFORMS = "conforms"
@@ -96,7 +96,7 @@ def judge(
             f"the limits are {lower:g} and {upper:g}; the lower one must be less than the upper"
         )
     u = not_negative("standard uncertainty", standard_uncertainty, 0.0002)
-    if rule.kind == "simple acceptance":
+    if of_kind("decision rule", rule, Rule, 'Rule("guard band")').kind == "simple acceptance":
         return _judge_simply(measured, lower, upper, coverage_factor(degrees_of_freedom) * u, rule)
     return _judge_with_guard(measured, lower, upper, guard_factor(degrees_of_freedom) * u)
 

@@ -8,8 +8,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tapertrig.angle import Angle, half_angle_radians
-from tapertrig.limits import Given, as_given, finite, not_negative, numbers, one_of, positive
+from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
+from tapertrig.limits import (
+    Given,
+    as_given,
+    finite,
+    not_negative,
+    numbers,
+    of_kind,
+    one_of,
+    positive,
+)
 
 BASE_ZEROS = ("parallel to bed", "square to bed")
 UNITS = ("in", "mm")
@@ -183,8 +192,7 @@ class Lathe:
             if value is not None:
                 check(name, value, example)
         for name, dial in (("compound dial", self.compound_dial), ("cross dial", self.cross_dial)):
-            if not isinstance(dial, Dial):
-                raise ValueError(f"{name} is {dial!r}; give a Dial, for example Dial(0.001, 0.1)")
+            of_kind(name, dial, Dial, "Dial(0.001, 0.1)")
 
     def base_reading(self, half_angle: Angle) -> Angle:
         """What the base shows with the slide at the half angle: α, or 90° − α, exactly.
@@ -192,13 +200,14 @@ class Lathe:
         ValueError when nobody has said which zero the base uses.
         """
         half_angle_radians(half_angle)
-        return self._other_way(half_angle)
+        return self._other_way("half angle", half_angle)
 
     def half_angle_at(self, base_reading: Angle) -> Angle:
         """The half angle that a base reading stands for: the way back from `base_reading`."""
-        return self._other_way(base_reading)
+        return self._other_way("base reading", base_reading)
 
-    def _other_way(self, angle: Angle) -> Angle:
+    def _other_way(self, name: str, angle: Angle) -> Angle:
+        of_kind(name, angle, Angle, HALF_ANGLE_EXAMPLE)
         if self.base_zero is None:
             raise ValueError(
                 "which zero the base uses is not given; say “parallel to bed” or “square to bed”"

@@ -13,9 +13,25 @@ from typing import Any, overload
 
 import numpy as np
 
-from tapertrig.angle import Angle, AngleOrRadians, angle_or_radians, half_angle_radians
+from tapertrig.angle import (
+    HALF_ANGLE_EXAMPLE,
+    Angle,
+    AngleOrRadians,
+    angle_or_radians,
+    half_angle_radians,
+)
 from tapertrig.lathe import REACH_SLACK, Dial, Lathe
-from tapertrig.limits import Array, Given, Number, as_given, lengths, positive
+from tapertrig.limits import (
+    Array,
+    Given,
+    Number,
+    as_given,
+    lengths,
+    of_kind,
+    positive,
+    true_or_false,
+    whole,
+)
 
 ARC_SECONDS_PER_RADIAN = 180 * 3600 / math.pi
 MOST_TRAVELS = 2_000_000
@@ -88,14 +104,15 @@ def correction(
     half_angle: Angle, compound_travel: float, cross_reading: float, cross_dial: Dial
 ) -> Angle:
     """How much further to swing: α − asin(reading/(k s)); negative means swing back."""
-    half_angle_radians(half_angle)
+    half_angle_radians(of_kind("half angle", half_angle, Angle, HALF_ANGLE_EXAMPLE))
     movement = cross_dial.movement(positive("cross reading", cross_reading, 1.5))
     return half_angle - half_angle_from(compound_travel, movement)
 
 
 def arc_at_base(swing: Angle, base_radius: float) -> float:
     """How far a mark at radius ρ of the base moves for a swing: ρ·Δα, in the unit of ρ."""
-    return positive("base radius", base_radius, 2.5) * swing.radians
+    angle = of_kind("swing", swing, Angle, "Angle.from_dms(0, 6)")
+    return positive("base radius", base_radius, 2.5) * angle.radians
 
 
 @as_given
@@ -137,7 +154,8 @@ def axial_window(
 
 
 def _ends(half_angle: Angle, tolerance: Angle) -> tuple[float, float]:
-    if tolerance.arc_seconds <= 0:
+    of_kind("half angle", half_angle, Angle, HALF_ANGLE_EXAMPLE)
+    if of_kind("angle tolerance", tolerance, Angle, "Angle.from_dms(0, 5)").arc_seconds <= 0:
         raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
     low, high = (half_angle - tolerance).radians, (half_angle + tolerance).radians
     return max(low, 0.0), min(high, math.pi / 2)
@@ -192,8 +210,7 @@ def whole_graduation_setups(
     where two are equal), or, of those, with order="sensitivity", the longest first.
     """
     alpha = half_angle_radians(half_angle)
-    if not isinstance(count, int) or count < 1:
-        raise ValueError(f"count is {count!r}; it must be a whole number of 1 or more, as 10")
+    whole("count", count, 1, None, 10)
     if order not in ("angle error", "sensitivity"):
         raise ValueError(f"order is {order!r}; it must be “angle error” or “sensitivity”")
     most = lathe.usable_travel() if longest is None else positive("longest", longest, 3.0)
@@ -231,7 +248,7 @@ def swing_words(internal: bool) -> str:
     An internal cone with its large end at the face and an external cone with its small end at
     the tailstock swing opposite ways.
     """
-    if internal:
+    if true_or_false("internal", internal):
         return (
             "clockwise seen from above: the headstock end of the slide goes away from you, "
             "so that the tool nears the axis as it goes in"

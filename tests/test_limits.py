@@ -6,9 +6,10 @@ import re
 import numpy as np
 import pytest
 
-from tapertrig import Angle, Cone, Dial, boring, setup
+from tapertrig import Angle, Cone, Dial, boring, demo, setup
 from tapertrig.budget.gauge_fit import diameter_error
-from tapertrig.gauging import ball_choice, balls, rolls
+from tapertrig.decision import judge
+from tapertrig.gauging import ball_choice, balls, blocks, rolls
 from tapertrig.lathe import in_unit
 from tapertrig.limits import finite, lengths, not_negative, numbers, one_of, positive
 
@@ -150,3 +151,60 @@ def test_a_word_is_one_of_those_allowed(value):
     assert one_of("dial reads", "radius", ("radius", "diameter")) == "radius"
     with pytest.raises(ValueError, match="it must be “radius” or “diameter”"):
         one_of("dial reads", value, ("radius", "diameter"))
+
+
+LATHE = demo.LATHES[demo.FIRST_LATHE]
+LAYOUT = boring.SlideLayout(3.0, 1.0, 8.0, 2.0, 5.0, 4.0, 3.0)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: Cone(ALPHA, 20.0, internal="external"), "internal is 'external'; it must be True"),
+        (lambda: Cone.from_diameters(20.0, 10.0, 15.0, internal=1), "internal is 1; it must be"),
+        (lambda: setup.swing_words("external"), "internal is 'external'; it must be True or False"),
+        (lambda: boring.sweep(LAYOUT, ALPHA, 2.0, internal=None), "internal is None; it must be"),
+        (
+            lambda: boring.plan_cuts(Cone(ALPHA, 1.4), 1.3, LATHE, 0.04, 0.02, spring_pass="no"),
+            "spring pass is 'no'; it must be True or False",
+        ),
+        (
+            lambda: setup.arc_at_base(0.3, 2.0),
+            "swing is 0.3; give an Angle, for example Angle",
+        ),
+        (
+            lambda: setup.cross_reading_window(0.3, ALPHA, 2.0, DIAL),
+            "half angle is 0.3; give an Angle, for example Angle.parse",
+        ),
+        (
+            lambda: setup.cross_reading_window(ALPHA, 0.001, 2.0, DIAL),
+            "angle tolerance is 0.001; give an Angle",
+        ),
+        (lambda: setup.correction(0.3, 2.0, 1.0, DIAL), "half angle is 0.3; give an Angle"),
+        (lambda: LATHE.base_reading(0.3), "half angle is 0.3; give an Angle"),
+        (lambda: LATHE.half_angle_at(17), "base reading is 17; give an Angle"),
+        (
+            lambda: judge(1.0, 0.9, 1.1, 0.01, "guard band"),
+            "decision rule is 'guard band'; give",
+        ),
+        (
+            lambda: setup.whole_graduation_setups(ALPHA, LATHE, count=True),
+            "count is True; it must be a whole number of 1 or more, as 10",
+        ),
+        (
+            lambda: boring.tool_height_effect(BORE, 0.01, points=2),
+            "points is 2; it must be a whole number of 3 or more, as 201",
+        ),
+        (
+            lambda: blocks.nearest_stack(1.0, [1.0], most=9),
+            "most blocks is 9; it must be a whole number from 1 to 8, as 5",
+        ),
+        (
+            lambda: blocks.nearest_stack(1.0, [1.0], most=2.0),
+            "most blocks is 2.0; it must be a whole number from 1 to 8, as 5",
+        ),
+    ],
+)
+def test_no_word_passes_for_a_truth_value_and_no_number_for_an_angle(call, words):
+    with pytest.raises(ValueError, match=f"^{re.escape(words)}"):
+        call()

@@ -16,10 +16,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tapertrig.angle import Angle, half_angle_radians
+from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
 from tapertrig.decision import guard_factor, judge
 from tapertrig.lathe import Dial, Lathe
-from tapertrig.limits import Given, not_negative, one_of, positive
+from tapertrig.limits import Given, not_negative, of_kind, one_of, positive
 from tapertrig.setup import AXIAL, CROSS, ROUTES, axial_window, cross_reading_window
 from tapertrig.uncertainty import (
     DIVISORS,
@@ -111,12 +111,7 @@ class AngleBudget:
     snugging_distribution: str = "triangular"
 
     def __post_init__(self) -> None:
-        if not isinstance(self.half_angle, Angle):
-            raise ValueError(
-                f"half angle is {self.half_angle!r}; give an Angle, for example "
-                'Angle.parse("31°22\'")'
-            )
-        half_angle_radians(self.half_angle)
+        half_angle_radians(of_kind("half angle", self.half_angle, Angle, HALF_ANGLE_EXAMPLE))
         positive("compound travel", self.compound_travel, 3.0)
         one_of("route", self.route, ROUTES)
         for name in ("compound_reading", "cross_reading", "axial_reading", "null"):
@@ -275,15 +270,12 @@ class AngleBudget:
 
 
 def _spread_angle(name: str, value: object) -> float:
-    if not isinstance(value, Angle):
+    spread = of_kind(name, value, Angle, "Angle.from_dms(0, 0, 30)")
+    if not 0 <= spread.degrees < 45:
         raise ValueError(
-            f"{name} is {value!r}; give an Angle, for example Angle.from_dms(0, 0, 30)"
+            f"{name} is {spread}; it must be from 0° to below 45°, for example 0°00′30″"
         )
-    if not 0 <= value.degrees < 45:
-        raise ValueError(
-            f"{name} is {value}; it must be from 0° to below 45°, for example 0°00′30″"
-        )
-    return value.radians
+    return spread.radians
 
 
 def best_checks(

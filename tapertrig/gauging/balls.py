@@ -26,6 +26,7 @@ from tapertrig.limits import (
     lengths,
     not_negative,
     numbers,
+    of_kind,
     positive,
 )
 
@@ -358,9 +359,8 @@ def countersink_diameter(
 
     The one-ball formula with half the included angle; floats or arrays.
     """
-    if not isinstance(included_angle, Angle):
-        raise ValueError(f"included angle is {included_angle!r}; give an Angle, for example 90°")
-    return face_diameter_from_ball(included_angle.half(), ball_diameter, height)
+    included = of_kind("included angle", included_angle, Angle, "Angle.from_dms(82)")
+    return face_diameter_from_ball(included.half(), ball_diameter, height)
 
 
 @overload

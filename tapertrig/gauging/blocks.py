@@ -12,7 +12,7 @@ import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import finite, positive
+from tapertrig.limits import finite, positive, whole
 from tapertrig.setup import ARC_SECONDS_PER_RADIAN
 
 MOST_BLOCKS = 8
@@ -56,8 +56,7 @@ def nearest_stack(wanted: float, blocks: Sequence[float], most: int = 5) -> Stac
     set can make is looked at, in steps of the finest block.
     """
     wanted = positive("stack height", wanted, 1.4272)
-    if isinstance(most, bool) or not isinstance(most, int) or not 1 <= most <= MOST_BLOCKS:
-        raise ValueError(f"most is {most!r}; it must be a whole number from 1 to {MOST_BLOCKS}")
+    whole("most blocks", most, 1, MOST_BLOCKS, 5)
     if len(blocks) == 0:
         raise ValueError("the block set is empty; give its blocks, for example (0.1, 0.2, 1.0)")
     exact = [Fraction(repr(positive("block", block, 0.1))) for block in blocks]

@@ -10,7 +10,7 @@ from typing import Any
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.job.plain import canonical, to_plain
-from tapertrig.limits import not_negative, one_of, positive
+from tapertrig.limits import not_negative, one_of, positive, true_or_false
 from tapertrig.standards import standard_taper
 
 CALLOUT_KINDS = (
@@ -68,8 +68,7 @@ class Callout:
         line_of_text(self.kind or "value", self.value)
         line_of_text("name of the cone", self.name)
         one_of("print unit", self.unit, ("in", "mm"))
-        if not isinstance(self.internal, bool):
-            raise ValueError(f"internal is {self.internal!r}; it must be True or False")
+        true_or_false("internal", self.internal)
         for what in ("face diameter", "other diameter", "length"):
             length = getattr(self, what.replace(" ", "_"))
             if length is not None:

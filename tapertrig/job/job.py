@@ -19,6 +19,7 @@ from tapertrig.job.plain import from_plain, to_plain
 from tapertrig.job.plan import Choices, Plan, make_plan
 from tapertrig.job.readings import Confirmation, Readings
 from tapertrig.lathe import Lathe
+from tapertrig.limits import true_or_false
 from tapertrig.saving import write_whole
 
 LONGEST_NOTES = 4000
@@ -108,8 +109,7 @@ class Job:
             line_of_text("lathe name", self.lathe.name)
         line_of_text("notes", self.notes, LONGEST_NOTES)
         for name in ("invented", "older"):
-            if not isinstance(getattr(self, name), bool):
-                raise ValueError(f"{name} is {getattr(self, name)!r}; it must be True or False")
+            true_or_false(name, getattr(self, name))
         if not isinstance(self.identity, str) or not re.fullmatch(r"[0-9a-f]{16}", self.identity):
             raise ValueError(f"job identity is {self.identity!r}; leave it out to get a new one")
 
