@@ -107,6 +107,41 @@ def test_simple_acceptance_at_a_ratio():
     assert judge(5.01, -tolerance, tolerance, 0.5).verdict == NOT_PROVEN
 
 
+def test_simple_acceptance_looks_from_the_middle_of_the_limits():
+    # The same numbers shifted: ±0.005 about 1.25 against U = 0.001, which is 5:1.
+    rule = Rule("simple acceptance")
+    for measured, verdict in (
+        (1.2449, DOES_NOT_CONFORM),
+        (1.2451, CONFORMS),
+        (1.25, CONFORMS),
+        (1.2549, CONFORMS),
+        (1.2551, DOES_NOT_CONFORM),
+    ):
+        judgement = judge(measured, 1.245, 1.255, 0.0005, rule)
+        assert judgement.verdict == verdict
+        assert judgement.accept == judgement.reject == (1.245, 1.255)
+        assert judgement.reason.endswith("past a limit") == (verdict == DOES_NOT_CONFORM)
+    # 4:1 where no ratio is said (ASME B89.7.3.1, the common choice): U may be 0.00125 and no more.
+    assert judge(1.25, 1.245, 1.255, 0.00125 / 2, rule).verdict == CONFORMS
+    refused = judge(1.25, 1.245, 1.255, 0.00126 / 2, rule)
+    assert (refused.verdict, refused.accept) == (NOT_PROVEN, None)
+    assert refused.reject == (-math.inf, math.inf)
+
+
+def test_rules_say_their_standard_and_their_figures():
+    assert GUARD_BAND.words().startswith("ISO 14253-1:2017, guard band 1.65 u, 95 %")
+    words = Rule("simple acceptance", 3).words()
+    assert words.startswith("ASME B89.7.3.1, simple acceptance, ratio 3:1")
+
+
+def test_reasons_say_on_which_side_of_a_limit_the_value_lies():
+    for measured, side in ((1.2508, "inside"), (1.2512, "outside"), (1.2488, "outside")):
+        assert f"lies {side} a limit, but nearer" in judge(measured, 1.249, 1.251, 0.0002).reason
+    assert "within the limits less the guard band" in judge(1.25, 1.249, 1.251, 0.0002).reason
+    assert "by more than the guard band" in judge(1.2514, 1.249, 1.251, 0.0002).reason
+    assert "no value could be accepted" in judge(1.25, 1.249, 1.251, 0.002).reason
+
+
 @pytest.mark.parametrize("degrees", [1, 2, 3, 4, 5, 9, 10, 20, 50, 100])
 def test_factors_for_few_readings_against_scipy(degrees):
     assert coverage_factor(degrees) == pytest.approx(max(2, stats.t.ppf(0.975, degrees)))
@@ -124,7 +159,12 @@ BAD = [
     (lambda: decide(math.nan, 1.0, 0.1, 0.01), "finite"),
     (lambda: decide(1.0, 1.0, 0.0, 0.01), "more than zero"),
     (lambda: decide(1.0, 1.0, 0.1, -0.01), "zero or more"),
-    (lambda: judge(1.0, 1.1, 0.9, 0.01), "lower one"),
+    (lambda: judge(1.0, 1.1, 0.9, 0.01), "limits are 1.1 and 0.9; the lower one must be less"),
+    (lambda: judge(1.0, 1.0, 1.0, 0.01), "limits are 1 and 1; the lower one must be less"),
+    (lambda: judge("1", 0.9, 1.1, 0.01), "measured value is '1'; .* for example 1.25$"),
+    (lambda: judge(1.0, None, 1.1, 0.01), "lower limit is None; .* for example 1.249$"),
+    (lambda: judge(1.0, 0.9, math.inf, 0.01), "upper limit is inf; .* for example 1.251$"),
+    (lambda: judge(1.0, 0.9, 1.1, -1.0), "standard uncertainty is -1; .* for example 0.0002$"),
     (lambda: Rule("by eye"), "guard band"),
     (lambda: Rule("simple acceptance", 0), "more than zero"),
 ]
