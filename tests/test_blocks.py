@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 from cases import cases
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from reference import check_values, row_id
 
@@ -38,6 +38,7 @@ blocks_of = st.lists(
 
 
 @given(blocks_of, st.floats(0.001, 1.5), st.integers(1, 5))
+@example([0.002, 0.003, 0.326], 0.33, 5)
 @settings(max_examples=cases(200), deadline=None)
 def test_no_stack_is_nearer_than_the_one_found(blocks, wanted, most):
     found = nearest_stack(wanted, blocks, most)

@@ -72,7 +72,7 @@ def nearest_stack(wanted: float, blocks: Sequence[float], most: int = 5) -> Stac
     made_by = _sums(sizes, top, most)
     reached = [np.flatnonzero(row >= 0) for row in made_by]
     best = min(
-        (abs(int(total) * step - Fraction(wanted)), count, int(total))
+        (abs(int(total) * step - Fraction(repr(wanted))), count, int(total))
         for count, totals in enumerate(reached)
         if count and len(totals)
         for total in _neighbours(totals, float(wanted / step))
