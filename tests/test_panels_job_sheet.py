@@ -231,7 +231,7 @@ def test_the_chosen_travel_is_in_the_list_on_the_screen(panel):
         panel.controls["included_angle"].value = value
         plan = panel.last_state.plan
         rows = {name: told for name, told, _mark in panel.board.words["rows"]}
-        assert f"{plan.compound_travel:.3f} →" in rows["Whole-graduation setups"]
+        assert f"{plan.compound_travel:.3f} →" in rows["Travels to choose from"]
 
 
 def test_a_standard_taper_without_a_tolerance_gets_none(panel):

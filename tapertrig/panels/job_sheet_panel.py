@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -44,14 +44,15 @@ OWN_LATHE = "my own lathe"
 SHEET_ENDING = " setup sheet.html"
 OLDER = "From an older file, which does not tell entries from defaults: check every value."
 
-# The control that holds what stands on the print, for each kind of callout that has one.
-HOLDER = {
-    "included angle": "included_angle",
-    "half angle": "half_angle",
-    "taper": "taper",
-    "taper per foot": "taper_per_foot",
-    "standard taper": "standard",
+# What reads the text on the print for the control that shows it, for each kind that has one.
+READ: dict[str, Callable[[str], Any]] = {
+    "included angle": Angle.parse,
+    "half angle": Angle.parse,
+    "taper": str,
+    "taper per foot": float,
+    "standard taper": lambda text: standard_taper(text).name,
 }
+HOLDER = {kind: kind.replace(" ", "_") for kind in READ}
 # Label, ends, and a step of the slider: in inches, the step in millimetres last.
 LENGTHS: dict[str, tuple[str, float, float, float, float]] = {
     "face_diameter": ("Face diameter", 0.01, 20, 0.001, 0.01),
@@ -75,6 +76,7 @@ OTHER_AMOUNTS = ("included_angle", "half_angle", "taper_per_foot", "angle_tolera
 OF_LATHE = ("lathe_name", "lathe_unit", "compound_reads", "cross_reads", "base_zero", *LATHE)
 DIALS = ("graduation", "per_turn", "reads")
 TEXTS = (*LINES, "notes")
+UNIT_CHOICES = ("lathe", "print_unit", "lathe_unit")
 
 
 @dataclass(frozen=True)
@@ -100,14 +102,8 @@ def shown_of(job: Job) -> dict[str, Any]:
         "travel": choices.compound_travel, "route": choices.route, "order": choices.order,
         **{name: getattr(job, name) for name in TEXTS},
     }  # fmt: skip
-    if kind in ("included angle", "half angle"):
-        shown[HOLDER[kind]] = Angle.parse(cone.value)
-    elif kind == "taper per foot":
-        shown["taper_per_foot"] = float(cone.value)
-    elif kind == "standard taper":
-        shown["standard"] = standard_taper(cone.value).name
-    elif kind == "taper":
-        shown["taper"] = cone.value
+    if kind in READ:
+        shown[HOLDER[kind]] = READ[kind](cone.value)
     if lathe is not None and demo.LATHES.get(lathe.name) != lathe:
         shown |= {
             "lathe": OWN_LATHE, "lathe_name": lathe.name, "reach": lathe.compound_reach,
@@ -117,6 +113,14 @@ def shown_of(job: Job) -> dict[str, Any]:
         for slide, dial in (("compound", lathe.compound_dial), ("cross", lathe.cross_dial)):
             shown |= {f"{slide}_{name}": getattr(dial, name) for name in DIALS}
     return shown
+
+
+def _units(shown: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """The unit of each length: the print's, the lathe's own, or that of the lathe in use."""
+    lathe = demo.LATHES.get(shown["lathe"] or "")
+    for name in LENGTHS:
+        own = shown["print_unit" if name in PRINT else "lathe_unit"]
+        yield name, lathe.unit if lathe and name == "travel" else own
 
 
 def _length(name: str, start: float | None, unit: str) -> Quantity[float | None]:
@@ -153,7 +157,7 @@ class JobSheet(KeptFile[SheetState]):
         self.taper_per_foot = quantity(
             "Taper per foot", None, 0.01, 12, 0.001, "in/ft", optional=True
         )
-        self.standard = choice("Standard taper", or_not_given(STANDARD_TAPERS))
+        self.standard_taper = choice("Standard taper", or_not_given(STANDARD_TAPERS))
         self.internal = choice(
             "Cone",
             [
@@ -185,7 +189,9 @@ class JobSheet(KeptFile[SheetState]):
                 reads = choice(f"{slide.capitalize()} dial reads", or_not_given(READS))
                 setattr(self, f"{slide}_reads", reads)
         self.base_zero = choice("Base zero: slide is", or_not_given(BASE_ZEROS))
-        self.route = choice("Measure the", [("travel that suits the angle", None), *_same(ROUTES)])
+        self.route = choice(
+            "Measure the", [("travel that suits", None), *zip(ROUTES, ROUTES, strict=True)]
+        )
         self.travel = _length("travel", None, start["lathe_unit"])
         self.order = choice(
             "Rank setups by", [("angle error", "angle error"), ("long travel", "sensitivity")]
@@ -252,18 +258,13 @@ class JobSheet(KeptFile[SheetState]):
 
     def _follow_units(self) -> None:
         """Lengths keep their size when a unit is changed: 1.5 in is then 38.1 mm."""
-        picked = demo.LATHES.get(self.lathe.value or "")
-        running = picked.unit if picked else self.lathe_unit.value
-        for names, unit in (
-            (PRINT, self.print_unit.value), (LATHE, self.lathe_unit.value), (("travel",), running),
-        ):  # fmt: skip
-            for name in names:
-                control = self.controls[name]
-                if control.unit != unit:
-                    length = control.value
-                    if length is not None:
-                        length = float(in_unit(length, control.unit, unit))
-                    self._put_length(name, length, unit)
+        for name, unit in _units({name: self.controls[name].value for name in UNIT_CHOICES}):
+            control = self.controls[name]
+            if control.unit != unit:
+                length = control.value
+                if length is not None:
+                    length = in_unit(length, control.unit, unit)
+                self._put_length(name, length, unit)
 
     def _put_length(self, name: str, length: float | None, unit: str) -> None:
         """A length in a unit of its own; the slider's ends move out for one they do not hold."""
@@ -275,15 +276,10 @@ class JobSheet(KeptFile[SheetState]):
             control.value = length
 
     def _put_shown(self, shown: Mapping[str, Any]) -> None:
-        lathe = demo.LATHES.get(shown["lathe"] or "")
-        running = lathe.unit if lathe else shown["lathe_unit"]
         for name in OTHER_AMOUNTS:
             _widen(self.controls[name], shown[name])
-        for names, unit in (
-            (PRINT, shown["print_unit"]), (LATHE, shown["lathe_unit"]), (("travel",), running),
-        ):  # fmt: skip
-            for name in names:
-                self._put_length(name, shown[name], unit)
+        for name, unit in _units(shown):
+            self._put_length(name, shown[name], unit)
         self.put({name: value for name, value in shown.items() if name not in LENGTHS})
 
     def _put_job(self, job: Job) -> None:
@@ -473,13 +469,15 @@ class JobSheet(KeptFile[SheetState]):
         unit = plan.lathe.unit
         rows = [Row(name, value) for name, value in plan.rows()]
         rows.append(Row("Swing", plan.swing, mark="wide"))
+        rows.append(Row("This travel", plan.travel_words, mark="wide"))
         chosen = sorted(plan.setups, key=lambda row: row.compound_travel != plan.compound_travel)
         best = ", ".join(
             f"{setup.compound_travel:.3f} → {setup.cross_reading:.3f} "
             f"({abs(setup.angle_error):.1f}″ left)"
             for setup in chosen[:4]
         )
-        rows.append(Row("Whole-graduation setups", best or "none in reach", mark="wide"))
+        if best:
+            rows.append(Row("Travels to choose from", best, mark="wide"))
         rows += [Row("Assumed", words, mark="warning") for words in plan.assumptions]
         rows += [Row("Mind", words, mark="warning") for words in plan.warnings]
         told = (
@@ -551,10 +549,7 @@ class JobSheet(KeptFile[SheetState]):
             self._put_shown(shown_of(emptied) | {"kind": shown["kind"]} | typed)
             self._show_used()
         self.render()
-
-
-def _same(options: tuple[str, ...]) -> list[tuple[str, str]]:
-    return [(option, option) for option in options]
+        self.tell("What the example gave and nobody typed is now empty.")
 
 
 def _widen(control: Quantity[Any], value: Any) -> None:
