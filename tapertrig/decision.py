@@ -83,8 +83,11 @@ def judge(
     standard_uncertainty: float,
     rule: Rule = GUARD_BAND,
     degrees_of_freedom: float = math.inf,
+    guard: float | None = None,
 ) -> Judgement:
     """Judge a measured value against two limits; all in one unit.
+
+    `guard` is the g/u of the guard band where it is known better than from the degrees of freedom.
 
     Where the tolerance is so narrow that both limits are in play, 1.65 u is not enough to prove
     conformity with 95 %, and the accepted zone is narrowed until it is (JCGM 106 clause 7).
@@ -98,7 +101,8 @@ def judge(
     u = not_negative("standard uncertainty", standard_uncertainty, 0.0002)
     if of_kind("decision rule", rule, Rule, 'Rule("guard band")').kind == "simple acceptance":
         return _judge_simply(measured, lower, upper, coverage_factor(degrees_of_freedom) * u, rule)
-    return _judge_with_guard(measured, lower, upper, guard_factor(degrees_of_freedom) * u)
+    factor = guard_factor(degrees_of_freedom) if guard is None else guard
+    return _judge_with_guard(measured, lower, upper, factor * u)
 
 
 def _judge_simply(

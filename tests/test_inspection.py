@@ -1,36 +1,59 @@
 """An inspection: repeats, uncertainties, verdict, and its way into the job file and back."""
 
 import dataclasses
-import json
 import math
 
 import numpy as np
 import pytest
 import uncertainties
 from bench.inspections import SHOPS, rates
+from cases import cases
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from uncertainties import umath
 
-from tapertrig import Angle, Cone, demo
-from tapertrig.gauging import Rule, ball_height, ball_rest, over_rolls
+from tapertrig import Angle, Cone
+from tapertrig.gauging import ball_height, ball_rest, findings, headline, over_rolls
 from tapertrig.gauging.inspection import (
     Finding,
     Inspection,
-    Instrument,
     Repeats,
     as_given,
+    grubbs_critical,
+    outlier_in,
+    rounded_up,
     two_figures,
 )
-from tapertrig.job import Job
+from tapertrig.job import (
+    Callout,
+    Gauge,
+    Instrument,
+    Job,
+    Outlier,
+    Readings,
+    Scatter,
+    StatedAngle,
+    real_date,
+)
+from tapertrig.uncertainty import monte_carlo
 
 SEAT = Cone(Angle.parse("20°43′"), 1.418, 0.64)
+SEAT_PRINT = Callout(
+    "half angle", "20°43′", 1.418, "in", True, 0.003, 0.0, "0°06′", "half angle", length=0.64
+)
 MADE = Cone(Angle.parse("20°44′"), 1.4196, 0.64)
 PLUG = Cone.from_taper("1:10", 20.0, 60.0, internal=False)
+PLUG_PRINT = Callout(
+    "taper", "1:10", 20.0, "mm", False, 0.01, 0.01, "0°02′", "half angle", length=60.0
+)
 MICROMETER = Instrument("depth micrometer", 0.001, 0.0002)
 SCATTER = (-0.0002, 0.0001, 0.0003, 0.0, -0.0001)
-MINUTES = Angle.from_dms(0, 3)
+
+
+def stated(seconds, half_angle=SEAT.half_angle):
+    """A half angle stated within so many seconds."""
+    return StatedAngle(half_angle, Angle.from_arc_seconds(seconds), "sine bar, shop's own")
 
 
 def readings(mean, scatter=SCATTER):
@@ -38,61 +61,53 @@ def readings(mean, scatter=SCATTER):
     return tuple(float(mean) + error for error in scatter)
 
 
-def one_ball(ball=1.25, made=MADE, **changed):
+def one_ball(ball=1.25, made=MADE, callout=SEAT_PRINT, floor_depth=None, **changed):
     """A seat measured with one ball."""
     given_ = {
-        "cone": SEAT,
-        "unit": "in",
         "method": "one ball",
-        "gauges": (ball,),
-        "readings": (readings(ball_height(made, ball)),),
+        "unit": "in",
+        "gauges": (Gauge(ball, 0.00005),),
+        "rows": (readings(ball_height(made, ball)),),
         "instrument": MICROMETER,
-        "diameter_limits": (1.418, 1.421),
-        "half_angle_tolerance": Angle.from_dms(0, 6),
-        "half_angle_limit": MINUTES,
-        "gauge_limit": 0.00005,
+        "stated_angle": stated(180),
         "face_limit": 0.0002,
         "edge_break": 0.02,
     }
-    return Inspection(**(given_ | changed))
+    return Inspection(callout, Readings(**(given_ | changed)), floor_depth=floor_depth)
 
 
 def two_balls(made=MADE, **changed):
     """A seat measured with two balls."""
     rows = (readings(ball_height(made, 1.375)), readings(ball_height(made, 1.0625), SCATTER[:3]))
-    return one_ball(
-        **(
-            {
-                "method": "two balls",
-                "gauges": (1.375, 1.0625),
-                "readings": rows,
-                "half_angle_limit": None,
-            }
-            | changed
-        )
-    )
+    given_ = {
+        "method": "two balls",
+        "gauges": (Gauge(1.375, 0.00005), Gauge(1.0625, 0.00005)),
+        "rows": rows,
+        "stated_angle": None,
+    }
+    return one_ball(**(given_ | changed))
 
 
-def rolls(**changed):
+def rolls(callout=PLUG_PRINT, **changed):
     """A plug measured over rolls."""
     given_ = {
-        "cone": PLUG,
-        "unit": "mm",
         "method": "rolls and blocks",
-        "gauges": (8.0,),
-        "readings": (
+        "unit": "mm",
+        "gauges": (Gauge(8.0, 0.0005),),
+        "rows": (
             readings(over_rolls(PLUG, 8.0), (-0.001, 0.0, 0.002)),
             readings(over_rolls(PLUG, 8.0, 40.0), (0.001, 0.0, -0.002, 0.001)),
         ),
         "instrument": Instrument("micrometer", 0.001, 0.002),
-        "diameter_limits": (19.99, 20.01),
-        "half_angle_tolerance": Angle.from_dms(0, 2),
-        "block_height": 40.0,
-        "block_limit": 0.0004,
-        "gauge_limit": 0.0005,
+        "blocks": Gauge(40.0, 0.0004),
         "face_limit": 0.001,
     }
-    return Inspection(**(given_ | changed))
+    return Inspection(callout, Readings(**(given_ | changed)))
+
+
+def changed_print(**changed):
+    """The seat's print with something else on it."""
+    return dataclasses.replace(SEAT_PRINT, **changed)
 
 
 # Certified values of NIST StRD univariate data sets, from memory.
@@ -126,28 +141,21 @@ def test_repeats_against_scipy(values):
     assert found.standard_uncertainty == pytest.approx(stats.sem(values), rel=1e-9, abs=1e-12)
 
 
-def test_one_reading_has_no_known_spread():
-    assert Repeats.of([1.5]) == (1, 1.5, None, 0.0, None)
-    once = one_ball(readings=((float(ball_height(MADE, 1.25)),),))
-    assert any("once only" in remark for remark in once.remarks())
-    with pytest.raises(ValueError, match="no reading"):
-        Repeats.of([])
-
-
 def test_u_of_repeats_alone_is_the_t_interval_of_scipy():
     # Everything but the spread made negligible: U is Student's interval for a mean, times 2 tan α.
     few = readings(ball_height(MADE, 1.25), (-0.003, 0.001, 0.002))
-    (finding,) = one_ball(
-        readings=(few,),
-        instrument=Instrument("fine", 1e-9),
-        half_angle_limit=Angle.from_arc_seconds(0.001),
-        gauge_limit=0.0,
+    finding, _ = one_ball(
+        rows=(few,),
+        instrument=Instrument("fine", 1e-9, 0.0),
+        stated_angle=stated(0.001),
+        gauges=(Gauge(1.25, 0.0),),
         face_limit=0.0,
     ).findings()
     low, high = stats.t.interval(0.95, 2, np.mean(few), stats.sem(few))
     assert finding.degrees_of_freedom == pytest.approx(2, rel=1e-6)
     assert finding.expanded == pytest.approx((high - low) / 2 * SEAT.taper, rel=1e-6)
     assert finding.factor_words == "t = 4.30 for 2 effective degrees of freedom"
+    assert finding.guard_factor == pytest.approx(stats.t.ppf(0.95, 2), rel=1e-6)
 
 
 def by_library(inspection):
@@ -176,9 +184,7 @@ INSPECTIONS = {"one ball": one_ball(), "two balls": two_balls(), "rolls and bloc
 def test_findings_against_a_general_uncertainty_library(method):
     inspection = INSPECTIONS[method]
     library = by_library(inspection)
-    findings = inspection.findings()
-    assert len(findings) == len(library)
-    for finding, wanted in zip(findings, library, strict=True):
+    for finding, wanted in zip(inspection.findings(), library, strict=False):
         assert finding.value == pytest.approx(wanted.nominal_value, rel=1e-12)
         assert finding.standard_uncertainty == pytest.approx(wanted.std_dev, rel=1e-9)
     if len(library) == 2:
@@ -188,25 +194,34 @@ def test_findings_against_a_general_uncertainty_library(method):
         assert inspection.correlation() is None
 
 
+def measured(inspection):
+    """What an inspection measured."""
+    return [finding for finding in inspection.findings() if finding.value is not None]
+
+
 @pytest.mark.parametrize("method", list(INSPECTIONS))
 def test_effective_degrees_of_freedom(method):
-    # Welch–Satterthwaite, JCGM 100 equation G.2b, written out.
+    # Welch–Satterthwaite, JCGM 100 equation G.2b, and the t of Cochran and Cox (Experimental
+    # Designs, 1950: weighted by variance), written out; quantiles of scipy.
     inspection = INSPECTIONS[method]
-    for finding in inspection.findings():
-        degrees = [i.degrees_of_freedom for i in inspection.inputs()]
-        below = sum(c.effect**4 / n for c, n in zip(finding.contributions, degrees, strict=True))
-        wanted = finding.standard_uncertainty**4 / below
-        assert finding.degrees_of_freedom == pytest.approx(wanted)
+    degrees = np.array([i.degrees_of_freedom for i in inspection.inputs()])
+    for finding in measured(inspection):
+        effects = np.array([c.effect for c in finding.contributions])
+        u = finding.standard_uncertainty
+        assert finding.degrees_of_freedom == pytest.approx(u**4 / (effects**4 / degrees).sum())
         assert finding.factor == pytest.approx(
             max(2, stats.t.ppf(0.975, math.floor(finding.degrees_of_freedom)))
         )
+        t = np.maximum(1.65, stats.t.ppf(0.95, degrees))
+        assert finding.guard_factor == pytest.approx((t * effects**2).sum() / u**2)
 
 
 @pytest.mark.parametrize("method", list(INSPECTIONS))
 def test_monte_carlo_agrees_within_its_sampling_error(method):
     inspection = INSPECTIONS[method]
-    for finding in inspection.findings():
-        trials = inspection.monte_carlo(finding.quantity, 40_000, seed=3)
+    for finding in measured(inspection):
+        model = inspection.model(finding.requirement)
+        trials = monte_carlo(model, inspection.inputs(), 40_000, seed=3)
         u = finding.standard_uncertainty
         assert trials.mean == pytest.approx(finding.value, abs=4 * u / math.sqrt(40_000))
         # Standard deviation of a standard deviation: u/√(2n), a little more for second order.
@@ -214,24 +229,24 @@ def test_monte_carlo_agrees_within_its_sampling_error(method):
 
 
 def test_what_is_found_is_what_was_made():
-    plain = {"instrument": Instrument("fine", 1e-6)}
-    (face,) = one_ball(half_angle=MADE.half_angle, **plain).findings()
+    plain = {"instrument": Instrument("fine", 1e-6, 0.0)}
+    face, _ = one_ball(stated_angle=stated(180, MADE.half_angle), **plain).findings()
     wanted = MADE.face_diameter - np.mean(SCATTER) * MADE.taper
     assert face.value == pytest.approx(wanted)
     exact = tuple((float(ball_height(MADE, ball)),) * 3 for ball in (1.375, 1.0625))
-    face, angle = two_balls(readings=exact, **plain).findings()
+    face, angle = two_balls(rows=exact, **plain).findings()
     assert face.value == pytest.approx(MADE.face_diameter)
     assert angle.value == pytest.approx(MADE.half_angle.radians)
-    exact = tuple((float(over_rolls(PLUG, 8.0, block)),) for block in (0.0, 40.0))
-    face, angle = rolls(readings=exact).findings()
+    exact = tuple((float(over_rolls(PLUG, 8.0, block)),) * 2 for block in (0.0, 40.0))
+    face, angle = rolls(rows=exact).findings()
     assert face.value == pytest.approx(20.0)
     assert angle.value == pytest.approx(PLUG.half_angle.radians)
 
 
 def test_depth_readings_are_heights_seen_from_above():
     heights = one_ball()
-    depths = tuple(1.0 - height for height in heights.readings[0])
-    below = one_ball(readings=(depths,), reads="depth", parallel=1.0)
+    depths = tuple(1.0 - height for height in heights.readings.rows[0])
+    below = one_ball(rows=(depths,), reads="depth", parallel=1.0)
     assert below.findings()[0].value == pytest.approx(heights.findings()[0].value)
     assert below.repeats()[0].mean == pytest.approx(heights.repeats()[0].mean)
 
@@ -246,48 +261,288 @@ VERDICTS = [
     ("conforms", 1.4195, {}),
     ("not proven", 1.4210, {}),
     ("does not conform", 1.4230, {}),
-    ("conforms", 1.4205, {"rule": Rule("simple acceptance", 1.5)}),
-    ("does not conform", 1.4215, {"rule": Rule("simple acceptance", 1.5)}),
-    ("not proven", 1.4195, {"rule": Rule("simple acceptance", 4)}),
+    ("not proven", 1.4195, {"rule": "simple acceptance"}),
 ]
 
 
 @pytest.mark.parametrize(("verdict", "face", "changed"), VERDICTS)
 def test_each_verdict_by_each_rule(verdict, face, changed):
     made = Cone(SEAT.half_angle, face, 0.64)
-    inspection = one_ball(made=made, **changed)
-    assert inspection.verdict == verdict
-    assert inspection.findings()[0].judgement.verdict == verdict
+    assert one_ball(made=made, **changed).findings()[0].verdict == verdict
+    if changed:
+        # A finer instrument has the 4:1 that the rule asks for, and then the limits as they stand.
+        fine = {
+            "instrument": Instrument("fine", 0.0001, 0.0),
+            "face_limit": 0.0,
+            "stated_angle": stated(10),
+        }
+        for face, verdict in ((1.4209, "conforms"), (1.4211, "does not conform")):
+            made = Cone(SEAT.half_angle, face, 0.64)
+            rows = ((float(ball_height(made, 1.25)),) * 3,)
+            assert one_ball(rows=rows, **fine, **changed).findings()[0].verdict == verdict
 
 
-def test_the_worst_quantity_decides():
+def test_the_worst_requirement_decides():
     steep = Cone(Angle.parse("21°10′"), 1.4195, 0.64)
-    inspection = two_balls(made=steep, instrument=Instrument("fine", 0.0001))
-    assert [f.judgement.verdict for f in inspection.findings()] == ["conforms", "does not conform"]
+    inspection = two_balls(made=steep, instrument=Instrument("fine", 0.0001, 0.0))
+    assert [f.verdict for f in inspection.findings()] == ["conforms", "does not conform"]
     assert inspection.verdict == "does not conform"
-    free = two_balls(diameter_limits=None, half_angle_tolerance=None)
-    assert free.verdict is None
-    assert free.findings()[0].judgement is None
 
 
-def test_with_one_ball_the_half_angle_is_taken_from_the_print_or_as_given():
-    assumed = one_ball(half_angle_limit=None)
-    assert assumed.inputs()[-1].spread == Angle.from_dms(0, 6).radians
-    known = one_ball(half_angle=MADE.half_angle)
-    assert known.inputs()[-1].estimate == MADE.half_angle.radians
-    assert known.findings()[0].value != assumed.findings()[0].value
-    assert any("not measured here" in remark for remark in known.remarks())
-    with pytest.raises(ValueError, match="does not measure the half angle"):
-        known.monte_carlo("half angle")
+def test_limits_of_a_print_in_millimetres_judge_readings_in_inches():
+    # 1 in is 25.4 mm exactly (ISO 80000-3).
+    in_mm = changed_print(
+        face_diameter=1.418 * 25.4, unit="mm", diameter_plus=0.003 * 25.4, length=16.256
+    )
+    inch, mm = one_ball().findings()[0], one_ball(callout=in_mm).findings()[0]
+    assert mm.verdict == inch.verdict == "conforms"
+    assert mm.limits == pytest.approx(inch.limits)
+    # 1.41974 in is 36.061 mm, 1.41974 × 25.4; U is 0.00108 in, 0.0274 mm.
+    assert mm.result("mm").startswith(f"{inch.value * 25.4:.3f} ± 0.0")
+
+
+# -- nothing measured, nothing judged ---------------------------------------------------------
+
+
+def job_with(*inspected, callouts=None):
+    """A job of the inspected print, its readings confirmed as of it."""
+    job = Job(callouts or inspected[0].callout, drawing_number="EX-1")
+    for one in inspected:
+        job = job.with_readings(one.readings, by="J. Fitter")
+    return job
+
+
+def verdicts(job):
+    """Verdicts on face diameter and half angle of each cone."""
+    return [found.verdict for found in findings(job)]
+
+
+def test_a_job_that_nobody_measured_has_no_verdict():
+    job = Job(SEAT_PRINT)
+    assert verdicts(job) == ["not measured", "not measured"]
+    assert all(found.value is None for found in findings(job))
+    assert findings(job)[0].limits == pytest.approx((1.418, 1.421)), "the print's all the same"
+    assert [found.words("in") for found in findings(job)] == [
+        "Face diameter: not measured: no readings are given",
+        "Half angle: not measured: no readings are given",
+    ]
+    assert findings(Job()) == ()
+
+
+def test_a_print_changed_after_the_measurement_waits_for_a_name():
+    job = job_with(two_balls())
+    assert verdicts(job) == ["conforms", "conforms"]
+    other = dataclasses.replace(job, callouts=(changed_print(face_diameter=1.43),))
+    assert verdicts(other) == ["not measured", "not measured"]
+    assert "by name" in findings(other)[0].reason
+    # Confirmed, the same readings are judged by the print as it now is.
+    again = other.confirm(other.readings[0].identity, "J. Fitter")
+    assert verdicts(again) == ["does not conform", "conforms"]
+    assert findings(again)[0].limits == pytest.approx((1.43, 1.433))
+    # Back at the first print nothing is asked again.
+    assert verdicts(dataclasses.replace(other, callouts=job.callouts)) == ["conforms", "conforms"]
+
+
+def test_struck_readings_count_for_nothing():
+    job = job_with(two_balls())
+    struck = job.strike(job.readings[0].identity)
+    assert verdicts(struck) == ["not measured", "not measured"]
+    assert "struck out" in findings(struck)[0].reason
+    later = struck.with_readings(one_ball().readings, by="J. Fitter")
+    assert verdicts(later) == ["conforms", "not measured"]
+
+
+def test_the_headline_names_every_requirement_of_every_cone():
+    job = job_with(one_ball())
+    assert headline(findings(job)) == "Face diameter: conforms. Half angle: not measured"
+    relief = changed_print(name="relief", angle_tolerance=None)
+    seat = changed_print(name="seat")
+    two = dataclasses.replace(job, callouts=(seat, relief))
+    assert headline(findings(two)) == (
+        "Seat, face diameter: conforms. Seat, half angle: not measured. "
+        "Relief, face diameter: not measured. Relief, half angle: not measured"
+    )
+    assert [(f.cone, f.requirement) for f in findings(two)] == [
+        (0, "face diameter"), (0, "half angle"), (1, "face diameter"), (1, "half angle"),
+    ]  # fmt: skip
+
+
+def test_no_limit_on_the_print_is_no_verdict():
+    free = changed_print(diameter_plus=None, diameter_minus=None, angle_tolerance=None)
+    found = findings(job_with(two_balls(callout=free)))
+    assert [f.verdict for f in found] == ["no limit given", "no limit given"]
+    assert all(f.expanded for f in found)
+    # A standard taper's general tolerance is nobody's limit: a Morse taper nine minutes out.
+    morse = Callout("standard taper", "Morse 3", 0.938, "in", True, length=3.0)
+    out = Cone(morse.half_angle + Angle.from_dms(0, 9), 0.938, 3.0)
+    rows = tuple(readings(ball_height(out, ball)) for ball in (0.9, 0.8))
+    found = findings(
+        job_with(two_balls(callout=morse, rows=rows, gauges=(Gauge(0.9, 0.0), Gauge(0.8, 0.0))))
+    )
+    assert [f.verdict for f in found] == ["no limit given", "no limit given"]
+
+
+def test_a_bare_angle_is_enough_of_a_print():
+    bare = Callout("half angle", "20°43′", angle_tolerance="0°06′", tolerance_on="half angle")
+    assert [f.verdict for f in two_balls(callout=bare).findings()] == ["no limit given", "conforms"]
+    (face, angle) = one_ball(callout=Callout(), stated_angle=None).findings()
+    assert (face.verdict, face.value, angle.verdict) == ("no limit given", None, "not measured")
+
+
+def test_one_reading_without_a_stated_scatter_proves_nothing():
+    once = {"rows": ((float(ball_height(MADE, 1.25)),),)}
+    face, _ = one_ball(**once).findings()
+    assert face.verdict == "not proven"
+    assert "one reading says nothing of its scatter" in face.reason
+    assert face.expanded is None
+    assert face.result("in").endswith("U not known")
+    stated_scatter = Scatter(0.0002, 9, "ten readings of a like seat, this micrometer, 2031-03-08")
+    known, _ = one_ball(scatter=stated_scatter, **once).findings()
+    assert known.verdict == "conforms"
+    # The stated scatter takes the place of s of the repeats, with its degrees of freedom.
+    parts = {c.name: c for c in known.contributions}
+    assert parts["scatter of a reading"].standard_uncertainty == 0.0002
+    wanted = known.standard_uncertainty**4 / (parts["scatter of a reading"].effect ** 4 / 9)
+    assert known.degrees_of_freedom == pytest.approx(wanted)
+
+
+def test_one_scatter_used_for_both_balls_is_one_input():
+    rows = tuple((float(ball_height(MADE, ball)),) for ball in (1.375, 1.0625))
+    made = two_balls(rows=rows, scatter=Scatter(0.0004, 6, "both balls, seven readings, pooled"))
+    for finding in made.findings():
+        assert sum(c.name == "scatter of a reading" for c in finding.contributions) == 1
+        assert sum(c.share for c in finding.contributions) == pytest.approx(1)
+        parts = [c.effect for c in made.contributions(finding.requirement)]
+        assert finding.standard_uncertainty == pytest.approx(math.hypot(*parts))
+        # Welch–Satterthwaite: the two effects together are one term, (a² + b²)²/ν, which is more
+        # than a⁴/ν + b⁴/ν of two inputs.
+        a, b = (
+            c.effect for c in made.contributions(finding.requirement) if c.name.endswith("repeats")
+        )
+        one = finding.standard_uncertainty**4 / ((a * a + b * b) ** 2 / 6)
+        two = finding.standard_uncertainty**4 / (a**4 / 6 + b**4 / 6)
+        assert finding.degrees_of_freedom == pytest.approx(one)
+        assert one < two
+
+
+def test_what_an_instrument_is_good_for_is_never_assumed():
+    for lacking, words in (
+        ({"instrument": None}, "reads to"),
+        ({"instrument": Instrument("micrometer", 0.001)}, "how good the instrument is"),
+        ({"gauges": (Gauge(1.25),)}, "certified within"),
+        ({"face_limit": None}, "zero and face"),
+    ):
+        face, _ = one_ball(**lacking).findings()
+        assert face.verdict == "not proven"
+        assert words in face.reason
+
+
+def test_where_the_half_angle_for_one_ball_comes_from():
+    by_print = one_ball(stated_angle=None)
+    assert by_print.inputs()[-1].spread == Angle.from_dms(0, 6).radians
+    assert "the print's own tolerance" in by_print.known_half_angle.words
+    by_word = one_ball()
+    assert by_word.inputs()[-1].spread == Angle.from_dms(0, 3).radians
+    assert "sine bar, shop's own" in by_word.known_half_angle.words
+    # Nothing says how sure: the value is there, the verdict is not.
+    open_angle = changed_print(angle_tolerance=None)
+    face, _ = one_ball(callout=open_angle, stated_angle=None).findings()
+    assert face.verdict == "not proven"
+    assert "how sure of it is not given" in face.reason
+    # Two balls on the same part in the same job go before the print.
+    both = job_with(two_balls(), by_print)
+    face, angle = findings(both)
+    assert [face.verdict, angle.verdict] == ["conforms", "conforms"]
+    assert face.readings.identity == by_print.readings.identity
+    used = next(c for c in face.contributions if c.name == "half angle")
+    assert used.standard_uncertainty == pytest.approx(angle.standard_uncertainty)
+
+
+# -- outliers ---------------------------------------------------------------------------------
+
+# ISO 5725-2, table of critical values for Grubbs' test, one outlying observation, 1 % and 5 %,
+# from memory.
+GRUBBS = {
+    3: (1.155, 1.155), 4: (1.496, 1.481), 5: (1.764, 1.715), 6: (1.973, 1.887),
+    7: (2.139, 2.020), 8: (2.274, 2.126), 9: (2.387, 2.215), 10: (2.482, 2.290),
+    15: (2.806, 2.549), 20: (3.001, 2.709), 25: (3.135, 2.822),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("count", list(GRUBBS))
+def test_grubbs_critical_values(count):
+    one, five = GRUBBS[count]
+    assert grubbs_critical(count, 0.01) == pytest.approx(one, abs=0.0011)
+    assert grubbs_critical(count, 0.05) == pytest.approx(five, abs=0.0011)
+    # And by scipy's quantiles.
+    t = stats.t.ppf(1 - 0.01 / (2 * count), count - 2)
+    wanted = (count - 1) / math.sqrt(count) * math.sqrt(t**2 / (count - 2 + t**2))
+    assert grubbs_critical(count) == pytest.approx(wanted, rel=1e-9)
+
+
+@pytest.mark.parametrize("count", [3, 5, 10])
+def test_normal_readings_are_flagged_once_in_a_hundred(count):
+    rng = np.random.default_rng(7)
+    trials = cases(2000, 20_000)
+    flagged = sum(outlier_in(rng.normal(size=count)) is not None for _ in range(trials))
+    assert flagged / trials == pytest.approx(0.01, abs=4 * math.sqrt(0.01 * 0.99 / trials))
+
+
+def test_rounding_makes_no_outlier():
+    assert outlier_in((0.3, 0.3, 0.3, 0.4), 0.1) is None
+    assert outlier_in((0.3, 0.3, 0.3, 0.4), 0.001) == 3
+    assert outlier_in((0.5, 0.5)) is None
+    assert outlier_in((0.5, 0.5, 0.5)) is None
+
+
+def test_an_outlier_gives_no_verdict_until_somebody_says_what_it_is():
+    middle = float(ball_height(MADE, 1.25))
+    slip = (*readings(middle, (0.0, 0.0002, -0.0002, 0.0001)), middle + 0.05)
+    flagged = one_ball(rows=(slip,), edge_break=0.0)
+    face, _ = flagged.findings()
+    assert flagged.flagged == ((0, 4),)
+    assert face.verdict == "not proven"
+    assert "Grubbs" in face.reason
+    assert "ISO 5725-2" in face.reason
+    assert face.expanded is None
+    struck = one_ball(rows=(slip,), outliers=(Outlier(0, 4, True, "stylus on a chip"),))
+    assert struck.findings()[0].verdict == "conforms"
+    assert struck.repeats()[0].count == 4
+    kept = one_ball(rows=(slip,), outliers=(Outlier(0, 4, False, "read twice"),), edge_break=0.0)
+    assert kept.flagged == ()
+    assert kept.repeats()[0].count == 5
+    assert kept.findings()[0].expanded > 0.01
+    with pytest.raises(ValueError, match="why the outlier"):
+        Outlier(0, 4, True, " ")
+    with pytest.raises(ValueError, match="not there"):
+        one_ball(outliers=(Outlier(0, 9, True, "a chip"),))
+
+
+# -- words ------------------------------------------------------------------------------------
 
 
 def test_result_in_words():
-    finding = Finding("face diameter", 1.418123, 0.00020001, math.inf, 1.418, None, None, ())
-    assert finding.words("in") == "1.41812 ± 0.00041 in (k = 2)"
-    angle = Finding("half angle", Angle.parse("20°43′").radians, 0.0001, 9, 0.36, None, None, ())
+    finding = Finding(
+        0, "face diameter", "no limit given", "", "in", value=1.418123,
+        standard_uncertainty=0.00020001,
+    )  # fmt: skip
+    assert finding.result("in") == "1.41812 ± 0.00041 in (k = 2)"
+    # × 25.4: 36.0203 mm and 0.0101606 mm, two figures, up.
+    assert finding.result("mm") == "36.020 ± 0.011 mm (k = 2)"
+    angle = Finding(
+        0, "half angle", "no limit given", "", "in", value=Angle.parse("20°43′").radians,
+        standard_uncertainty=0.0001, degrees_of_freedom=9,
+    )  # fmt: skip
     # t(95 %, 9) = 2.262, so U = 0.0002262 rad = 46.7″, rounded up.
     words = "20°43′00″ ± 0°00′47″ (t = 2.26 for 9 effective degrees of freedom)"
-    assert angle.words("in") == words
+    assert angle.result("in") == words
+
+
+@given(st.floats(1e-9, 1e4))
+def test_u_is_rounded_up_to_two_figures(value):
+    up, places = rounded_up(value)
+    assert value * (1 - 1e-9) <= up <= value * 1.1
+    assert len(f"{up:.{places}f}".replace(".", "").lstrip("0").rstrip("0")) <= 2
 
 
 @pytest.mark.parametrize(
@@ -302,82 +557,26 @@ def test_lengths_as_they_were_given():
     assert [as_given(value) for value in (0.00005, 0.001, 2.0)] == ["0.00005", "0.001", "2"]
 
 
-@pytest.mark.parametrize("method", list(INSPECTIONS))
-def test_to_plain_and_back(method):
-    inspection = INSPECTIONS[method]
-    again = Inspection.from_plain(json.loads(json.dumps(inspection.to_plain())))
-    assert again == inspection
-    assert again.findings() == inspection.findings()
-
-
 def test_in_the_job_file_and_back(tmp_path):
-    job = demo.job()
-    inspection = Inspection.for_job(
-        job,
-        method="two balls",
-        gauges=(1.375, 1.0625),
-        readings=two_balls().readings,
-        instrument=MICROMETER,
-        measured_by="Somebody invented",
+    job = job_with(
+        two_balls(
+            scatter=Scatter(0.0002, 9, "ten readings"),
+            outliers=(Outlier(0, 1, True, "a chip"),),
+            date="2031-03-09",
+        ),
+        one_ball(),
     )
-    kept = dataclasses.replace(job, inspection=inspection.to_plain())
-    kept.save(tmp_path / "seat.job.json")
+    job.save(tmp_path / "seat.job.json")
     loaded = Job.load(tmp_path / "seat.job.json")
-    assert Inspection.from_plain(loaded.inspection) == inspection
+    assert loaded == job
+    assert findings(loaded) == findings(job)
 
 
-def test_for_job_takes_the_print():
-    job = demo.job()
-    inspection = Inspection.for_job(
-        job,
-        method="one ball",
-        gauges=(1.25,),
-        readings=((float(ball_height(SEAT, 1.25)),),),
-        instrument=MICROMETER,
-    )
-    assert inspection.cone == job.callout.cone()
-    assert inspection.diameter_limits == job.callout.diameter_limits
-    assert inspection.half_angle_tolerance == job.callout.angle_tolerance.half()
-    assert inspection.callout == job.callout.words()
-    untoleranced = dataclasses.replace(
-        job, callout=dataclasses.replace(job.callout, angle_tolerance=None)
-    )
-    assumed = Inspection.for_job(
-        untoleranced,
-        method="one ball",
-        gauges=(1.25,),
-        readings=inspection.readings,
-        instrument=MICROMETER,
-    )
-    assert "Assumed" in assumed.remarks()[0]
-
-
-DAMAGED = [
-    (lambda plain: "text", "no inspection"),
-    (lambda plain: plain | {"kind": "job"}, "no inspection"),
-    (lambda plain: plain | {"version": 2}, "version 2"),
-    (lambda plain: plain | {"version": True}, "version True"),
-    (lambda plain: {k: v for k, v in plain.items() if k != "rule"}, "missing or unknown: rule"),
-    (lambda plain: plain | {"odd": 1}, "missing or unknown: odd"),
-    (lambda plain: plain | {"half_angle_limit": "1/0"}, "half_angle_limit"),
-    (lambda plain: plain | {"half_angle_limit": "-5"}, "half_angle_limit"),
-    (lambda plain: plain | {"half_angle_limit": 5}, "half_angle_limit"),
-    (lambda plain: plain | {"instrument": {"name": "x"}}, "damaged"),
-    (lambda plain: plain | {"instrument": 3}, "damaged"),
-    (lambda plain: plain | {"cone": {}}, "damaged"),
-    (lambda plain: plain | {"cone": plain["cone"] | {"internal": "yes"}}, "internal"),
-    (lambda plain: plain | {"readings": 7}, "damaged"),
-    (lambda plain: plain | {"readings": [["x"]]}, "must be a number"),
-    (lambda plain: plain | {"gauges": [-1.0]}, "more than zero"),
-    (lambda plain: plain | {"diameter_limits": [1.0, 2.0, 3.0]}, "two diameter limits"),
-    (lambda plain: plain | {"notes": 5}, "must be text"),
-]
-
-
-@pytest.mark.parametrize(("damage", "words"), DAMAGED)
-def test_damaged_values_are_refused_in_words(damage, words):
-    with pytest.raises(ValueError, match=words):
-        Inspection.from_plain(damage(one_ball().to_plain()))
+def test_the_day_of_a_measurement_is_a_day():
+    assert real_date(" 2031-03-09 ").isoformat() == "2031-03-09"
+    for typed in ("yesterday", "", "2031-02-30", "9.3.2031"):
+        with pytest.raises(ValueError, match="for example 2026-11-26"):
+            real_date(typed)
 
 
 def height_on(cone, ball, **rest):
@@ -387,30 +586,32 @@ def height_on(cone, ball, **rest):
 
 REFUSED = [
     # Where the ball truly rests off the wall, its reading gives it away.
-    ("edge break", {"gauges": (1.51,), "readings": height_on(MADE, 1.51, edge_break=0.02)}),
-    ("face edge", {"gauges": (1.56,), "readings": height_on(MADE, 1.56), "edge_break": 0.0}),
-    ("lower edge", {"gauges": (0.96,), "readings": height_on(MADE, 0.96)}),
+    ("edge break", {"ball": 1.51, "rows": height_on(MADE, 1.51, edge_break=0.02)}),
+    ("face edge", {"ball": 1.56, "rows": height_on(MADE, 1.56), "edge_break": 0.0}),
+    ("lower edge", {"ball": 0.96, "rows": height_on(MADE, 0.96)}),
     (
         "touches the bottom",
-        {"gauges": (1.2,), "readings": height_on(MADE, 1.2, floor_depth=0.7), "floor_depth": 0.7},
+        {"ball": 1.2, "rows": height_on(MADE, 1.2, floor_depth=0.7), "floor_depth": 0.7},
     ),
-    ("drops through", {"gauges": (0.5,), "readings": ((-0.9,),)}),
-    ("proud at most", {"readings": ((1.3,),)}),
-    ("larger first", {"method": "two balls", "gauges": (1.0, 1.25), "readings": ((0.1,), (0.5,))}),
-    ("use balls", {"method": "rolls and blocks"}),
-    ("use rolls", {"cone": PLUG}),
+    ("drops through", {"ball": 0.5, "rows": ((-0.9,),)}),
+    ("proud at most", {"rows": ((1.3,),)}),
+    (
+        "larger first",
+        {"method": "two balls", "gauges": (Gauge(1.0), Gauge(1.25)), "rows": ((0.1,), (0.5,))},
+    ),
+    ("use balls", {"method": "rolls and blocks", "rows": ((1.0,), (2.0,)), "blocks": Gauge(1.0)}),
+    ("use rolls", {"callout": PLUG_PRINT}),
     ("takes 2 gauge", {"method": "two balls"}),
-    ("take from 1 to 25", {"readings": ((0.5,) * 26,)}),
-    ("take from 1 to 25", {"readings": ((),)}),
-    ("must be a number", {"readings": (("0.5",),)}),
-    ("zero or more", {"reads": "depth", "readings": ((-0.5,),)}),
-    ("zero or more", {"gauge_limit": -0.1}),
-    ("must be less", {"diameter_limits": (1.42, 1.41)}),
-    ("more than zero", {"half_angle_limit": Angle.from_dms(0)}),
-    ("say how far", {"half_angle_limit": None, "half_angle_tolerance": None}),
-    ("must be a Rule", {"rule": "guard band"}),
+    ("has no gauge blocks", {"blocks": Gauge(1.0)}),
+    ("take from 1 to 25", {"rows": ((0.5,) * 26,)}),
+    ("take from 1 to 25", {"rows": ((),)}),
+    ("must be a number", {"rows": (("0.5",),)}),
+    ("zero or more", {"reads": "depth", "rows": ((-0.5,),)}),
+    ("zero or more", {"face_limit": -0.1}),
+    ("decision rule", {"rule": "guess"}),
     ("unit", {"unit": "cm"}),
     ("must be text", {"date": 2031}),
+    ("first one on the print", {"cone": -1}),
 ]
 
 
@@ -420,11 +621,37 @@ def test_bad_input_is_refused_in_words(words, changed):
         one_ball(**changed)
 
 
+@pytest.mark.parametrize(
+    ("words", "make"),
+    [
+        ("gauge limit", lambda: Gauge(1.25, -0.1)),
+        ("gauge diameter", lambda: Gauge(0.0)),
+        ("graduation", lambda: Instrument("m", 0.0)),
+        ("limit of error", lambda: Instrument("m", 0.001, -1.0)),
+        ("degrees of freedom", lambda: Scatter(0.001, 0.5, "x")),
+        ("origin of the scatter", lambda: Scatter(0.001, 5, " ")),
+        ("stated limit", lambda: StatedAngle(SEAT.half_angle, Angle.from_dms(0), "x")),
+        ("origin of the stated half", lambda: StatedAngle(SEAT.half_angle, SEAT.half_angle, "")),
+    ],
+)  # fmt: skip
+def test_parts_of_readings_are_refused_in_words(words, make):
+    with pytest.raises(ValueError, match=words):
+        make()
+
+
 def test_rolls_need_blocks_and_reach():
     with pytest.raises(ValueError, match="block height"):
-        rolls(block_height=0.0)
+        rolls(blocks=None)
     with pytest.raises(ValueError, match="lower blocks"):
-        rolls(cone=Cone(PLUG.half_angle, 20.0, 42.0, internal=False))
+        rolls(callout=dataclasses.replace(PLUG_PRINT, length=42.0))
+
+
+def test_readings_that_fit_no_such_cone_are_no_measurement():
+    outside = job_with(two_balls())
+    job = dataclasses.replace(outside, callouts=(PLUG_PRINT,))
+    job = job.confirm(job.readings[0].identity, "J. Fitter")
+    assert verdicts(job) == ["not measured", "not measured"]
+    assert "use rolls" in findings(job)[0].reason
 
 
 # Four standard deviations of sampling: a true rate passes in all but one run of 16,000.
@@ -439,10 +666,23 @@ def test_simulated_inspections_keep_the_promise(shop, away):
         assert row[verdict] == pytest.approx(wanted, abs=4 * sampling)
 
 
+INSTRUMENTS = {shop.name: shop for shop in SHOPS if not shop.exact}
+
+
+@pytest.mark.parametrize("shop", list(INSTRUMENTS))
+@pytest.mark.parametrize("repeats", [1, 2, 3, 5, 10])
+def test_a_part_on_the_limit_is_accepted_once_in_twenty_at_most(shop, repeats):
+    count = cases(100, 20_000)
+    row = rates(dataclasses.replace(INSTRUMENTS[shop], repeats=repeats), 0.0, count, seed=6)
+    assert row["accepted"] <= 0.055 + 4 * math.sqrt(0.055 * 0.945 / count) * (count < 20_000)
+    if repeats == 1:
+        assert row["accepted"] == row["rejected"] == 0
+
+
 @pytest.mark.slow
-def test_few_repeats_keep_the_promise_only_with_student_t():
-    (shop,) = (s for s in SHOPS if s.repeats == 3)
-    row = rates(shop, 0.0, 3000, seed=6)
+def test_two_repeats_keep_the_promise_only_with_the_weighted_t():
+    shop = INSTRUMENTS["guard band, scatter as large as all else"]
+    row = rates(dataclasses.replace(shop, repeats=2), 0.0, 3000, seed=6)
     sampling = math.sqrt(0.05 * 0.95 / row["count"])
     assert row["accepted"] < 0.05 + 4 * sampling
     assert row["accepted_by_165_alone"] > 0.05 + 4 * sampling

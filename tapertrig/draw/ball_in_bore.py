@@ -37,7 +37,8 @@ class BoreState:
     """What is measured where: print's cone, balls, break and floor, and the inspection made of it.
 
     `inspection` is None when a ball does not rest on the cone: nothing is then measured, and
-    `refusal` says why. Lengths in `unit`.
+    `refusal` says why. While nobody has given a ball (`ball_given`), the one in `balls` only sets
+    the scale and is not drawn. Lengths in `unit`.
     """
 
     cone: Cone
@@ -49,6 +50,7 @@ class BoreState:
     graduation: float
     limits: tuple[float, float] | None = None
     refusals: tuple[str, ...] = field(default=())
+    ball_given: bool = True
 
     @cached_property
     def measured(self) -> Cone:
@@ -74,12 +76,12 @@ class BoreState:
     @property
     def face(self) -> Finding | None:
         """The face diameter found."""
-        return self.findings[0] if self.findings else None
+        return self.findings[0] if self.findings and self.findings[0].value is not None else None
 
-    @cached_property
+    @property
     def verdict(self) -> str:
-        """The verdict on everything measured; empty when there is none."""
-        return "" if self.inspection is None else self.inspection.verdict or ""
+        """The verdict on the face diameter, which the scale shows; empty when there is none."""
+        return "" if self.face is None else self.face.verdict
 
     @cached_property
     def edge(self) -> BrokenEdge | None:
@@ -249,6 +251,7 @@ class BallInBoreScene(Scene):
         )
 
     def _move_balls(self, state: BoreState) -> None:
+        self.ball.set_visible(state.ball_given)
         self.ball.set_xy(ball_circle(state, 0))
         second = len(state.balls) > 1
         self.second.set_visible(second)
@@ -257,7 +260,7 @@ class BallInBoreScene(Scene):
         points = []
         k = units_per(state)
         for rest in state.rests:
-            if rest.contact is None:
+            if rest.contact is None or not state.ball_given:
                 continue
             reach, y = k * rest.contact.diameter / 2, FACE_Y - k * rest.contact.depth
             points += [(AXIS_X - reach, y), (AXIS_X + reach, y), (math.nan, math.nan)]
@@ -265,7 +268,7 @@ class BallInBoreScene(Scene):
 
     def _move_micrometer(self, state: BoreState) -> None:
         k, top = units_per(state), state.rests[0].height
-        seen = top is not None
+        seen = top is not None and state.ball_given
         lift = min(FACE_Y + k * state.parallel, PART_UP - 0.6)
         half = PART_HALF - 0.1
         for side, block in zip((-1, 1), self.parallels, strict=True):
@@ -274,7 +277,7 @@ class BallInBoreScene(Scene):
             block.set_xy([(near, FACE_Y), (far, FACE_Y), (far, lift), (near, lift)])
         self.base.set_visible(seen)
         self.spindle.set_visible(seen)
-        if not seen:
+        if top is None or not seen:
             return
         left, right = AXIS_X - half, AXIS_X + half
         self.base.set_xy(
@@ -329,7 +332,8 @@ class BallInBoreScene(Scene):
             self.pointer.set_xy(
                 [(BAR_LEFT, y), (BAR_LEFT - 0.3, y + 0.16), (BAR_LEFT - 0.3, y - 0.16)]
             )
-            ends = [on_scale(state, face.value + side * face.expanded) for side in (-1, 1)]
+            reach = face.expanded or 0.0
+            ends = [on_scale(state, face.value + side * reach) for side in (-1, 1)]
             x = (BAR_LEFT + BAR_RIGHT) / 2
             self.spread.set_data(
                 [x - 0.15, x + 0.15, x, x, x - 0.15, x + 0.15],
@@ -348,6 +352,8 @@ class BallInBoreScene(Scene):
             "edge": "no break" if state.edge is None else f"⌀ {state.edge.outer:.{places}f}",
             "contact": _contact_words(rest, places),
         }
+        if not state.ball_given:
+            texts |= {"mic": "nothing", "ball": "not given", "contact": "nothing"}
         if hidden:
             texts |= {"mic": "?", "edge": "?", "contact": "?"}
         for name, (y, label) in self.rows.items():
@@ -363,14 +369,14 @@ class BallInBoreScene(Scene):
         def lead(name: str, x: float, y: float) -> None:
             points.extend([(start, self.rows[name][0]), (x, y), (math.nan, math.nan)])
 
-        if rest.height is not None:
+        if rest.height is not None and state.ball_given:
             lead("mic", AXIS_X + 0.5, PART_UP - 0.3)
             radius = state.balls[0] / 2
             middle = FACE_Y + k * (rest.height - radius)
             lead("ball", AXIS_X + k * radius * math.cos(0.9), middle + k * radius * math.sin(0.9))
         if state.edge is not None:
             lead("edge", wall_corners(state)[1, 0], FACE_Y + 0.16)
-        if rest.contact is not None:
+        if rest.contact is not None and state.ball_given:
             x, y = AXIS_X + k * rest.contact.diameter / 2, FACE_Y - k * rest.contact.depth
             lead("contact", x, y)
         return np.array(points).T if points else np.zeros((2, 0))
@@ -385,7 +391,8 @@ class BallInBoreScene(Scene):
             y = BAR_MIDDLE if limit is None else on_scale(state, limit)
             up = 0.08 if above else -0.08
             self.put(label, "" if hidden else text, 12.85, y + up, 0, 0 if above else 1)
-            tall = "" if limit is None else f"h {_signed(state.height_at(limit), places)}"
+            blank = limit is None or not state.ball_given
+            tall = "" if blank else f"h {_signed(state.height_at(limit), places)}"
             away = 0.5 if above else -0.5
             words = self.height_words[which]
             self.put(words, "" if hidden else tall, 12.85, y + up + away, 0, 0 if above else 1)
@@ -397,15 +404,15 @@ class BallInBoreScene(Scene):
             y = BAR_MIDDLE if hidden else on_scale(state, face.value)
             self.put(words, _signed(height, places), BAR_LEFT - 0.4, y, 1, 0.5)
         verdict = {
-            CONFORMS: ("CONFORMS", "axial"),
-            DOES_NOT_CONFORM: ("DOES NOT CONFORM", "cross"),
-            NOT_PROVEN: ("NOT PROVEN", "angle"),
+            CONFORMS: ("⌀ CONFORMS", "axial"),
+            DOES_NOT_CONFORM: ("⌀ DOES NOT CONFORM", "cross"),
+            NOT_PROVEN: ("⌀ NOT PROVEN", "angle"),
         }.get(state.verdict, ("NO VERDICT", "ink"))
         if state.inspection is None:
             verdict = "NOTHING MEASURED", "cross"
         self.verdict.label.colour = self.style.colour(verdict[1])
         self.put(self.verdict, "?" if hidden else verdict[0], 15.85, 8.45, 1, 0.5)
-        found = "" if face is None else face.words(state.unit).split(" (")[0]
+        found = "" if face is None else face.result(state.unit).split(" (")[0].split(",")[0]
         found = found.removesuffix(f" {state.unit}")
         self.put(self.found, "" if hidden else f"⌀ {found}" if found else "", 15.85, 7.9, 1, 0.5)
 

@@ -10,11 +10,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.decision import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
 from tapertrig.draw.parts.picture import Scene
 from tapertrig.gauging import RollContact, over_rolls, roll_contact
-from tapertrig.gauging.inspection import Finding, Inspection
+from tapertrig.gauging.inspection import NOT_MEASURED, Finding, Inspection
 from tapertrig.lathe import places_written
 
 AXIS_X, PLATE_Y, PLATE_DEEP = 5.7, 1.8, 0.35
@@ -36,33 +37,32 @@ _GAP = np.array([[math.nan, math.nan]])
 
 @dataclass(frozen=True)
 class RollsState:
-    """What is measured where. `cone` is the print's, its small diameter midway in its limits."""
+    """What is measured where. `cone` is the print's, its small diameter midway in its limits.
+
+    `inspection` is None while nothing is measured, and `refusal` says why; rolls of `roll` on
+    blocks of `block` are then drawn as they would stand on the print's cone.
+    """
 
     cone: Cone
     unit: str
-    inspection: Inspection
+    inspection: Inspection | None
+    roll: float
+    block: float
     refusal: str = ""
 
     @cached_property
     def measured(self) -> Cone:
-        """The cone that the readings tell."""
-        return self.inspection.measured_cone()
-
-    @property
-    def roll(self) -> float:
-        """Roll diameter."""
-        return self.inspection.gauges[0]
-
-    @property
-    def block(self) -> float:
-        """Height of the blocks under the high rolls."""
-        return self.inspection.block_height
+        """The cone that the readings tell, or the print's while there are none."""
+        return self.cone if self.inspection is None else self.inspection.measured_cone()
 
     @cached_property
     def over(self) -> tuple[float, float]:
         """Mean measures over the low and over the high rolls."""
-        low, high = self.inspection.repeats()
-        return low.mean, high.mean
+        if self.inspection is None:
+            low, high = (over_rolls(self.cone, self.roll, at) for at in (0.0, self.block))
+            return float(low), float(high)
+        first, second = self.inspection.repeats()
+        return first.mean, second.mean
 
     @cached_property
     def contacts(self) -> tuple[RollContact, RollContact]:
@@ -72,23 +72,23 @@ class RollsState:
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """The face diameter and the half angle found."""
-        return self.inspection.findings()
+        """The face diameter and the half angle found; nothing while nothing is measured."""
+        return () if self.inspection is None else self.inspection.findings()
 
     @property
-    def face(self) -> Finding:
+    def face(self) -> Finding | None:
         """The face (small) diameter found."""
-        return self.findings[0]
+        return self.findings[0] if self.findings else None
 
     @property
-    def half_angle(self) -> Finding:
+    def half_angle(self) -> Finding | None:
         """The half angle found."""
-        return self.findings[1]
+        return self.findings[1] if self.findings else None
 
-    @cached_property
+    @property
     def verdict(self) -> str:
-        """The verdict on everything measured; empty when there is none."""
-        return self.inspection.verdict or ""
+        """The worst verdict; empty while nothing is measured."""
+        return "" if self.inspection is None else self.inspection.verdict
 
     @cached_property
     def by_print(self) -> tuple[float, float] | None:
@@ -302,7 +302,8 @@ class OverRollsScene(Scene):
         self.arc.set_data(foot[0] + radius * np.cos(turn), foot[1] + radius * np.sin(turn))
         self.upright.set_data([foot[0], foot[0]], [foot[1], foot[1] + radius + 0.2])
         middle = turn[10]
-        told = "?" if self.hide_answers else state.half_angle.text(alpha, state.unit)
+        hidden = self.hide_answers or state.inspection is None
+        told = "?" if hidden else Angle.from_radians(alpha).dms()
         self.say(
             self.angle_words,
             f"α {told}",
@@ -314,15 +315,18 @@ class OverRollsScene(Scene):
     def _say(self, state: RollsState) -> None:
         places, hidden = places_written(state.unit), self.hide_answers
         low, high = (f"{mean:.{places + 1}f}" for mean in state.over)
+        if state.inspection is None:
+            low = high = "not read"
         self.put(self.measure_words[0], f"M₁ {low}", AXIS_X, LOW_LINE - 0.12, 0.5, 1)
         self.put(self.measure_words[1], f"M₂ {high}", AXIS_X, HIGH_LINE + 0.12, 0.5, 0)
         y = PLATE_Y + max(units_per(state) * state.block / 2, LABEL_UP)
         self.put(self.block_words, f"B {state.block:.{places}f}", self.block_x + 0.25, y, 0, 0.5)
         told = {}
         for name, finding in (("angle", state.half_angle), ("face", state.face)):
-            value, spread = finding.words(state.unit).split(" (")[0].split(" ± ")
-            told[name] = value if name == "angle" else f"⌀ {value}"
-            told[f"{name} spread"] = f"± {spread}"
+            result = NOT_MEASURED if finding is None else finding.result(state.unit)
+            value, _, spread = result.split(" (")[0].split(", ")[0].partition(" ± ")
+            told[name] = value if name == "angle" or finding is None else f"⌀ {value}"
+            told[f"{name} spread"] = f"± {spread}" if spread else ""
         if hidden:
             told = dict.fromkeys(told, "?")
         told["roll"] = f"⌀ {state.roll:.{places}f} {state.unit}"
@@ -333,5 +337,7 @@ class OverRollsScene(Scene):
             DOES_NOT_CONFORM: ("DOES NOT CONFORM", "cross"),
             NOT_PROVEN: ("NOT PROVEN", "angle"),
         }.get(state.verdict, ("NO VERDICT", "ink"))
+        if state.inspection is None:
+            words, role = "NOTHING MEASURED", "cross"
         self.verdict.label.colour = self.style.colour("ink" if hidden else role)
         self.put(self.verdict, "?" if hidden else words, 15.85, 8.45, 1, 0.5)

@@ -2,7 +2,7 @@
 
 Balls in a bore (`balls`, `ball_choice`), rolls beside an external cone (`rolls`), gauge blocks
 and the sine bar (`blocks`), the decision (`decision`). A whole inspection with its uncertainties
-is in `inspection`, what would settle it in `remedies`, its printed record in `record`.
+of a job (`findings`) is in `inspection`, what would settle it in `remedies`.
 """
 
 from tapertrig.decision import (
@@ -57,6 +57,13 @@ from tapertrig.gauging.blocks import (
     sine_bar_check,
     sine_bar_stack,
 )
+from tapertrig.gauging.inspection import (
+    NO_LIMIT,
+    NOT_MEASURED,
+    Finding,
+    findings,
+    headline,
+)
 from tapertrig.gauging.rolls import (
     RollContact,
     face_diameter_from_rolls,
@@ -71,7 +78,9 @@ __all__ = [
     "CONFORMS",
     "DOES_NOT_CONFORM",
     "GUARD_BAND",
+    "NOT_MEASURED",
     "NOT_PROVEN",
+    "NO_LIMIT",
     "BallChoice",
     "BallContact",
     "BallPair",
@@ -79,6 +88,7 @@ __all__ = [
     "BallSensitivities",
     "BrokenEdge",
     "Clearance",
+    "Finding",
     "GaugeUncertainty",
     "HeightWindow",
     "Judgement",
@@ -101,9 +111,11 @@ __all__ = [
     "depth_reading",
     "face_diameter_from_ball",
     "face_diameter_from_rolls",
+    "findings",
     "guard_factor",
     "half_angle_from_rolls",
     "half_angle_from_two_balls",
+    "headline",
     "height_from_depth",
     "height_window",
     "included_angle_on_sine_bar",

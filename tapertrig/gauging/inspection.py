@@ -1,16 +1,15 @@
-"""An inspection: what the print asks for, what was read, the result with its U, the verdict.
+"""An inspection: what the print asks and what was read make a value, its U, and a verdict.
 
-An `Inspection` holds only what was given and read. `findings()` works out the rest by JCGM 100,
-each input named, so that a record taken from a job file is worked out afresh.
+`findings(job)` gives one `Finding` for each requirement of each cone; limits come from the print
+alone. An `Inspection` is one callout with one set of readings, worked out by JCGM 100 with each
+input named.
 """
 
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
-from fractions import Fraction
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -29,7 +28,6 @@ from tapertrig.decision import (
     guard_factor,
     judge,
 )
-from tapertrig.gauging.ball_choice import ball_sensitivities, two_ball_sensitivities
 from tapertrig.gauging.balls import (
     ball_clearance,
     bare_face_diameter,
@@ -39,20 +37,18 @@ from tapertrig.gauging.balls import (
     height_from_depth,
 )
 from tapertrig.gauging.rolls import face_diameter_from_rolls, half_angle_from_rolls, roll_contact
-from tapertrig.job import Job
-from tapertrig.lathe import UNITS, places_written
-from tapertrig.limits import Number, finite, not_negative, one_of, positive
-from tapertrig.uncertainty import Contribution, Input, Simulated, monte_carlo, propagate
+from tapertrig.job import METHODS, Callout, Gauge, Instrument, Job, Readings, Scatter
+from tapertrig.lathe import in_unit, places_written
+from tapertrig.limits import Number, finite
+from tapertrig.uncertainty import Contribution, Input, propagate, student_t
 
-METHODS = ("one ball", "two balls", "rolls and blocks")
-READS = ("height", "depth")
-QUANTITIES = ("face diameter", "half angle")
-MOST_REPEATS = 25
-LONGEST_TEXT = 200
-VERSION = 1
-
-_READINGS_FOR = {"one ball": 1, "two balls": 2, "rolls and blocks": 2}
-_GAUGES_FOR = {"one ball": 1, "two balls": 2, "rolls and blocks": 1}
+NO_LIMIT = "no limit given"
+NOT_MEASURED = "not measured"
+REQUIREMENTS = FACE, HALF_ANGLE = ("face diameter", "half angle")
+ONE_BALL, TWO_BALLS, ROLLS = METHODS
+# Two-sided significance from which ISO 5725-2:2019 calls a reading an outlier.
+OUTLIER = 0.01
+OUTLIER_TEST = "Grubbs' test at 1 % (ISO 5725-2, ASTM E178)"
 
 
 def as_given(value: float) -> str:
@@ -68,9 +64,20 @@ def two_figures(value: float) -> str:
     return f"{value:.{places}f}"
 
 
-def small_text(value: float, quantity: str, unit: str) -> str:
-    """A small amount of a quantity as it is written: arc-seconds of a half angle, else a length."""
-    if quantity == "half angle":
+def rounded_up(value: float) -> tuple[float, int]:
+    """An expanded uncertainty to two figures, never down, and its decimal places."""
+    if value <= 0:
+        return 0.0, 0
+    place = math.floor(math.log10(value)) - 1
+    up = math.ceil(value / 10.0**place - 1e-9)
+    if up == 100:
+        up, place = 10, place + 1
+    return up * 10.0**place, max(-place, 0)
+
+
+def small_text(value: float, requirement: str, unit: str) -> str:
+    """A small amount of a requirement as it is written: arc-seconds of an angle, else a length."""
+    if requirement == HALF_ANGLE:
         return f"{math.degrees(value) * 3600:.1f}″"
     return f"{two_figures(value)} {unit}"
 
@@ -100,36 +107,99 @@ class Repeats(NamedTuple):
         return cls(len(values), known.estimate, spread, known.standard_uncertainty, len(values) - 1)
 
 
+def grubbs_critical(count: int, significance: float = OUTLIER) -> float:
+    """How many s from the mean the farthest of `count` ≥ 3 readings may lie, two-sided.
+
+    F. E. Grubbs 1950 by way of Student's t: (n − 1)/√n √(t²/(n − 2 + t²)), t at α/2n with n − 2
+    degrees of freedom. ISO 5725-2 calls it an outlier at 1 %.
+    """
+    t = student_t(1 - significance / count, count - 2)
+    return (count - 1) / math.sqrt(count) * math.sqrt(t * t / (count - 2 + t * t))
+
+
+def outlier_in(readings: Sequence[float], graduation: float = 0.0) -> int | None:
+    """Place of the reading that Grubbs' test flags; None when none is, or there are fewer than 3.
+
+    One that stands no more than a graduation from another reading is never flagged: what is
+    rounded to whole graduations is not normal, and 3 3 3 4 would be flagged by rounding alone.
+    """
+    values = np.asarray(readings, dtype=float)
+    if len(values) < 3 or values.std(ddof=1) == 0:
+        return None
+    far = np.abs(values - values.mean())
+    place = int(far.argmax())
+    nearest = np.abs(np.delete(values, place) - values[place]).min()
+    too_far = far[place] > grubbs_critical(len(values)) * values.std(ddof=1)
+    return place if too_far and nearest > graduation * (1 + 1e-6) else None
+
+
+def struck(readings: Readings) -> tuple[set[int], ...]:
+    """For each row the places of the readings that were struck out as outliers."""
+    return tuple(
+        {one.place for one in readings.outliers if one.row == row and one.struck}
+        for row in range(len(readings.rows))
+    )
+
+
+def flagged(readings: Readings) -> tuple[tuple[int, int], ...]:
+    """Row and place of each outlier that nobody has struck out or kept with a reason."""
+    found = []
+    tool = readings.instrument or Instrument()
+    for row, (read, gone) in enumerate(zip(readings.rows, struck(readings), strict=True)):
+        left = [place for place in range(len(read)) if place not in gone]
+        place = outlier_in([read[i] for i in left], tool.graduation or 0.0)
+        decided = {one.place for one in readings.outliers if one.row == row}
+        if place is not None and left[place] not in decided:
+            found.append((row, left[place]))
+    return tuple(found)
+
+
 @dataclass(frozen=True)
-class Instrument:
-    """What the readings were taken with: its graduation, and ± its limit of error."""
+class HalfAngleUsed:
+    """The half angle that the height of one ball is worked out with, and where it comes from.
 
-    name: str
-    graduation: float
-    limit_of_error: float = 0.0
+    Radians. `spread` as of an `Input`; `words` goes on the record.
+    """
 
-    def __post_init__(self) -> None:
-        _text("instrument", self.name)
-        positive("graduation", self.graduation, 0.001)
-        not_negative("limit of error", self.limit_of_error, 0.0002)
+    value: float
+    spread: float
+    words: str
+    distribution: str = "rectangular"
+    degrees_of_freedom: float = math.inf
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One quantity found: value, standard uncertainty, U = factor × u, limits, judgement.
+    """What was found of one requirement of one cone, and the verdict on it with its reason.
 
-    A face diameter is in the inspection's unit, a half angle in radians. `limits` and `judgement`
-    are None where the print gives no tolerance.
+    A face diameter and its limits are in `unit`, a half angle in radians. `value` is None while
+    nothing is measured, and `standard_uncertainty` while it is not known; `reason` then says why.
+    `guard_factor` is the g/u of the guard band; `judgement` holds the zones of a verdict that was
+    reached by the rule.
     """
 
-    quantity: str
-    value: float
-    standard_uncertainty: float
-    degrees_of_freedom: float
-    nominal: float
-    limits: tuple[float, float] | None
-    judgement: Judgement | None
-    contributions: tuple[Contribution, ...]
+    cone: int
+    requirement: str
+    verdict: str
+    reason: str
+    unit: str
+    rule: Rule = GUARD_BAND
+    nominal: float | None = None
+    limits: tuple[float, float] | None = None
+    value: float | None = None
+    standard_uncertainty: float | None = None
+    degrees_of_freedom: float = math.inf
+    guard_factor: float = math.nan
+    judgement: Judgement | None = None
+    contributions: tuple[Contribution, ...] = ()
+    cone_name: str = ""
+    readings: Readings | None = None
+
+    @property
+    def name(self) -> str:
+        """The requirement, with its cone's name where the print has several."""
+        named = f"{self.cone_name}, {self.requirement}" if self.cone_name else self.requirement
+        return named[0].upper() + named[1:]
 
     @cached_property
     def factor(self) -> float:
@@ -137,9 +207,10 @@ class Finding:
         return coverage_factor(self.degrees_of_freedom)
 
     @property
-    def expanded(self) -> float:
-        """Expanded uncertainty U."""
-        return self.factor * self.standard_uncertainty
+    def expanded(self) -> float | None:
+        """Expanded uncertainty U; None while u is not known."""
+        u = self.standard_uncertainty
+        return None if u is None else self.factor * u
 
     @property
     def factor_words(self) -> str:
@@ -149,192 +220,203 @@ class Finding:
         whole = math.floor(self.degrees_of_freedom + 1e-9)
         return f"t = {self.factor:.2f} for {whole} effective degrees of freedom"
 
-    def guard_words(self, rule: Rule, unit: str) -> str:
-        """The guard band of this quantity in words; empty for a rule without one."""
-        if self.judgement is None or rule.kind != "guard band":
+    def guard_words(self) -> str:
+        """The guard band of this requirement in words; empty where the rule has none."""
+        u = self.standard_uncertainty
+        if self.judgement is None or u is None or self.rule.kind != "guard band":
             return ""
-        factor = guard_factor(self.degrees_of_freedom)
-        guard = factor * self.standard_uncertainty
-        size = f"{two_figures(guard)} {unit}"
-        if self.quantity == "half angle":
-            size = f"{math.degrees(guard) * 3600:.0f}″"
-        return f"{self.quantity} {size} ({factor:.2f} u)"
+        size = small_text(self.guard_factor * u, self.requirement, self.unit)
+        return f"{self.name[0].lower()}{self.name[1:]} {size} ({self.guard_factor:.2f} u)"
+
+    def _in(self, value: float, unit: str) -> float:
+        return value if self.requirement == HALF_ANGLE else float(in_unit(value, self.unit, unit))
 
     def text(self, value: float, unit: str) -> str:
-        """A value of this quantity as it is written."""
-        if self.quantity == "half angle":
+        """A value of this requirement as it is written."""
+        if self.requirement == HALF_ANGLE:
             return Angle.from_radians(value).dms()
-        return f"{value:.{places_written(unit) + 1}f} {unit}"
+        return f"{self._in(value, unit):.{places_written(unit) + 1}f} {unit}"
+
+    def result(self, unit: str) -> str:
+        """Value ± U with the factor stated, U to two figures and rounded up."""
+        if self.value is None:
+            return NOT_MEASURED if self.verdict == NOT_MEASURED else "no value"
+        if self.expanded is None:
+            return f"{self.text(self.value, unit)}, U not known"
+        if self.requirement == HALF_ANGLE:
+            spread, places = rounded_up(math.degrees(self.expanded) * 3600)
+            value = Angle.from_radians(self.value).dms(places)
+            return f"{value} ± {Angle.from_arc_seconds(spread).dms(places)} ({self.factor_words})"
+        spread, places = rounded_up(self._in(self.expanded, unit))
+        value = f"{self._in(self.value, unit):.{places}f}"
+        return f"{value} ± {spread:.{places}f} {unit} ({self.factor_words})"
 
     def words(self, unit: str) -> str:
-        """Value ± U with the factor stated, U rounded up in its last place."""
-        if self.quantity == "half angle":
-            seconds = math.ceil(math.degrees(self.expanded) * 3600 - 1e-9)
-            spread = Angle.from_arc_seconds(seconds).dms()
-            return f"{Angle.from_radians(self.value).dms()} ± {spread} ({self.factor_words})"
-        places = places_written(unit) + 1
-        spread = math.ceil(self.expanded * 10**places - 1e-9) / 10**places
-        return f"{self.value:.{places}f} ± {spread:.{places}f} {unit} ({self.factor_words})"
+        """The whole finding in a line: requirement, result, verdict and why."""
+        if self.verdict == NOT_MEASURED:
+            return f"{self.name}: {NOT_MEASURED}: {self.reason}"
+        why = f", {self.reason}" if self.reason else ""
+        return f"{self.name}: {self.result(unit)}: {self.verdict}{why}"
+
+
+def asked(
+    callout: Callout, requirement: str, unit: str
+) -> tuple[float | None, tuple[float, float] | None]:
+    """Nominal value and limits that the print gives; None for what it does not."""
+    if requirement == FACE:
+        nominal, limits = callout.face_diameter, callout.diameter_limits
+        lengths = [
+            None if x is None else float(in_unit(x, callout.unit, unit))
+            for x in (nominal, *(limits or (None, None)))
+        ]
+        low, high = lengths[1:]
+        return lengths[0], None if low is None or high is None else (low, high)
+    if callout.kind is None:
+        return None, None
+    angle, tolerance = callout.half_angle, callout.half_angle_tolerance
+    if tolerance is None:
+        return angle.radians, None
+    return angle.radians, ((angle - tolerance).radians, (angle + tolerance).radians)
+
+
+def headline(found: Sequence[Finding]) -> str:
+    """Every requirement with its verdict, in one line."""
+    return ". ".join(f"{one.name}: {one.verdict}" for one in found) or "Nothing is asked for"
 
 
 @dataclass(frozen=True)
 class Inspection:
-    """The measurement of one cone. Lengths in `unit`; every limit is ±, taken as rectangular.
+    """One cone of the print with one set of readings of it. Lengths in the readings' unit.
 
-    `cone` is the print's; `diameter_limits` and `half_angle_tolerance` (± on the half angle) are
-    its tolerances, None when it gives none. `gauges` are ball diameters, the larger first, or the
-    roll diameter. `readings` holds the repeats, one row for each ball, or for the low and the
-    high rolls: with `reads` "height" the height of the ball's top over the face, + proud, or the
-    measure over the rolls; with "depth" what a depth micrometer read, standing on `parallel`.
-    `gauge_limit` is of each ball's or roll's diameter, `face_limit` of what all readings share
-    (flatness of the face, zero of the instrument, parallels), `block_limit` of the blocks.
-    With one ball the half angle is not measured: `half_angle` is what it is taken to be (the
-    print's when None) and `half_angle_limit` how far it may be out (the print's tolerance when
-    None). ValueError when a reading cannot come from a ball that rests on the cone.
+    Every ± limit of gauge, instrument and face is taken as rectangular. `measured_angle` is the
+    half angle that other readings of this part proved, for one ball; `floor_depth` is where the
+    bore ends below its face. ValueError when a reading cannot come from a ball or a roll that
+    rests on such a cone.
     """
 
-    cone: Cone
-    unit: str
-    method: str
-    gauges: tuple[float, ...]
-    readings: tuple[tuple[float, ...], ...]
-    instrument: Instrument
-    diameter_limits: tuple[float, float] | None = None
-    half_angle_tolerance: Angle | None = None
-    reads: str = "height"
-    parallel: float = 0.0
-    gauge_limit: float = 0.0
-    face_limit: float = 0.0
-    block_height: float = 0.0
-    block_limit: float = 0.0
-    half_angle: Angle | None = None
-    half_angle_limit: Angle | None = None
-    edge_break: float = 0.0
+    callout: Callout
+    readings: Readings
+    measured_angle: HalfAngleUsed | None = None
     floor_depth: float | None = None
-    rule: Rule = GUARD_BAND
-    callout: str = ""
-    assumption: str = ""
-    measured_by: str = ""
-    date: str = ""
-    notes: str = ""
+    cone_name: str = ""
 
     def __post_init__(self) -> None:
-        for name, value, kind in (
-            ("cone", self.cone, Cone),
-            ("instrument", self.instrument, Instrument),
-            ("rule", self.rule, Rule),
-        ):
-            if not isinstance(value, kind):
-                raise ValueError(f"{name} is {value!r}; it must be a {kind.__name__}")
-        one_of("unit", self.unit, UNITS)
-        one_of("method", self.method, METHODS)
-        one_of("reads", self.reads, READS)
-        for name in ("parallel", "gauge_limit", "face_limit", "block_limit", "edge_break"):
-            not_negative(name.replace("_", " "), getattr(self, name), 0.0001)
-        for name in ("callout", "assumption", "measured_by", "date", "notes"):
-            _text(name.replace("_", " "), getattr(self, name), 2 * LONGEST_TEXT)
-        self._check_tolerances()
-        self._check_readings()
-        self._check_contact()
-
-    def _check_tolerances(self) -> None:
-        if self.diameter_limits is not None:
-            if len(self.diameter_limits) != 2:
-                raise ValueError(
-                    f"there must be two diameter limits, not {len(self.diameter_limits)}; give "
-                    "the lower and the upper, or None"
-                )
-            lower, upper = (positive("diameter limit", x, 1.25) for x in self.diameter_limits)
-            if not lower < upper:
-                raise ValueError(
-                    f"the diameter limits are {lower:g} and {upper:g}; the lower one must be less"
-                )
-            object.__setattr__(self, "diameter_limits", (lower, upper))
-        for name in ("half_angle_tolerance", "half_angle_limit"):
-            angle = getattr(self, name)
-            if angle is not None and not (isinstance(angle, Angle) and angle.arc_seconds > 0):
-                raise ValueError(
-                    f"{name.replace('_', ' ')} is {angle!r}; give an Angle of more than zero, "
-                    "for example 0°05′, or leave it out"
-                )
-        if self.method == "one ball" and not (self.half_angle_limit or self.half_angle_tolerance):
-            raise ValueError(
-                "one ball does not measure the half angle, and the print gives it no tolerance; "
-                "say how far it may be out, for example half_angle_limit 0°02′"
-            )
-
-    def _check_readings(self) -> None:
-        if not isinstance(self.cone.internal, bool):
-            raise ValueError(f"internal is {self.cone.internal!r}; it must be True or False")
-        if self.cone.internal == (self.method == "rolls and blocks"):
-            kind, fit = ("internal", "balls") if self.cone.internal else ("external", "rolls")
+        if self.callout.internal == (self.method == ROLLS):
+            kind, fit = ("internal", "balls") if self.callout.internal else ("external", "rolls")
             raise ValueError(f"method is “{self.method}”, but the cone is {kind}: use {fit}")
-        gauges = tuple(positive("gauge diameter", gauge, 0.5) for gauge in self.gauges)
-        rows = tuple(tuple(finite("reading", x) for x in row) for row in self.readings)
-        want_gauges, want_rows = _GAUGES_FOR[self.method], _READINGS_FOR[self.method]
-        if len(gauges) != want_gauges or len(rows) != want_rows:
-            raise ValueError(
-                f"“{self.method}” takes {want_gauges} gauge diameter(s) and {want_rows} row(s) of "
-                f"readings; here are {len(gauges)} and {len(rows)}"
-            )
-        for row in rows:
-            if not 1 <= len(row) <= MOST_REPEATS:
-                raise ValueError(
-                    f"a row has {len(row)} readings; take from 1 to {MOST_REPEATS}, better five"
-                )
-            if self.method == "rolls and blocks" or self.reads == "depth":
-                for reading in row:
-                    not_negative("reading", reading, 0.125)
-        if self.method == "rolls and blocks":
-            positive("block height", self.block_height, 1.0)
-            one_of("reads, over rolls,", self.reads, ("height",))
-        object.__setattr__(self, "gauges", gauges)
-        object.__setattr__(self, "readings", rows)
+        # Where an outlier moves the mean off the wall, the outlier is what there is to say.
+        if self.known_half_angle is not None and not self.flagged:
+            self._check_contact()
 
     def _check_contact(self) -> None:
         cone = self.measured_cone()
         if not cone.internal:
             roll_contact(cone, self.gauges[0], self.block_height)
             return
-        doubt = self.instrument.graduation + self.instrument.limit_of_error + self.face_limit
+        tool = self.instrument
+        doubt = sum((tool.graduation or 0, tool.limit_of_error or 0, self.readings.face_limit or 0))
         for ball in self.gauges:
-            clearance = ball_clearance(cone, ball, self.edge_break, self.floor_depth)
+            clearance = ball_clearance(cone, ball, self.readings.edge_break or 0, self.floor_depth)
             if self.floor_depth is not None and clearance.below <= doubt:
                 raise ValueError(
                     f"by its reading the ball of {ball:g} is within {doubt:g} of the bottom: it "
                     "touches the bottom, or may; use a larger ball"
                 )
 
-    @classmethod
-    def for_job(cls, job: Job, **rest: Any) -> Inspection:
-        """With cone, limits, tolerance and callout from a job, in the print's unit."""
-        plan = job.plan()
-        given = {
-            "cone": job.callout.cone(),
-            "unit": job.callout.unit,
-            "diameter_limits": job.callout.diameter_limits,
-            "half_angle_tolerance": plan.half_angle_tolerance,
-            "callout": job.callout.words(),
-            "assumption": " ".join(plan.assumptions)[: 2 * LONGEST_TEXT],
-        }
-        return cls(**(given | rest))
+    # -- what was given ---------------------------------------------------------------------
 
-    def heights(self) -> tuple[tuple[float, ...], ...]:
-        """The readings as heights over the face, or as measures over the rolls."""
-        if self.reads == "height":
-            return self.readings
-        return tuple(
-            tuple(float(height_from_depth(reading, self.parallel)) for reading in row)
-            for row in self.readings
+    @property
+    def unit(self) -> str:
+        """The unit of the readings."""
+        return self.readings.unit
+
+    @property
+    def method(self) -> str:
+        """One of METHODS."""
+        return self.readings.method
+
+    @property
+    def gauges(self) -> tuple[float, ...]:
+        """Diameters of the balls, or of the rolls."""
+        return tuple(gauge.size for gauge in self.readings.gauges)
+
+    @property
+    def block_height(self) -> float:
+        """Height of the blocks under the high rolls; zero with balls."""
+        return 0.0 if self.readings.blocks is None else self.readings.blocks.size
+
+    @property
+    def instrument(self) -> Instrument:
+        """The instrument, as far as it is given."""
+        return self.readings.instrument or Instrument()
+
+    @property
+    def rule(self) -> Rule:
+        """How the verdict is reached."""
+        return Rule(self.readings.rule)
+
+    @cached_property
+    def printed_angle(self) -> Angle | None:
+        """The half angle the print asks for; None when it gives none."""
+        return None if self.callout.kind is None else self.callout.half_angle
+
+    @cached_property
+    def known_half_angle(self) -> HalfAngleUsed | None:
+        """For one ball: the half angle it takes and where that comes from; None when nowhere.
+
+        Measured on this part, or stated with its origin, or the print's with its own tolerance
+        as the widest it may be out. Without a tolerance the print's value alone, its spread NaN.
+        """
+        if self.method != ONE_BALL:
+            return HalfAngleUsed(math.nan, math.nan, "")
+        if self.measured_angle is not None:
+            return self.measured_angle
+        stated, printed = self.readings.stated_angle, self.printed_angle
+        if stated is not None:
+            return HalfAngleUsed(
+                stated.half_angle.radians,
+                stated.limit.radians,
+                f"{stated.half_angle.dms()} ± {stated.limit.dms()}, stated: {stated.origin}",
+            )
+        if printed is None:
+            return None
+        tolerance = self.callout.half_angle_tolerance
+        if tolerance is None:
+            return HalfAngleUsed(printed.radians, math.nan, f"{printed.dms()}, how sure: not given")
+        return HalfAngleUsed(
+            printed.radians,
+            tolerance.radians,
+            f"{printed.dms()} ± {tolerance.dms()}, the print's own tolerance taken as the widest "
+            "it may be out; it was not measured",
         )
 
+    # -- what was read ----------------------------------------------------------------------
+
+    def heights(self) -> tuple[tuple[float, ...], ...]:
+        """All readings as heights over the face, or as measures over the rolls."""
+        if self.readings.reads == "height":
+            return self.readings.rows
+        parallel = self.readings.parallel or 0.0
+        return tuple(
+            tuple(float(height_from_depth(reading, parallel)) for reading in row)
+            for row in self.readings.rows
+        )
+
+    @cached_property
+    def flagged(self) -> tuple[tuple[int, int], ...]:
+        """Row and place of each outlier that nobody has struck out or kept with a reason."""
+        return flagged(self.readings)
+
     def repeats(self) -> tuple[Repeats, ...]:
-        """Mean and spread of each row of `heights()`."""
+        """Mean and spread of each row of `heights()`, without what was struck out."""
         return self._repeats
 
     @cached_property
     def _repeats(self) -> tuple[Repeats, ...]:
-        return tuple(Repeats.of(row) for row in self.heights())
+        return tuple(
+            Repeats.of([h for place, h in enumerate(heights) if place not in gone])
+            for heights, gone in zip(self.heights(), struck(self.readings), strict=True)
+        )
 
     def measured_cone(self) -> Cone:
         """The cone that the mean readings tell, cut off where the print's cone ends."""
@@ -343,241 +425,301 @@ class Inspection:
     @cached_property
     def _measured_cone(self) -> Cone:
         means = [row.mean for row in self.repeats()]
-        if self.method == "one ball":
-            half_angle = self.half_angle or self.cone.half_angle
+        if self.method == ONE_BALL:
+            if self.known_half_angle is None:
+                raise ValueError(f"{_NO_ANGLE}, so its height tells no diameter")
+            half_angle = Angle.from_radians(self.known_half_angle.value)
             face = face_diameter_from_ball(half_angle, self.gauges[0], means[0])
-        elif self.method == "two balls":
+        elif self.method == TWO_BALLS:
             large, small = self.gauges
             half_angle = half_angle_from_two_balls(large, means[0], small, means[1])
             face = face_diameter_from_ball(half_angle, large, means[0])
         else:
-            half_angle = half_angle_from_rolls(*means, self.block_height)
+            half_angle = half_angle_from_rolls(means[0], means[1], self.block_height)
             face = face_diameter_from_rolls(half_angle, self.gauges[0], means[0])
-        length = self.cone.length
-        if length is not None and self.cone.internal:
-            length = min(length, float(face) / (2 * math.tan(half_angle.radians)))
-        return Cone(half_angle, float(face), length, self.cone.internal)
+        length = self.callout.length
+        if length is not None:
+            length = float(in_unit(length, self.callout.unit, self.unit))
+            if self.callout.internal:
+                length = min(length, float(face) / (2 * math.tan(half_angle.radians)))
+        return Cone(half_angle, float(face), length, self.callout.internal)
+
+    # -- how sure it is ---------------------------------------------------------------------
+
+    def doubts(self) -> tuple[str, ...]:
+        """Why no uncertainty can be stated, in sentences' ends; none when one can."""
+        told, read = [], self.readings
+        for row, place in self.flagged:
+            reading = as_given(read.rows[row][place])
+            told.append(
+                f"the reading {reading} is an outlier by {OUTLIER_TEST}; strike it out or keep it, "
+                "with the reason"
+            )
+        if read.scatter is None and any(row.count == 1 for row in self.repeats()):
+            told.append(
+                "one reading says nothing of its scatter; repeat it, better five times, or state "
+                "a scatter with its degrees of freedom and where it comes from"
+            )
+        gauges, tool = (*read.gauges, *filter(None, (read.blocks,))), self.instrument
+        missing = {
+            "what the instrument reads to": tool.graduation,
+            "how good the instrument is (±)": tool.limit_of_error,
+            "how good zero and face are (±)": read.face_limit,
+            "what the gauges are certified within (±)": None
+            if any(gauge.limit is None for gauge in gauges)
+            else 0,
+        }
+        told += [f"{name} is not given" for name, value in missing.items() if value is None]
+        if self.known_half_angle is None:
+            told.append(_NO_ANGLE)
+        elif self.method == ONE_BALL and math.isnan(self.known_half_angle.spread):
+            told.append(
+                "one ball does not measure the half angle, and how sure of it is not given: "
+                "measure it with two balls, or state it with ± and where it comes from"
+            )
+        return tuple(told)
 
     def inputs(self) -> tuple[Input, ...]:
-        """Every input of the result, in the order of the models' arguments."""
-        limit = self.half_angle_limit or self.half_angle_tolerance
-        over_rolls = self.method == "rolls and blocks"
-        face = Input("zero" if over_rolls else "face and zero", 0.0, self.face_limit)
-        rows = self.repeats()
-        if self.method == "one ball":
-            half_angle = (self.half_angle or self.cone.half_angle).radians
+        """Every input of the result, in the order of the models' arguments.
+
+        What is not given counts as nothing here; `doubts` says what that is.
+        """
+        read, rows, taken = self.readings, self.repeats(), self.known_half_angle
+
+        def size(name: str, gauge: Gauge) -> Input:
+            return Input(name, gauge.size, gauge.limit or 0.0)
+
+        first = read.gauges[0]
+        face = Input("zero" if read.blocks else "face and zero", 0.0, read.face_limit or 0.0)
+        if read.blocks is not None:
             return (
-                Input("ball diameter", self.gauges[0], self.gauge_limit),
-                *self._reading_inputs("height", rows[0]),
+                size("roll diameter", first),
+                *self._reading_inputs("low rolls", rows[0]),
+                *self._reading_inputs("high rolls", rows[1]),
+                size("block height", read.blocks),
                 face,
-                Input("half angle", half_angle, limit.radians),
             )
-        if self.method == "two balls":
+        if self.method == TWO_BALLS:
             return (
-                Input("large ball diameter", self.gauges[0], self.gauge_limit),
+                size("large ball diameter", first),
                 *self._reading_inputs("large ball height", rows[0]),
-                Input("small ball diameter", self.gauges[1], self.gauge_limit),
+                size("small ball diameter", read.gauges[1]),
                 *self._reading_inputs("small ball height", rows[1]),
                 face,
             )
+        assert taken is not None
+        spread = 0.0 if math.isnan(taken.spread) else taken.spread
         return (
-            Input("roll diameter", self.gauges[0], self.gauge_limit),
-            *self._reading_inputs("low rolls", rows[0]),
-            *self._reading_inputs("high rolls", rows[1]),
-            Input("block height", self.block_height, self.block_limit),
+            size("ball diameter", first),
+            *self._reading_inputs("height", rows[0]),
             face,
+            Input(HALF_ANGLE, taken.value, spread, taken.distribution, taken.degrees_of_freedom),
         )
 
     def _reading_inputs(self, name: str, row: Repeats) -> tuple[Input, Input, Input]:
-        degrees = math.inf if row.degrees_of_freedom is None else row.degrees_of_freedom
+        u, degrees = row.standard_uncertainty, float(row.degrees_of_freedom or math.inf)
+        if (stated := self.readings.scatter) is not None:
+            u, degrees = stated.value / math.sqrt(row.count), stated.degrees_of_freedom
+        tool = self.instrument
         return (
-            Input(f"{name}, repeats", row.mean, row.standard_uncertainty, "normal", degrees),
-            Input.from_resolution(f"{name}, graduation", 0.0, self.instrument.graduation),
-            Input(f"{name}, instrument", 0.0, self.instrument.limit_of_error),
+            Input(f"{name}, repeats", row.mean, u, "normal", degrees),
+            Input.from_resolution(f"{name}, graduation", 0.0, tool.graduation or 0.0),
+            Input(f"{name}, instrument", 0.0, tool.limit_of_error or 0.0),
         )
 
-    def model(self, quantity: str) -> Callable[..., Any]:
-        """The quantity as a function of the inputs; floats or arrays."""
-        self._check_quantity(quantity)
-        return _MODELS[self.method, quantity]
+    def model(self, requirement: str) -> Callable[..., Any]:
+        """The requirement as a function of the inputs; floats or arrays."""
+        if (self.method, requirement) not in _MODELS:
+            raise ValueError(f"{self.method} does not measure “{requirement}”; use two balls")
+        return _MODELS[self.method, requirement]
 
-    def _sensitivities(self, quantity: str) -> list[float]:
-        """∂quantity/∂input in closed form, in the order of the inputs."""
-        cone = self.measured_cone()
-        if self.method == "one ball":
-            ball, height, half_angle = ball_sensitivities(cone, self.gauges[0])
-            return [ball, height, height, height, height, half_angle]
-        if self.method == "two balls":
-            by_angle, by_face = two_ball_sensitivities(cone, *self.gauges).tolist()
-            by_input = by_face if quantity == "face diameter" else by_angle
-            large, top, small, low, common = by_input
-            return [large, top, top, top, small, low, low, low, common]
-        tan, cos = math.tan(cone.half_angle.radians), math.cos(cone.half_angle.radians)
-        by_high = cos**2 / (2 * self.block_height)
-        by_input = [0.0, -by_high, by_high, -2 * tan * by_high, 0.0]
-        if quantity == "face diameter":
-            # Direct part, and the part through the half angle: ∂D/∂α = −d_r(1 + sin α)/cos² α.
-            through = -self.gauges[0] * (1 + math.sin(cone.half_angle.radians)) / cos**2
-            direct = [-(1 + tan + 1 / cos), 1.0, 0.0, 0.0, 1.0]
-            by_input = [own + through * half for own, half in zip(direct, by_input, strict=True)]
-        roll, low, high, block, common = by_input
-        return [roll, low, low, low, high, high, high, block, common]
+    def contributions(self, requirement: str) -> tuple[Contribution, ...]:
+        """What each input adds, in the order of `inputs()` (JCGM 100 clause 5)."""
+        return propagate(self.model(requirement), self.inputs()).contributions
 
-    @property
-    def quantities(self) -> tuple[str, ...]:
-        """What this method measures."""
-        return QUANTITIES[:1] if self.method == "one ball" else QUANTITIES
-
-    def _check_quantity(self, quantity: str) -> None:
-        one_of("quantity", quantity, QUANTITIES)
-        if quantity not in self.quantities:
-            raise ValueError("one ball does not measure the half angle; use two balls")
+    # -- what was found ---------------------------------------------------------------------
 
     def findings(self) -> tuple[Finding, ...]:
-        """What was found: the face diameter and, except with one ball, the half angle.
-
-        Uncertainty by JCGM 100 clause 5, effective degrees of freedom by its G.4.
-        """
+        """What was found of the face diameter and of the half angle."""
         return self._findings
 
     # Verdict, correlation and words all ask for the findings: they are worked out once.
     @cached_property
     def _findings(self) -> tuple[Finding, ...]:
-        return tuple(self._finding(quantity) for quantity in self.quantities)
+        return tuple(self._finding(requirement) for requirement in REQUIREMENTS)
 
-    def _finding(self, quantity: str) -> Finding:
-        found = propagate(self.model(quantity), self.inputs(), self._sensitivities(quantity))
-        degrees = math.inf if found.degrees_of_freedom is None else found.degrees_of_freedom
-        if quantity == "face diameter":
-            nominal, limits = self.cone.face_diameter, self.diameter_limits
-        else:
-            nominal, tolerance = self.cone.half_angle.radians, self.half_angle_tolerance
-            limits = None
-            if tolerance is not None:
-                limits = (nominal - tolerance.radians, nominal + tolerance.radians)
-        judgement = None
-        if limits is not None:
-            judgement = judge(
-                found.estimate, *limits, found.standard_uncertainty, self.rule, degrees
-            )
-        return Finding(
-            quantity,
-            found.estimate,
-            found.standard_uncertainty,
-            degrees,
-            nominal,
-            limits,
-            judgement,
-            found.contributions,
-        )
+    def _finding(self, requirement: str) -> Finding:
+        nominal, limits = asked(self.callout, requirement, self.unit)
+
+        def found(verdict: str, reason: str, **rest: Any) -> Finding:
+            return Finding(
+                self.readings.cone, requirement, verdict, reason, self.unit, self.rule, nominal,
+                limits, cone_name=self.cone_name, readings=self.readings, **rest,
+            )  # fmt: skip
+
+        if requirement == HALF_ANGLE and self.method == ONE_BALL:
+            return found(NOT_MEASURED, "one ball does not measure the half angle")
+        unknown = NO_LIMIT if limits is None else NOT_PROVEN
+        if self.known_half_angle is None:
+            return found(unknown, _NO_ANGLE)
+        doubts = self.doubts()
+        if doubts:
+            value = float(self.model(requirement)(*(x.estimate for x in self.inputs())))
+            return found(unknown, "; ".join(doubts), value=value)
+        inputs = self.inputs()
+        known = propagate(self.model(requirement), inputs)
+        u, parts = known.standard_uncertainty, known.contributions
+        of = [one.degrees_of_freedom for one in inputs]
+        if self.readings.scatter is not None:
+            parts, of = _scatter_once(parts, of, self.readings.scatter)
+        below = sum(part.effect**4 / degrees for part, degrees in zip(parts, of, strict=True))
+        degrees = u**4 / below if below else math.inf
+        # Welch and Satterthwaite's t accepts up to 8 % of the parts on a limit when two readings
+        # scatter about as much as all else; Cochran and Cox's, weighted by variance, keeps to 5 %.
+        guard = sum(part.share * guard_factor(n) for part, n in zip(parts, of, strict=True))
+        rest: dict[str, Any] = {
+            "value": known.estimate,
+            "standard_uncertainty": u,
+            "degrees_of_freedom": degrees,
+            "guard_factor": guard,
+            "contributions": parts,
+        }
+        if limits is None:
+            return found(NO_LIMIT, "the print gives no tolerance", **rest)
+        judgement = judge(known.estimate, *limits, u, self.rule, degrees, guard)
+        return found(judgement.verdict, judgement.reason, judgement=judgement, **rest)
 
     def correlation(self) -> float | None:
         """Correlation of half angle and face diameter (JCGM 100 H.2.3); None with one ball."""
-        if self.method == "one ball":
+        if self.method == ONE_BALL:
             return None
-        face, angle = self.findings()
-        both = face.standard_uncertainty * angle.standard_uncertainty
+        face, angle = (self.contributions(requirement) for requirement in REQUIREMENTS)
+        both = math.hypot(*(p.effect for p in face)) * math.hypot(*(p.effect for p in angle))
         covariance = sum(
             one.sensitivity * other.sensitivity * one.standard_uncertainty**2
-            for one, other in zip(face.contributions, angle.contributions, strict=True)
+            for one, other in zip(face, angle, strict=True)
         )
         return covariance / both if both else 0.0
 
-    def monte_carlo(self, quantity: str, trials: int = 100_000, seed: int = 0) -> Simulated:
-        """The same quantity by random trials (JCGM 101)."""
-        return monte_carlo(self.model(quantity), self.inputs(), trials, seed)
-
     @property
-    def verdict(self) -> str | None:
-        """The verdict on all that is toleranced and was measured; None when nothing is.
+    def verdict(self) -> str:
+        """The worst verdict: does not conform, not proven, not measured, no limit, conforms."""
+        given = [finding.verdict for finding in self.findings()]
+        order = (DOES_NOT_CONFORM, NOT_PROVEN, NOT_MEASURED, NO_LIMIT, CONFORMS)
+        return next(verdict for verdict in order if verdict in given)
 
-        One quantity that does not conform decides; else one that is not proven does.
-        """
-        given = [f.judgement.verdict for f in self.findings() if f.judgement is not None]
-        for verdict in (DOES_NOT_CONFORM, NOT_PROVEN, CONFORMS):
-            if verdict in given:
-                return verdict
+
+def _scatter_once(
+    parts: tuple[Contribution, ...], of: list[float], stated: Scatter
+) -> tuple[tuple[Contribution, ...], list[float]]:
+    """Contributions and degrees of freedom with a stated scatter as the one input it is."""
+    rows = [part for part in parts if part.name.endswith(", repeats")]
+    effect, u = math.hypot(*(part.effect for part in rows)), stated.value
+    share = sum(part.share for part in rows)
+    once = Contribution("scatter of a reading", u, effect / u if u else 0.0, effect, share)
+    rest = [(part, n) for part, n in zip(parts, of, strict=True) if part not in rows]
+    return (once, *(part for part, _ in rest)), [stated.degrees_of_freedom, *(n for _, n in rest)]
+
+
+_NO_ANGLE = "one ball does not measure the half angle, and neither print nor anybody states it"
+
+
+def printed_cone(callout: Callout, unit: str, made: Inspection | None = None) -> Cone:
+    """The print's cone in a unit; what the print does not give is as it was measured.
+
+    ValueError when the print gives no cone and nothing is measured.
+    """
+    if made is not None and (callout.face_diameter is None or callout.kind is None):
+        return made.measured_cone()
+    cone = callout.cone()
+    return Cone(
+        cone.half_angle,
+        float(in_unit(cone.face_diameter, callout.unit, unit)),
+        None if cone.length is None else float(in_unit(cone.length, callout.unit, unit)),
+        cone.internal,
+    )
+
+
+def inspections(job: Job, cone: int) -> tuple[Inspection, ...]:
+    """The inspections that count for one cone, the latest first; ValueError for readings that
+    cannot come from such a cone.
+
+    Those that somebody has confirmed as of this print and nobody has struck out. One ball takes
+    the half angle that the latest two balls or rolls proved.
+    """
+    callout = job.callouts[cone]
+    name = _cone_name(job, cone)
+    ours = [
+        one
+        for one in reversed(job.readings)
+        if one.cone == cone and not one.struck and job.is_of_this_print(one)
+    ]
+    told, angle = [], None
+    for one in sorted(ours, key=lambda one: one.method == ONE_BALL):
+        if one.method != ONE_BALL:
+            made = Inspection(callout, one, cone_name=name)
+            angle = angle or _proven_angle(made)
+        else:
+            made = Inspection(callout, one, angle, cone_name=name)
+        told.append(made)
+    return tuple(sorted(told, key=lambda made: ours.index(made.readings)))
+
+
+def _proven_angle(made: Inspection) -> HalfAngleUsed | None:
+    found = made.findings()[1]
+    if found.value is None or found.standard_uncertainty is None:
         return None
+    return HalfAngleUsed(
+        found.value,
+        found.standard_uncertainty,
+        f"{found.result(made.unit)}, measured on this part by {made.method}",
+        "normal",
+        found.degrees_of_freedom,
+    )
 
-    def remarks(self) -> tuple[str, ...]:
-        """What a reader of the result must know, in sentences."""
-        told = [self.assumption] if self.assumption else []
-        if any(row.count == 1 for row in self.repeats()):
-            told.append("A reading was taken once only: its spread is not known and not counted.")
-        if self.method == "one ball":
-            taken = self.half_angle or self.cone.half_angle
-            limit = self.half_angle_limit or self.half_angle_tolerance
-            told.append(
-                f"The half angle was not measured here; it is taken as {taken.dms()} ± "
-                f"{limit.dms()}, and no verdict is given on it."
-            )
-        return tuple(told)
 
-    def to_plain(self) -> dict[str, Any]:
-        """As plain values, for the job file."""
-        plain = {part.name: _to_plain(getattr(self, part.name)) for part in fields(self)}
-        return {"kind": "inspection", "version": VERSION, **plain}
+def findings(job: Job) -> tuple[Finding, ...]:
+    """One finding for each requirement of each cone of a job, judged by its print alone.
 
-    @classmethod
-    def from_plain(cls, plain: Mapping[str, Any]) -> Inspection:
-        """Back from plain values; ValueError when they are damaged or of a newer version."""
-        if not isinstance(plain, Mapping) or plain.get("kind") != "inspection":
-            raise ValueError("these values are no inspection of tapertrig")
-        version = plain.get("version")
-        if type(version) is not int or not 1 <= version <= VERSION:
-            raise ValueError(
-                f"the inspection is of version {version!r}; this tapertrig reads {VERSION}"
-            )
-        values = {name: plain[name] for name in plain if name not in ("kind", "version")}
-        known = {part.name for part in fields(cls)}
-        if set(values) != known:
-            odd = ", ".join(sorted(map(str, set(values) ^ known)))
-            raise ValueError(f"the inspection is damaged: missing or unknown: {odd}")
+    The latest readings that measure a requirement count: those that somebody has confirmed as of
+    the print as it now is, and nobody has struck out.
+    """
+    told = []
+    for cone, callout in enumerate(job.callouts):
+        why, made = _why_not(job, cone), ()
         try:
-            values["cone"] = Cone(**_with_angles(values["cone"], "half_angle"))
-            values["instrument"] = Instrument(**values["instrument"])
-            values["rule"] = Rule(**values["rule"])
-            values = _with_angles(values, "half_angle_tolerance", "half_angle", "half_angle_limit")
-            values["gauges"] = tuple(values["gauges"])
-            values["readings"] = tuple(tuple(row) for row in values["readings"])
-            if values["diameter_limits"] is not None:
-                values["diameter_limits"] = tuple(values["diameter_limits"])
-            return cls(**values)
-        except (KeyError, TypeError) as error:
-            raise ValueError(f"the inspection is damaged: {error} does not belong there") from error
+            made = inspections(job, cone)
+        except ValueError as wrong:
+            why = f"the readings do not fit this cone: {wrong}"
+        for place, requirement in enumerate(REQUIREMENTS):
+            found = [one.findings()[place] for one in made]
+            nominal, limits = asked(callout, requirement, callout.unit)
+            found.append(
+                Finding(
+                    cone, requirement, NOT_MEASURED, why, callout.unit, GUARD_BAND, nominal, limits,
+                    cone_name=_cone_name(job, cone),
+                )
+            )  # fmt: skip
+            measured = (one for one in found if one.verdict != NOT_MEASURED)
+            told.append(next(measured, found[0]))
+    return tuple(told)
 
 
-def _text(name: str, value: object, longest: int = LONGEST_TEXT) -> None:
-    if not isinstance(value, str):
-        raise ValueError(f"{name} is {value!r}; it must be text")
-    if len(value) > longest:
-        raise ValueError(f"{name} has {len(value)} characters; {longest} at most")
+def _cone_name(job: Job, cone: int) -> str:
+    """What tells a cone of several apart; empty for the only one."""
+    return (job.callouts[cone].name or f"cone {cone + 1}") if len(job.callouts) > 1 else ""
 
 
-def _to_plain(value: Any) -> Any:
-    if isinstance(value, Angle):
-        return str(value.arc_seconds)
-    if hasattr(value, "__dataclass_fields__"):
-        return {part.name: _to_plain(getattr(value, part.name)) for part in fields(value)}
-    if isinstance(value, tuple):
-        return [_to_plain(item) for item in value]
-    return value
-
-
-def _with_angles(values: Mapping[str, Any], *names: str) -> dict[str, Any]:
-    """The values with the named angles made from their exact text; None stays None."""
-    changed = dict(values)
-    for name in names:
-        text = changed[name]
-        if text is None:
-            continue
-        if not isinstance(text, str) or not re.fullmatch(r"\d{1,60}(/\d{1,60})?", text, re.ASCII):
-            raise ValueError(f"the inspection is damaged: {name} is {text!r}")
-        try:
-            changed[name] = Angle(Fraction(text))
-        except ZeroDivisionError:
-            raise ValueError(f"the inspection is damaged: {name} is {text!r}") from None
-    return changed
+def _why_not(job: Job, cone: int) -> str:
+    """Why no readings count for a cone."""
+    here = [one for one in job.readings if one.cone == cone]
+    live = [one for one in here if not one.struck]
+    if live:
+        return (
+            f"the readings of {live[-1].date or 'a day not given'} wait until somebody confirms, "
+            "by name, that they are of this print"
+        )
+    return "its readings were struck out" if here else "no readings are given"
 
 
 def _one_ball_face(*inputs: Number) -> Number:
@@ -614,9 +756,9 @@ def _roll_face(*inputs: Number) -> Number:
 
 
 _MODELS: dict[tuple[str, str], Callable[..., Any]] = {
-    ("one ball", "face diameter"): _one_ball_face,
-    ("two balls", "half angle"): _two_ball_angle,
-    ("two balls", "face diameter"): _two_ball_face,
-    ("rolls and blocks", "half angle"): _roll_angle,
-    ("rolls and blocks", "face diameter"): _roll_face,
+    (ONE_BALL, FACE): _one_ball_face,
+    (TWO_BALLS, HALF_ANGLE): _two_ball_angle,
+    (TWO_BALLS, FACE): _two_ball_face,
+    (ROLLS, HALF_ANGLE): _roll_angle,
+    (ROLLS, FACE): _roll_face,
 }

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
@@ -17,22 +18,22 @@ from tapertrig.angle import Angle
 from tapertrig.decision import NOT_PROVEN, judge
 from tapertrig.gauging.ball_choice import suitable_balls
 from tapertrig.gauging.inspection import (
-    MOST_REPEATS,
+    ONE_BALL,
     Finding,
     Inspection,
-    Instrument,
     as_given,
     small_text,
     two_figures,
 )
+from tapertrig.job.readings import MOST_REPEATS, Gauge
 from tapertrig.lathe import places_written
 
 
 @dataclass(frozen=True)
 class Remedy:
-    """One way tried for one quantity: whether it gives a verdict, which one, and in words how."""
+    """One way tried for one requirement: whether it gives a verdict, which one, and how."""
 
-    quantity: str
+    requirement: str
     means: str
     works: bool
     verdict: str
@@ -44,34 +45,36 @@ def uncertainty_needed(finding: Finding, inspection: Inspection) -> float:
 
     ValueError for a finding that has no limits.
     """
-    if finding.limits is None:
-        raise ValueError(f"the {finding.quantity} has no tolerance, so there is nothing to prove")
+    value, limits = finding.value, finding.limits
+    if limits is None or value is None:
+        raise ValueError(
+            f"the {finding.requirement} has no tolerance, so there is nothing to prove"
+        )
 
     def settled(u: float) -> bool:
-        verdict = judge(finding.value, *finding.limits, u, inspection.rule).verdict
-        return verdict != NOT_PROVEN
+        return judge(value, *limits, u, inspection.rule).verdict != NOT_PROVEN
 
-    return _largest(settled, finding.limits[1] - finding.limits[0])
+    return _largest(settled, limits[1] - limits[0])
 
 
 def remedies(
     inspection: Inspection, balls: Sequence[float] = (), margin: float | None = None
 ) -> tuple[Remedy, ...]:
-    """What would settle each quantity that is not proven; those that would not are named too.
+    """What would settle each requirement that is not proven; those that would not are named too.
 
     `balls` is the set at hand, and `margin` the least clearance wanted at either end of the cone,
     a twentieth of its depth when None. Empty when nothing is left unproven.
     """
     found = []
     for finding in inspection.findings():
-        if finding.judgement is not None and finding.judgement.verdict == NOT_PROVEN:
+        if finding.judgement is not None and finding.verdict == NOT_PROVEN:
             found += [
                 _better_instrument(inspection, finding),
                 _more_repeats(inspection, finding),
             ]
-            if inspection.method == "one ball":
+            if inspection.method == ONE_BALL:
                 found.append(_better_half_angle(inspection, finding))
-            if balls and inspection.cone.internal:
+            if balls and inspection.callout.internal:
                 found.append(_other_balls(inspection, finding, balls, margin))
     return tuple(found)
 
@@ -82,23 +85,26 @@ def settling(
     """Each finding that is not proven, with what would settle it in sentences for people."""
     tried = remedies(inspection, balls)
     for finding in inspection.findings():
-        if finding.judgement is not None and finding.judgement.verdict == NOT_PROVEN:
-            needed = uncertainty_needed(finding, inspection)
-            most = small_text(2 * needed, finding.quantity, inspection.unit)
-            first = f"U would have to be {most} or less."
-            ways = [way.words for way in tried if way.quantity == finding.quantity and way.works]
-            yield (
-                finding,
-                [
-                    first if needed else "At this value no measurement gives a verdict.",
-                    *(ways or ["None of the remedies tried alone would settle it; combine them."]),
-                ],
-            )
+        if finding.verdict != NOT_PROVEN:
+            continue
+        if finding.judgement is None:
+            yield finding, [f"{finding.reason[0].upper()}{finding.reason[1:]}."]
+            continue
+        needed = uncertainty_needed(finding, inspection)
+        most = small_text(2 * needed, finding.requirement, inspection.unit)
+        first = f"U would have to be {most} or less."
+        ways = [way.words for way in tried if way.requirement == finding.requirement and way.works]
+        yield (
+            finding,
+            [
+                first if needed else "At this value no measurement gives a verdict.",
+                *(ways or ["None of the remedies tried alone would settle it; combine them."]),
+            ],
+        )
 
 
-def _verdict(inspection: Inspection, quantity: str) -> str:
-    finding = next(f for f in inspection.findings() if f.quantity == quantity)
-    return NOT_PROVEN if finding.judgement is None else finding.judgement.verdict
+def _verdict(inspection: Inspection, requirement: str) -> str:
+    return next(f.verdict for f in inspection.findings() if f.requirement == requirement)
 
 
 def _largest(settled: Callable[[float], bool], most: float) -> float:
@@ -122,89 +128,84 @@ def _rounded_down(value: float) -> float:
 
 
 def _better_instrument(inspection: Inspection, finding: Finding) -> Remedy:
-    now = inspection.instrument
+    now, read = inspection.instrument, inspection.readings
+    step, error_limit = now.graduation or 0.0, now.limit_of_error or 0.0
 
     def scaled(scale: float) -> Inspection:
-        instrument = Instrument(now.name, now.graduation * scale, now.limit_of_error * scale)
-        return replace(inspection, instrument=instrument)
+        better = replace(now, graduation=step * scale, limit_of_error=error_limit * scale)
+        return replace(inspection, readings=replace(read, instrument=better))
 
     def settled(scale: float) -> bool:
-        return _verdict(scaled(scale), finding.quantity) != NOT_PROVEN
+        return _verdict(scaled(scale), finding.requirement) != NOT_PROVEN
 
     scale = _largest(settled, 1.0)
     # Past a fiftieth of today's graduation nothing at a bench is on offer.
     if scale < 0.02:
         return Remedy(
-            finding.quantity,
+            finding.requirement,
             "better instrument",
             False,
             NOT_PROVEN,
             "A better instrument alone would not settle it: the rest of the uncertainty is too "
             "large, or the value too near the limit.",
         )
-    graduation, limit = _rounded_down(now.graduation * scale), now.limit_of_error * scale
+    graduation, limit = _rounded_down(step * scale), error_limit * scale
     unit = inspection.unit
     error = f", good to ± {two_figures(_rounded_down(limit))} {unit}" if limit else ""
-    today = f" and ± {as_given(now.limit_of_error)}" if limit else ""
+    today = f" and ± {as_given(error_limit)}" if limit else ""
     return Remedy(
-        finding.quantity,
+        finding.requirement,
         "better instrument",
         True,
-        _verdict(scaled(scale), finding.quantity),
+        _verdict(scaled(scale), finding.requirement),
         f"An instrument that reads to {two_figures(graduation)} {unit}{error} would settle it "
-        f"(now {as_given(now.graduation)} {unit}{today}).",
+        f"(now {as_given(step)} {unit}{today}).",
     )
 
 
 def _better_half_angle(inspection: Inspection, finding: Finding) -> Remedy:
-    now = inspection.half_angle_limit or inspection.half_angle_tolerance
+    now = inspection.known_half_angle
+    assert now is not None
+    limit = Angle.from_radians(now.spread)
 
     def scaled(scale: float) -> Inspection:
-        limit = Angle.from_radians(now.radians * scale)
-        return replace(inspection, half_angle_limit=limit)
+        return replace(inspection, measured_angle=replace(now, spread=now.spread * scale))
 
     def settled(scale: float) -> bool:
-        return _verdict(scaled(scale), finding.quantity) != NOT_PROVEN
+        return _verdict(scaled(scale), finding.requirement) != NOT_PROVEN
 
     scale = _largest(settled, 1.0)
-    seconds = math.floor(now.degrees * 3600 * scale)
+    seconds = math.floor(limit.degrees * 3600 * scale)
     if seconds < 1:
         return Remedy(
-            finding.quantity,
+            finding.requirement,
             "better half angle",
             False,
             NOT_PROVEN,
             "Knowing the half angle better would not settle it.",
         )
     return Remedy(
-        finding.quantity,
+        finding.requirement,
         "better half angle",
         True,
-        _verdict(scaled(scale), finding.quantity),
+        _verdict(scaled(scale), finding.requirement),
         f"Knowing the half angle to ± {Angle.from_arc_seconds(seconds).dms()} would settle it "
-        f"(now ± {now.dms()}); measure it with two balls.",
+        f"(now ± {limit.dms()}); measure it with two balls.",
     )
 
 
 def _more_repeats(inspection: Inspection, finding: Finding) -> Remedy:
     means, rows = "more repeats", inspection.repeats()
-    if any(row.spread is None for row in rows):
-        return Remedy(
-            finding.quantity,
-            means,
-            False,
-            NOT_PROVEN,
-            "Repeats cannot help yet: a reading was taken once, so its spread is not known. "
-            "Take five of each and see.",
-        )
 
     def verdict_of(count: int) -> str:
-        more = tuple(_readings_like(row.mean, row.spread, max(count, row.count)) for row in rows)
-        return _verdict(replace(inspection, readings=more, reads="height"), finding.quantity)
+        more = tuple(
+            _readings_like(row.mean, row.spread or 0.0, max(count, row.count)) for row in rows
+        )
+        return _verdict(_read_as_heights(inspection, rows=more), finding.requirement)
 
     if verdict_of(MOST_REPEATS) == NOT_PROVEN:
         return Remedy(
-            finding.quantity,
+            finding.requirement,
             means,
             False,
             NOT_PROVEN,
@@ -213,7 +214,7 @@ def _more_repeats(inspection: Inspection, finding: Finding) -> Remedy:
     counts = range(min(row.count for row in rows) + 1, MOST_REPEATS + 1)
     count = next(count for count in counts if verdict_of(count) != NOT_PROVEN)
     return Remedy(
-        finding.quantity,
+        finding.requirement,
         means,
         True,
         verdict_of(count),
@@ -224,27 +225,32 @@ def _more_repeats(inspection: Inspection, finding: Finding) -> Remedy:
 def _readings_like(mean: float, spread: float, count: int) -> tuple[float, ...]:
     """So many readings with just this mean and spread."""
     pattern = np.linspace(-1, 1, count)
-    return tuple((mean + spread * pattern / pattern.std(ddof=1)).tolist())
+    return tuple((mean + spread * pattern / (pattern.std(ddof=1) if count > 1 else 1)).tolist())
+
+
+def _read_as_heights(inspection: Inspection, **changed: Any) -> Inspection:
+    read = replace(inspection.readings, reads="height", parallel=None, outliers=(), **changed)
+    return replace(inspection, readings=read)
 
 
 def _other_balls(
     inspection: Inspection, finding: Finding, balls: Sequence[float], margin: float | None
 ) -> Remedy:
-    one = inspection.method == "one ball"
+    one = inspection.method == ONE_BALL
     means = "another ball" if one else "another pair"
     best = min(
         (
             (other, changed.gauges)
             for changed in _with_other_balls(inspection, balls, margin)
             for other in changed.findings()
-            if other.quantity == finding.quantity and other.judgement.verdict != NOT_PROVEN
+            if other.requirement == finding.requirement and other.verdict != NOT_PROVEN
         ),
-        key=lambda found: found[0].standard_uncertainty,
+        key=lambda found: found[0].standard_uncertainty or math.inf,
         default=None,
     )
     if best is None:
         return Remedy(
-            finding.quantity,
+            finding.requirement,
             means,
             False,
             NOT_PROVEN,
@@ -253,12 +259,12 @@ def _other_balls(
     other, gauges = best
     named = " and ".join(f"{gauge:.{places_written(inspection.unit)}f}" for gauge in gauges)
     return Remedy(
-        finding.quantity,
+        finding.requirement,
         means,
         True,
-        other.judgement.verdict,
+        other.verdict,
         f"The {'ball' if one else 'balls'} of {named} {inspection.unit} would settle it: U is then "
-        f"{other.expanded / finding.expanded:.0%} of what it is now.",
+        f"{(other.expanded or 0) / (finding.expanded or 1):.0%} of what it is now.",
     )
 
 
@@ -272,7 +278,7 @@ def _with_other_balls(
     choices = suitable_balls(
         cone,
         sorted(set(balls), reverse=True),
-        inspection.edge_break,
+        inspection.readings.edge_break or 0.0,
         inspection.floor_depth,
         margin,
     )
@@ -284,6 +290,8 @@ def _with_other_balls(
             tuple(height - row.mean + tops[ball] for height in heights)
             for ball, row, heights in zip(gauges, rows, inspection.heights(), strict=True)
         )
+        like = inspection.readings.gauges[0]
+        held = tuple(Gauge(ball, like.limit) for ball in gauges)
         # A ball may still stand too near the floor for its reading to prove that it does not.
         with contextlib.suppress(ValueError):
-            yield replace(inspection, gauges=gauges, readings=readings, reads="height")
+            yield _read_as_heights(inspection, gauges=held, rows=readings)

@@ -10,15 +10,21 @@ from tapertrig.job.job import Job
 from tapertrig.job.passes import Aim, Pass
 from tapertrig.job.plan import Choices, Plan, make_plan
 from tapertrig.job.readings import (
+    METHODS,
+    READS,
     Gauge,
     Instrument,
+    Outlier,
     Readings,
     Scatter,
     StatedAngle,
+    real_date,
 )
 
 __all__ = [
     "CALLOUT_KINDS",
+    "METHODS",
+    "READS",
     "TOLERANCE_ON",
     "Aim",
     "Callout",
@@ -26,6 +32,7 @@ __all__ = [
     "Gauge",
     "Instrument",
     "Job",
+    "Outlier",
     "Pass",
     "Plan",
     "Readings",
@@ -33,4 +40,5 @@ __all__ = [
     "StatedAngle",
     "job_file_name",
     "make_plan",
+    "real_date",
 ]

@@ -59,9 +59,6 @@ class Job:
     notes: str = ""
     invented: bool = False
     older: bool = False
-    inspection: dict[str, Any] | None = field(
-        default=None, hash=False
-    )  # until panels keep readings
     identity: str = ""
     read_as: Job | None = field(default=None, compare=False, repr=False)
 

@@ -3,9 +3,41 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 
 from tapertrig.angle import Angle
+from tapertrig.decision import RULES
+from tapertrig.job.callout import line_of_text
 from tapertrig.job.passes import new_identity
+from tapertrig.lathe import UNITS
+from tapertrig.limits import finite, not_negative, one_of, positive
+
+METHODS = ("one ball", "two balls", "rolls and blocks")
+READS = ("height", "depth")
+MOST_REPEATS = 25
+LONGEST_TEXT = 400
+_COUNTS = {"one ball": (1, 1), "two balls": (2, 2), "rolls and blocks": (1, 2)}
+
+
+def real_date(text: str, what: str = "the date") -> date:
+    """A day of the calendar as it is typed, year first: 2026-11-26; ValueError for other words."""
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        shown = f"“{text.strip()[:30]}”" if text.strip() else "not given"
+        raise ValueError(
+            f"{what} is {shown}; give year, month and day, for example 2026-11-26"
+        ) from None
+
+
+def _reason(what: str, text: str) -> None:
+    if not line_of_text(what, text, LONGEST_TEXT).strip():
+        raise ValueError(f"{what} is not given; say in a few words where it comes from")
+
+
+def _lines(part: object, *names: str) -> None:
+    for name in names:
+        line_of_text(name.replace("_", " "), getattr(part, name), LONGEST_TEXT)
 
 
 @dataclass(frozen=True)
@@ -18,6 +50,13 @@ class Instrument:
     identity: str = ""
     calibrated: str = ""
 
+    def __post_init__(self) -> None:
+        _lines(self, "name", "identity", "calibrated")
+        if self.graduation is not None:
+            positive("graduation", self.graduation, 0.001)
+        if self.limit_of_error is not None:
+            not_negative("limit of error", self.limit_of_error, 0.0002)
+
 
 @dataclass(frozen=True)
 class Gauge:
@@ -28,6 +67,12 @@ class Gauge:
     identity: str = ""
     calibrated: str = ""
 
+    def __post_init__(self) -> None:
+        positive("gauge diameter or height", self.size, 0.5)
+        if self.limit is not None:
+            not_negative("gauge limit", self.limit, 0.00005)
+        _lines(self, "identity", "calibrated")
+
 
 @dataclass(frozen=True)
 class Scatter:
@@ -37,6 +82,15 @@ class Scatter:
     degrees_of_freedom: float
     origin: str
 
+    def __post_init__(self) -> None:
+        not_negative("scatter", self.value, 0.0003)
+        if finite("degrees of freedom of the scatter", self.degrees_of_freedom, 9) < 1:
+            raise ValueError(
+                f"the scatter has {self.degrees_of_freedom:g} degrees of freedom; it must be 1 or "
+                "more, for example 9 for ten readings"
+            )
+        _reason("origin of the scatter", self.origin)
+
 
 @dataclass(frozen=True)
 class StatedAngle:
@@ -45,6 +99,32 @@ class StatedAngle:
     half_angle: Angle
     limit: Angle
     origin: str
+
+    def __post_init__(self) -> None:
+        for name in ("half angle", "limit"):
+            angle = getattr(self, name.replace(" ", "_"))
+            if not isinstance(angle, Angle) or not 0 < angle.degrees < 90:
+                raise ValueError(
+                    f"stated {name} is {angle}; it must be more than zero and below 90°, for "
+                    "example 20°43′ ± 0°02′"
+                )
+        _reason("origin of the stated half angle", self.origin)
+
+
+@dataclass(frozen=True)
+class Outlier:
+    """What somebody decided about a reading far from its fellows: struck out or kept, and why.
+
+    `row` and `place` count from zero.
+    """
+
+    row: int
+    place: int
+    struck: bool
+    reason: str
+
+    def __post_init__(self) -> None:
+        _reason("why the outlier is struck out or kept", self.reason)
 
 
 @dataclass(frozen=True)
@@ -63,8 +143,10 @@ class Readings:
     `cone` is the place of its callout in the job. `rows` holds the repeats, one row for each
     ball (the larger first), or for the low and the high rolls. `reads` is "height" (top of the
     ball over the face, + proud; measure over rolls) or "depth" (as the depth micrometer read,
-    standing on `parallel`). `confirmed` says of which prints somebody said that these are the
-    readings; `struck` ones are kept and count for nothing.
+    standing on `parallel`). `gauges` are the balls, or the one pair of rolls; `face_limit` is ±
+    what all readings share: flatness of the face, zero of the instrument. `outliers` says what
+    was decided about readings far from the rest. `confirmed` says of which prints somebody said
+    that these are the readings; `struck` ones are kept and count for nothing.
     """
 
     method: str
@@ -87,6 +169,54 @@ class Readings:
     measured_by: str = ""
     date: str = ""
     notes: str = ""
+    outliers: tuple[Outlier, ...] = ()
     confirmed: tuple[Confirmation, ...] = ()
     struck: bool = False
     identity: str = field(default_factory=new_identity)
+
+    def __post_init__(self) -> None:
+        one_of("method", self.method, METHODS)
+        one_of("unit", self.unit, UNITS)
+        one_of("reads", self.reads, READS)
+        one_of("decision rule", self.rule, RULES)
+        _lines(self, "measured_by", "date", "notes")
+        for name in ("parallel", "face_limit", "edge_break"):
+            if getattr(self, name) is not None:
+                not_negative(name.replace("_", " "), getattr(self, name), 0.0001)
+        for name in ("part_temperature", "gauge_temperature"):
+            if getattr(self, name) is not None:
+                finite(name.replace("_", " "), getattr(self, name), 20)
+        if isinstance(self.cone, bool) or not isinstance(self.cone, int) or self.cone < 0:
+            raise ValueError(f"cone is {self.cone!r}; 0 is the first one on the print")
+        self._check_rows()
+        for one in self.outliers:
+            if not (0 <= one.row < len(self.rows) and 0 <= one.place < len(self.rows[one.row])):
+                raise ValueError(f"reading {one.place + 1} of row {one.row + 1} is not there")
+
+    def _check_rows(self) -> None:
+        rolls = self.method == "rolls and blocks"
+        want_gauges, want_rows = _COUNTS[self.method]
+        if len(self.gauges) != want_gauges or len(self.rows) != want_rows:
+            raise ValueError(
+                f"“{self.method}” takes {want_gauges} gauge diameter(s) and {want_rows} row(s) of "
+                f"readings; here are {len(self.gauges)} and {len(self.rows)}"
+            )
+        if want_gauges == 2 and not self.gauges[0].size > self.gauges[1].size:
+            raise ValueError(
+                f"the balls are {self.gauges[0].size:g} and {self.gauges[1].size:g}; "
+                "give the larger first, and the smaller one must be smaller"
+            )
+        if rolls != (self.blocks is not None):
+            raise ValueError(
+                f"“{self.method}” {'needs' if rolls else 'has no'} gauge blocks; give the block "
+                "height with rolls, and only there"
+            )
+        if rolls:
+            one_of("reads, over rolls,", self.reads, ("height",))
+        for row in self.rows:
+            if not 1 <= len(row) <= MOST_REPEATS:
+                raise ValueError(
+                    f"a row has {len(row)} readings; take from 1 to {MOST_REPEATS}, better five"
+                )
+            for reading in row:
+                (not_negative if rolls or self.reads == "depth" else finite)("reading", reading)

@@ -11,7 +11,6 @@ import ipywidgets
 
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
-from tapertrig.decision import NOT_PROVEN, RULES, Rule
 from tapertrig.draw.ball_in_bore import BallInBoreScene, BoreState
 from tapertrig.gauging import (
     HeightWindow,
@@ -21,72 +20,25 @@ from tapertrig.gauging import (
     height_window,
     suitable_balls,
 )
-from tapertrig.gauging.inspection import Inspection, Instrument
-from tapertrig.gauging.remedies import settling
-from tapertrig.job import Callout
+from tapertrig.gauging.inspection import ONE_BALL, TWO_BALLS, Inspection, headline
+from tapertrig.job import Callout, Gauge, Instrument, Readings, Scatter, StatedAngle
 from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity, switch
+from tapertrig.panels.parts.measuring import (
+    BALL_SETS,
+    correlation_rows,
+    result_rows,
+    rule_choice,
+    settling_words,
+)
 from tapertrig.panels.parts.panel import Panel
 
-# Ball sets of the invented shop: sixteenths of an inch, and whole millimetres.
-BALL_SETS = {
-    "in": tuple(n / 16 for n in range(6, 26)),
-    "mm": tuple(float(n) for n in range(10, 41)),
-}
 GRADUATIONS = {"in": (0.001, 0.0005, 0.0001), "mm": (0.02, 0.01, 0.002)}
 OWN_BALL = "another size"
 PRINTS = {"in": (1.418, 1.421, 0.64), "mm": (36.0, 36.08, 16.0)}
+SCATTER_ORIGIN = "twenty readings of one ball, invented"
 HALF_ANGLE, HALF_ANGLE_TOLERANCE = Angle.parse("20°43′"), Angle.parse("0°06′")
-
-
-def rule_of(kind: str) -> Rule:
-    """The rule a choice stands for: the guard band, or simple acceptance at 4:1."""
-    return Rule(kind)
-
-
-def rule_choice() -> ipywidgets.Dropdown:
-    """Choice between the decision rules."""
-    return choice(
-        "Decision rule",
-        [
-            ("guard band, ISO 14253-1", RULES[0]),
-            ("simple acceptance 4:1, ASME B89.7.3.1", RULES[1]),
-        ],
-    )
-
-
-def settling_words(inspection: Inspection) -> str:
-    """What would turn “not proven” into a verdict, in sentences."""
-    if inspection.verdict != NOT_PROVEN:
-        return f"There is a verdict: {inspection.verdict}." if inspection.verdict else "No limits."
-    return " ".join(
-        f"{finding.quantity.capitalize()}: {' '.join(ways)}"
-        for finding, ways in settling(inspection, BALL_SETS[inspection.unit])
-    )
-
-
-def result_rows(state: BoreState) -> list[Row]:
-    """Result, verdict and reason of each quantity found, then the place of the ball."""
-    unit, rows = state.unit, []
-    if state.inspection is None:
-        return [Row("Nothing is measured", state.refusal, answer=False, mark="warning")]
-    for finding in state.findings:
-        rows.append(Row(finding.quantity.capitalize(), finding.words(unit), mark="wide"))
-        if finding.judgement is not None:
-            rows.append(
-                Row(
-                    f"Verdict on {finding.quantity}",
-                    f"{finding.judgement.verdict}: {finding.judgement.reason}",
-                    mark="wide",
-                )
-            )
-    if state.verdict == NOT_PROVEN:
-        rows.append(Row("Not proven", "press “What would settle it” for the ways out", mark="wide"))
-    correlation = state.inspection.correlation()
-    if correlation is not None:
-        rows.append(Row("Correlation of angle and diameter", f"{correlation:+.2f}", mark="wide"))
-    return rows
 
 
 def place_rows(state: BoreState) -> list[Row]:
@@ -213,27 +165,34 @@ class BallInBore(Panel[BoreState]):
         self.graduation = choice(
             "Micrometer reads to", [(f"{value:g} {unit}", value) for value in GRADUATIONS[unit]]
         )
-        self.half_angle_limit = angle("Half angle known to ±", "0°02′", "0°00′30″", "0°10′")
+        self.half_angle_limit = angle("How sure of the half angle, ±", "0°02′", "0°00′30″", "0°10′")
         self.rule = rule_choice()
 
     def _first_inspection(self) -> Inspection:
         """An inspection to change: all that stays the same is checked once."""
-        cone = self._cone(HALF_ANGLE)
-        ball = 1.25 if self.unit == "in" else 32.0
-        inch = self.unit == "in"
-        return Inspection(
-            cone=cone,
-            unit=self.unit,
-            method="one ball",
-            gauges=(ball,),
-            readings=((float(ball_height(cone, ball)),),),
-            instrument=Instrument("depth micrometer", 0.001 if inch else 0.02),
-            diameter_limits=(self.lower, self.upper),
-            half_angle_tolerance=HALF_ANGLE_TOLERANCE,
-            gauge_limit=0.00005 if inch else 0.001,
-            face_limit=0.0001 if inch else 0.002,
-            callout=Callout("half angle", HALF_ANGLE.brief(), self.lower, self.unit).words(),
+        cone, inch = self._cone(HALF_ANGLE), self.unit == "in"
+        ball = 1.25 if inch else 32.0
+        print_ = Callout(
+            "half angle",
+            HALF_ANGLE.brief(),
+            self.lower,
+            self.unit,
+            diameter_plus=self.upper - self.lower,
+            diameter_minus=0.0,
+            angle_tolerance=HALF_ANGLE_TOLERANCE,
+            tolerance_on="half angle",
+            length=self.length,
         )
+        read = Readings(
+            ONE_BALL,
+            self.unit,
+            (Gauge(ball, 0.00005 if inch else 0.001),),
+            ((float(ball_height(cone, ball)),),),
+            instrument=Instrument("depth micrometer", 0.001 if inch else 0.02, 0.0),
+            face_limit=0.0001 if inch else 0.002,
+            scatter=Scatter(0.0002 if inch else 0.004, 19, SCATTER_ORIGIN),
+        )
+        return Inspection(print_, read)
 
     def _cone(self, half_angle: Angle) -> Cone:
         return Cone(half_angle, self.diameter, self.length)
@@ -332,18 +291,23 @@ class BallInBore(Panel[BoreState]):
         inspection = None
         if not any(refusals):
             heights = (self.height.value, self.small_height.value)
-            inspection = replace(
-                self._template,
-                cone=cone,
-                method="two balls" if second else "one ball",
-                gauges=balls,
-                readings=tuple((height,) for height in heights[: len(balls)]),
-                instrument=Instrument("depth micrometer", self.graduation.value),
-                half_angle_limit=self.half_angle_limit.angle,
-                edge_break=edge_break,
-                floor_depth=floor,
-                rule=rule_of(self.rule.value),
+            first = self._template
+            limit = first.readings.gauges[0].limit
+            known = StatedAngle(
+                cone.half_angle, self.half_angle_limit.angle, "a sine bar check, invented"
             )
+            read = replace(
+                first.readings,
+                method=TWO_BALLS if second else ONE_BALL,
+                gauges=tuple(Gauge(ball, limit) for ball in balls),
+                rows=tuple((height,) for height in heights[: len(balls)]),
+                instrument=replace(first.instrument, graduation=self.graduation.value),
+                stated_angle=None if second else known,
+                edge_break=edge_break,
+                rule=self.rule.value,
+            )
+            asked = replace(first.callout, value=cone.half_angle.dms(3))
+            inspection = Inspection(asked, read, floor_depth=floor)
         return BoreState(
             cone,
             self.unit,
@@ -375,20 +339,27 @@ class BallInBore(Panel[BoreState]):
             + " and ".join(length_text(ball, unit) for ball in state.balls)
             + "."
         )
-        rows = [*result_rows(state), *place_rows(state)]
+        rows = [Row("Nothing is measured", state.refusal, answer=False, mark="warning")]
+        if state.inspection is not None:
+            rows = [*result_rows(state.findings, unit), *correlation_rows(state.inspection)]
+        rows += place_rows(state)
         if state.face is None or state.inspection is None:
             return Words(f"{given} {state.refusal.capitalize()}.", tuple(rows), given)
         with contextlib.suppress(ValueError):
             rows += window_rows(state, self._window(state.cone, state.balls[0]))
+        scatter = state.inspection.readings.scatter
+        if scatter is not None:
+            told = f"s = {scatter.value:g} {unit} of one reading, from {scatter.origin}"
+            rows.append(Row("Scatter", told, False, "wide"))
         rows.append(Row("Example", "Invented print, balls and micrometer.", False, "wide"))
         tops = [
             f"{length_text(abs(top), unit)} {'proud of' if top >= 0 else 'below'} the face"
-            for (top,) in state.inspection.readings
+            for (top,) in state.inspection.readings.rows
         ]
         own = "Their tops are" if len(tops) > 1 else "Its top is"
         given += f" {own} {' and '.join(tops)}."
         return Words(
-            f"{given} The face diameter is {state.face.words(unit)}: {state.verdict}.",
+            f"{given} The face diameter is {state.face.result(unit)}. {headline(state.findings)}.",
             tuple(rows),
             given,
         )

@@ -13,22 +13,22 @@ from tapertrig.cone import Cone
 from tapertrig.draw.over_rolls import OverRollsScene, RollsState
 from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.gauging import over_rolls
-from tapertrig.gauging.inspection import METHODS, Inspection, Instrument
-from tapertrig.job import Job
-from tapertrig.lathe import length_text, places_written
-from tapertrig.panels.ball_in_bore_panel import result_rows
-from tapertrig.panels.inspection_panel import (
+from tapertrig.gauging.inspection import ROLLS, headline, printed_cone
+from tapertrig.job import Gauge, Instrument, Job, Readings
+from tapertrig.lathe import in_unit, length_text, places_written
+from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.controls import entry, quantity
+from tapertrig.panels.parts.measuring import (
     DEMO_SCATTER,
-    InspectionPanel,
+    Measured,
+    Measuring,
+    correlation_rows,
     invented_job,
-    read_repeats,
     repeats_words,
+    result_rows,
     scattered,
     typed,
 )
-from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, entry, quantity
-from tapertrig.panels.parts.kept_file import KeptFile
 
 # Rolls of the invented shop, and the steps its block heights are taken in, coarse to fine.
 ROLL_SETS = {
@@ -38,7 +38,7 @@ ROLL_SETS = {
 BLOCK_STEPS = {"in": (0.1, 0.01, 0.001), "mm": (5.0, 1.0, 0.1)}
 
 
-class OverRolls(InspectionPanel):
+class OverRolls(Measuring[Any]):
     """The external cone of a job over rolls and blocks: result, verdict, record, job file."""
 
     title = "Over rolls"
@@ -47,61 +47,58 @@ class OverRolls(InspectionPanel):
     main_span = (0.2, 0.88)
     can_hide = True
     gauge = "rolls"
-    methods = METHODS[2:]
-    long_lines = ("low", "high", "notes")
+    methods = (ROLLS,)
+    internal = False
+    elsewhere = (
+        "rolls measure an external cone, and a bore is measured by balls, with panels.inspection()"
+    )
+    rows = ("low", "high")
+    entries = ("block_height", "roll", "low", "high", "block_limit", *Measuring.entries)
 
     def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
+        v = self.take_example()
         unit, inch = self.unit, self.unit == "in"
-        self.job = invented_job(unit, demo.plug_job)
-        self._template = made = self._inspection_of(self.job)
-        (low,), (high,) = made.readings
         fine = 0.00001 if inch else 0.0001
         step, places = (0.005, 4) if inch else (0.1, 3)
-        highest, largest = self._ends()
+        highest, largest = self._ends(self.kept)
         example = "1.7362 1.7364 1.7360" if inch else "44.096 44.099 44.094"
-        self.block_height = quantity(
-            "Block height", made.block_height, 0.0, highest, step, unit, places
-        )
-        self.roll = quantity("Roll diameter", made.gauges[0], 0.0, largest, step, unit, places)
-        self.low = entry("Readings over the low rolls", scattered(low, unit), example)
-        self.high = entry(
-            "Readings over the high rolls", scattered(high, unit, DEMO_SCATTER[::-1]), example
-        )
-        self._bench_controls("Zero")
-        self.block_limit = quantity(
-            "Blocks good to ±", made.block_limit, 0.0, 50 * fine, fine, unit
-        )
-        self._record_controls()
+
+        def size(label: str, name: str, most: float, step: float, places: int | None) -> Any:
+            return quantity(label, v[name], 0.0, most, step, unit, places, optional=True)
+
+        self.block_height = size("Block height", "block_height", highest, step, places)
+        self.roll = size("Roll diameter", "roll", largest, step, places)
+        self.low = entry("Readings over the low rolls", v["low"], example)
+        self.high = entry("Readings over the high rolls", v["high"], example)
+        self.bench_controls("Zero", v)
+        self.block_limit = size("Blocks good to ±", "block_limit", 50 * fine, fine, None)
+        self.record_controls(v)
 
     def arrange(self) -> list[ipywidgets.Widget]:
         *rest, style_switch = super().arrange()
         return [*rest, self.answers_switch, style_switch]
 
-    def _inspection_of(self, job: Job) -> Inspection:
-        """A first inspection of a job: rolls and blocks that suit its cone, read as its print."""
-        callout, inch = job.callout, self.unit == "in"
-        if callout.internal:
-            raise ValueError(
-                "this job's cone is internal; rolls measure an external cone. Measure it by balls, "
-                "with panels.inspection()"
-            )
-        self._check_unit(callout.unit, "over_rolls")
-        cone = _middle(callout.cone(), callout.diameter_limits)
+    def example(self) -> Job:
+        job, unit, inch = invented_job(self.unit, demo.plug_job), self.unit, self.unit == "in"
+        cone = _middle(job.callout.cone(), job.callout.diameter_limits)
         roll, block = self._roll_and_block(cone)
-        return Inspection.for_job(
-            job,
-            method="rolls and blocks",
-            gauges=(roll,),
-            readings=tuple((float(over_rolls(cone, roll, at)),) for at in (0.0, block)),
-            block_height=block,
+        low, high = (float(over_rolls(cone, roll, at)) for at in (0.0, block))
+        made = Readings(
+            ROLLS,
+            unit,
+            (Gauge(roll, 0.00005 if inch else 0.001, "invented pair", "2031-01-14"),),
+            (scattered(low, unit), scattered(high, unit, DEMO_SCATTER[::-1])),
+            blocks=Gauge(block, 0.00001 if inch else 0.0003, "invented set", "2031-01-14"),
             instrument=Instrument(
-                "outside micrometer", 0.0001 if inch else 0.002, 0.0001 if inch else 0.002
+                "outside micrometer", 0.0001 if inch else 0.002, 0.0001 if inch else 0.002,
+                "invented no. 3", "2031-01-14",
             ),
-            gauge_limit=0.00005 if inch else 0.001,
             face_limit=0.00005 if inch else 0.001,
-            block_limit=0.00001 if inch else 0.0003,
-        )
+            measured_by="nobody: an invented example",
+            date="2031-03-09",
+        )  # fmt: skip
+        return job.with_readings(made)
 
     def _roll_and_block(self, cone: Cone) -> tuple[float, float]:
         """Rolls small beside the cone, and blocks that lift them most of the way up it."""
@@ -114,73 +111,101 @@ class OverRolls(InspectionPanel):
                 return roll, round(math.floor(block / step) * step, 4)
         return roll, block
 
-    # -- controls that depend on each other -----------------------------------------------
+    # -- readings from the controls, and back ---------------------------------------------
 
-    def moved(self, control: Control) -> None:
-        KeptFile.moved(self, control)
-
-    def _show_used(self) -> None:
-        """Every control is always used."""
-
-    def _ends(self) -> tuple[float, float]:
+    def _ends(self, kept: Readings | None) -> tuple[float, float]:
         """The highest blocks and the largest rolls on the sliders, by the size of the cone."""
-        made = self._template
-        return (
-            max(_long(made.cone), made.block_height),
-            max(0.75 * made.cone.face_diameter, made.gauges[0]),
-        )
+        callout = self.callout
+        if callout.face_diameter is None or callout.kind is None:
+            return (10.0, 2.0) if self.unit == "in" else (250.0, 50.0)
+        cone = printed_cone(callout, self.unit)
+        block, roll = (kept.blocks.size, kept.gauges[0].size) if kept and kept.blocks else (0, 0)
+        return max(_long(cone), block), max(0.75 * cone.face_diameter, roll)
 
-    def _fit_sliders(self) -> None:
-        highest, largest = self._ends()
+    def fit_sliders(self, kept: Readings | None) -> None:
+        highest, largest = self._ends(kept)
         self.block_height.limit(0.0, highest)
         self.roll.limit(0.0, largest)
 
+    def pairs(self) -> list[tuple[str, tuple[Any, ...]]]:
+        # In the example the blocks are there to be moved under readings that stay.
+        block = None if self.job.invented else self.block_height.value
+        roll = self.roll.value
+        return [(self.low.value, (roll,)), (self.high.value, (roll, block))]
+
+    def own_parts(self, rows: list[tuple[float, ...]]) -> dict[str, Any]:
+        roll, block = self.roll.value, self.block_height.value
+        for control in (self.roll, self.block_height):
+            if control.value is None:
+                raise ValueError(f"{control.label.lower()} is not given; give what it measures")
+        blocks = Gauge(block, self.block_limit.value)
+        if self.kept is not None and self.kept.blocks is not None:
+            blocks = replace(self.kept.blocks, size=block, limit=self.block_limit.value)
+        return {
+            "method": ROLLS,
+            "gauges": self.gauges(roll),
+            "rows": tuple(rows),
+            "blocks": blocks,
+        }
+
+    def values_of(self, kept: Readings) -> dict[str, Any]:
+        blocks = kept.blocks or Gauge(1.0)
+        return {
+            "block_height": blocks.size,
+            "roll": kept.gauges[0].size,
+            "low": typed(kept.rows[0]),
+            "high": typed(kept.rows[1]),
+            "block_limit": blocks.limit,
+            **super().values_of(kept),
+        }
+
     # -- one state ------------------------------------------------------------------------
 
-    def inspection(self) -> Inspection:
-        """The inspection that the controls describe."""
-        rows = [
-            read_repeats("readings over the low rolls", self.low.value),
-            read_repeats("readings over the high rolls", self.high.value),
-        ]
-        return replace(
-            self._template,
-            gauges=(self.roll.value,),
-            readings=tuple(rows),
-            block_height=self.block_height.value,
-            block_limit=self.block_limit.value,
-            **self._shared_values(),
-        )
+    def read_state(self) -> tuple[Measured, RollsState]:
+        state = self.state_of_job()
+        made = state.inspection
+        cone = printed_cone(self.callout, self.unit, made)
+        if self.callout.diameter_limits is not None:
+            low, high = (
+                float(in_unit(limit, self.callout.unit, self.unit))
+                for limit in self.callout.diameter_limits
+            )
+            cone = _middle(cone, (low, high))
+        roll, block = self._roll_and_block(cone)
+        if made is None:
+            return state, RollsState(cone, self.unit, None, roll, block, state.why)
+        return state, RollsState(cone, self.unit, made, made.gauges[0], made.block_height)
 
-    def read_state(self) -> RollsState:
-        made = self.inspection()
-        return RollsState(_middle(made.cone, made.diameter_limits), made.unit, made)
+    def scene_state(self, state: tuple[Measured, RollsState]) -> RollsState:
+        return state[1]
 
-    def words(self, state: RollsState) -> Words:
-        unit, made = self.unit, state.inspection
+    def words(self, state: tuple[Measured, RollsState]) -> Words:
+        measured, seen = state
+        unit, made = self.unit, measured.inspection
+        given = f"{self.callout.words()}, external, small end down"
+        if made is None:
+            rows = [*result_rows(measured.found, unit), *self.remark_rows(measured)]
+            return Words(self.sentence(measured), tuple(rows), f"{given}.")
         low, high = made.repeats()
         rows = [
             Row("Over the low rolls, M₁", f"mean {repeats_words(low, unit)}", False, "wide"),
             Row("Over the high rolls, M₂", f"mean {repeats_words(high, unit)}", False, "wide"),
-            _tangent_row(state),
-            *result_rows(state),
-            *self._print_rows(state),
-            *_place_rows(state),
-            Row("Decision rule", made.rule.words(), False, "wide"),
-            *self._remark_rows(made),
+            _tangent_row(seen),
+            *result_rows(measured.found, unit),
+            *correlation_rows(made),
+            *self._print_rows(seen),
+            *_place_rows(seen),
+            *self.remark_rows(measured),
         ]
         given = (
-            f"{self._named()}{made.callout}, external, small end down, with rolls of "
-            f"{length_text(state.roll, unit)} on the plate and on blocks of "
-            f"{length_text(state.block, unit)}; over them M₁ is "
-            f"{length_text(state.over[0], unit)} and M₂ {length_text(state.over[1], unit)}."
+            f"{given}, with rolls of {length_text(seen.roll, unit)} on the plate and on blocks of "
+            f"{length_text(seen.block, unit)}; over them M₁ is {length_text(seen.over[0], unit)} "
+            f"and M₂ {length_text(seen.over[1], unit)}."
         )
-        verdict = state.verdict or "no verdict, for the print gives no tolerance"
+        face, angle = measured.found
+        told = f"The half angle is {angle.result(unit)}, the face (small) diameter "
         return Words(
-            f"{given} The half angle is {state.half_angle.words(unit)} and the face (small) "
-            f"diameter {state.face.words(unit)}: {verdict}.",
-            tuple(rows),
-            given,
+            f"{given} {told}{face.result(unit)}. {headline(measured.found)}.", tuple(rows), given
         )
 
     def _print_rows(self, state: RollsState) -> list[Row]:
@@ -214,17 +239,6 @@ class OverRolls(InspectionPanel):
     def _check_shown(self) -> None:
         if self.hiding:
             raise ValueError("answers are hidden; show them first")
-
-    def _values_of(self, made: Inspection) -> dict[str, Any]:
-        low, high = made.readings
-        return {
-            "block_height": made.block_height,
-            "roll": made.gauges[0],
-            "low": typed(low, self.unit),
-            "high": typed(high, self.unit),
-            "block_limit": made.block_limit,
-            **self._shared_of(made),
-        }
 
 
 def _middle(cone: Cone, limits: tuple[float, float] | None) -> Cone:
@@ -262,6 +276,8 @@ def _place_rows(state: RollsState) -> list[Row]:
             )
         )
     slope = math.cos(state.measured.half_angle.radians) ** 2 / (2 * state.block)
-    worth = arc_text(slope * state.inspection.instrument.graduation)
-    rows.append(Row("One graduation over the high rolls", f"{worth} of half angle"))
+    graduation = state.inspection and state.inspection.instrument.graduation
+    if graduation:
+        worth = arc_text(slope * graduation)
+        rows.append(Row("One graduation over the high rolls", f"{worth} of half angle"))
     return rows

@@ -1,225 +1,354 @@
-"""The inspection record: one printed page that says what was asked, read, found and proven."""
+"""The inspection record: a printed page that says what was asked, read, found and proven."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from tapertrig.budget import proves
+from tapertrig.decision import GUARD_BAND
 from tapertrig.gauging.balls import broken_edge
-from tapertrig.gauging.inspection import Finding, Inspection, as_given, small_text, two_figures
+from tapertrig.gauging.inspection import (
+    NOT_MEASURED,
+    ONE_BALL,
+    OUTLIER_TEST,
+    ROLLS,
+    Finding,
+    Inspection,
+    as_given,
+    findings,
+    headline,
+    inspections,
+    small_text,
+    struck,
+    two_figures,
+)
 from tapertrig.gauging.remedies import settling
-from tapertrig.job import Job
+from tapertrig.job import Callout, Gauge, Job, Readings, real_date
 from tapertrig.lathe import places_written
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
 
-READINGS_SHOWN = 10
+NOT_GIVEN = "not given"
 
 
 def inspection_record(
-    inspection: Inspection,
-    job: Job | None = None,
+    job: Job,
     drawing: str | bytes | None = None,
     drawing_words: str = "",
     *,
     balls: Sequence[float] = (),
     paper: str = "any",
 ) -> str:
-    """The record of an inspection as one HTML page for A4 or Letter.
+    """The record of a job's inspection as HTML for A4 or Letter, one page in the usual cases.
 
-    `job` gives title, part and drawing number. `drawing` is SVG text, PNG bytes or a PNG data
-    string, and `drawing_words` says what it shows. `balls` is the set at hand, for the advice on
-    what is not proven. All text is escaped and cut to what one page holds.
+    `drawing` is SVG text, PNG bytes or a PNG data string, and `drawing_words` says what it
+    shows. `balls` is the set at hand, for the advice on what is not proven. All text is escaped.
+    ValueError when nothing was measured, or when it does not say who measured it and when.
     """
-    findings = inspection.findings()
-    title = shorten(job.title, 70) if job is not None else ""
-    what_is_read, readings = _readings(inspection)
+    found = findings(job)
+    counted = [one for cone in range(len(job.callouts)) for one in _counted(job, cone)]
+    if not counted:
+        why = found[0].reason if found else "nothing is entered from the print"
+        raise ValueError(f"nothing is measured, so there is nothing to record: {why}")
+    for one in counted:
+        if not one.readings.measured_by.strip():
+            raise ValueError("who measured is not given; a record says who and when")
+        real_date(one.readings.date, "the date of the measurement")
+    title = shorten(job.title, 70)
+    unit = counted[0].unit
     return page(
         "inspection_record.html",
         title=f"Inspection record: {title or 'cone'}",
-        record=f"inspection record {job.identity if job is not None else ''}".strip(),
         paper=paper,
         job=job,
-        unit=inspection.unit,
-        verdict=inspection.verdict,
-        rule=inspection.rule.words(),
-        asked=_print_rows(inspection),
-        method=_method_rows(inspection),
+        unit=unit,
+        headline=headline(found),
+        rule=" · ".join(dict.fromkeys(one.rule.words() for one in counted)),
+        part=_part_rows(job),
+        asked=[row for one in job.callouts for row in _print_rows(one, counted)],
+        slide=_slide_words(job),
         drawing=drawing,
         drawing_words=drawing_words or "Section of the cone with the gauges in place.",
-        what_is_read=what_is_read,
-        readings=readings,
-        results=_results(inspection, findings),
-        guard=_guard(inspection, findings),
-        budget=_budget(inspection, findings),
-        advice=_advice(inspection, balls),
-        remarks=_remarks(inspection, job),
-        signatures=_signatures(inspection),
+        results=[_result(one) for one in found],
+        guard=_guard(found, counted),
+        measured=[_measured(one, found) for one in counted],
+        advice=_advice(counted, found, balls),
+        remarks=_remarks(job, counted),
+        signatures=_signatures(counted),
     )
 
 
-def _print_rows(inspection: Inspection) -> Rows:
-    cone, unit = inspection.cone, inspection.unit
-    side = "internal" if cone.internal else "external"
-    yield "Callout", f"{shorten(inspection.callout, 60) or cone.included_angle.dms()}, {side}"
-    yield "Half angle", _tolerance_words(inspection)
-    face = _length(cone.face_diameter, unit)
-    if inspection.diameter_limits is None:
+def _counted(job: Job, cone: int) -> Iterator[Inspection]:
+    """The inspections that a finding, or the half angle of one ball, rests on."""
+    try:
+        made = inspections(job, cone)
+    except ValueError:
+        return
+    seen: set[int] = set()
+    for one in made:
+        new = {place for place, f in enumerate(one.findings()) if f.verdict != NOT_MEASURED} - seen
+        if new:
+            seen |= new
+            yield one
+
+
+def _part_rows(job: Job) -> Rows:
+    revision = f", revision {job.revision}" if job.revision else ", revision not given"
+    yield "Part", job.part or NOT_GIVEN
+    yield "Drawing", (job.drawing_number or NOT_GIVEN) + revision
+    yield "Serial number, quantity", f"{job.serial or NOT_GIVEN}, {job.quantity or NOT_GIVEN}"
+    yield "Material", job.material or NOT_GIVEN
+
+
+def _print_rows(callout: Callout, counted: Sequence[Inspection]) -> Rows:
+    unit, name = callout.unit, f"{callout.name}: " if callout.name else ""
+    side = "internal" if callout.internal else "external"
+    yield f"{name}Callout", f"{shorten(callout.words(), 60)}, {side}"
+    angle = callout.half_angle.dms() if callout.kind else NOT_GIVEN
+    tolerance = callout.half_angle_tolerance
+    yield (
+        "Half angle",
+        f"{angle}, no tolerance" if tolerance is None else f"{angle} ± {tolerance.dms()}",
+    )
+    if callout.face_diameter is None:
+        yield "Face diameter, sharp", NOT_GIVEN
+        return
+    face, limits = _length(callout.face_diameter, unit), callout.diameter_limits
+    if limits is None:
         yield "Face diameter, sharp", f"{face}, no tolerance"
     else:
-        low, high = (_length(limit, unit) for limit in inspection.diameter_limits)
+        low, high = (_length(limit, unit) for limit in limits)
         yield "Face diameter, sharp", f"{face}, from {low} to {high}"
-    if inspection.edge_break and cone.half_angle.degrees < 45:
-        edge = broken_edge(inspection.measured_cone(), inspection.edge_break)
+
+
+def _slide_words(job: Job) -> str:
+    """What the slide was set to: apart from the part, which is measured or is not."""
+    tight = [one for one in job.passes if one.bolts == "tight" and not one.struck]
+    if not tight:
+        return "no reading with the bolts tight"
+    last = tight[-1]
+    proven = "proven: " if proves(job, last) else "not proven: "
+    when = f", {last.time[:16].replace('T', ' ')}" if last.time else ""
+    return f"{proven}read {last.half_angle.dms()}, bolts tight{when}"
+
+
+def _measured(made: Inspection, found: Sequence[Finding]) -> dict[str, object]:
+    """One set of readings for the page: how, with what, every reading, the budget."""
+    what, rows = _readings(made)
+    named = f" ({made.cone_name})" if made.cone_name else ""
+    return {
+        "title": f"{made.method}{named}",
+        "method": _method_rows(made),
+        "what": what,
+        "readings": rows,
+        "unit": made.unit,
+        "budget": _budget(made, found),
+    }
+
+
+def _method_rows(made: Inspection) -> Rows:
+    read, unit, rolls = made.readings, made.unit, made.method == ROLLS
+    for gauge in read.gauges:
+        yield "Rolls" if rolls else "Ball", _gauge(gauge, unit)
+    if read.blocks is not None:
+        yield "Blocks", _gauge(read.blocks, unit)
+    tool = made.instrument
+    reads = NOT_GIVEN if tool.graduation is None else f"{as_given(tool.graduation)} {unit}"
+    yield (
+        "Instrument",
+        f"{shorten(tool.name, 60) or NOT_GIVEN}, reads to {reads}{_within(tool.limit_of_error)}; "
+        + _paper(tool.identity, tool.calibrated),
+    )
+    if read.reads == "depth":
+        under = "none" if not read.parallel else _length(read.parallel, unit)
+        yield "Parallels under it", under
+    limit = NOT_GIVEN if read.face_limit is None else f"± {as_given(read.face_limit)} {unit}"
+    yield "Zero of the micrometer" if rolls else "Zero, face flatness", limit
+    if read.scatter is not None:
+        yield (
+            "Stated scatter",
+            f"s = {as_given(read.scatter.value)} {unit}, {read.scatter.degrees_of_freedom:g} "
+            f"degrees of freedom: {shorten(read.scatter.origin, 90)}",
+        )
+    used = made.known_half_angle
+    if made.method == ONE_BALL and used is not None:
+        yield "Half angle used", shorten(used.words, 160)
+    yield "Temperature", _temperature(read)
+    if read.edge_break and not rolls and made.measured_cone().half_angle.degrees < 45:
+        edge = broken_edge(made.measured_cone(), read.edge_break)
         yield (
             "Edge break, 45°",
-            f"{_length(inspection.edge_break, unit)} deep; calipers here read "
+            f"{_length(read.edge_break, unit)} deep; calipers here read "
             f"{_length(edge.outer, unit)} on the outer edge, {_length(edge.inner, unit)} on the "
             "inner",
         )
 
 
-def _tolerance_words(inspection: Inspection) -> str:
-    words = inspection.cone.half_angle.dms()
-    if inspection.half_angle_tolerance is None:
-        return f"{words}, no tolerance"
-    return f"{words} ± {inspection.half_angle_tolerance.dms()}"
+def _gauge(gauge: Gauge, unit: str) -> str:
+    limit = ", how good: not given" if gauge.limit is None else _within(gauge.limit)
+    return f"{_length(gauge.size, unit)}{limit}; {_paper(gauge.identity, gauge.calibrated)}"
 
 
-def _method_rows(inspection: Inspection) -> Rows:
-    unit, rolls = inspection.unit, inspection.method == "rolls and blocks"
-    gauges = " and ".join(_length(gauge, unit) for gauge in inspection.gauges)
-    yield "Method", inspection.method
-    yield "Rolls" if rolls else "Balls", gauges + _within(inspection.gauge_limit)
+def _paper(identity: str, calibrated: str) -> str:
+    return (
+        f"number {shorten(identity, 30) or NOT_GIVEN}, calibrated "
+        f"{shorten(calibrated, 20) or NOT_GIVEN}"
+    )
+
+
+def _within(limit: float | None) -> str:
+    return ", how good: not given" if limit is None else f", within ± {as_given(limit)}"
+
+
+def _temperature(read: Readings) -> str:
+    def told(degrees: float | None) -> str:
+        return NOT_GIVEN if degrees is None else f"{degrees:g} °C"
+
+    corrected = "corrected" if read.temperature_corrected else "not corrected"
+    return (
+        f"part {told(read.part_temperature)}, gauge {told(read.gauge_temperature)}; readings "
+        f"{corrected} to 20 °C"
+    )
+
+
+def _readings(made: Inspection) -> tuple[str, Rows]:
+    read, unit = made.readings, made.unit
+    places = places_written(unit) + 1
+    rolls, depth = made.method == ROLLS, read.reads == "depth"
     if rolls:
-        blocks = _length(inspection.block_height, unit)
-        yield "Blocks", blocks + _within(inspection.block_limit)
-    tool = inspection.instrument
-    reads = f"reads to {as_given(tool.graduation)} {unit}{_within(tool.limit_of_error)}"
-    yield "Instrument", f"{shorten(tool.name, 60)}, {reads}"
-    if inspection.reads == "depth" and inspection.parallel:
-        yield "Parallels under it", _length(inspection.parallel, unit)
-    shared = "Zero of the micrometer" if rolls else "Zero, face flatness"
-    yield shared, f"± {as_given(inspection.face_limit)} {unit}"
-
-
-def _within(limit: float) -> str:
-    return f", within ± {as_given(limit)}" if limit else ""
-
-
-def _readings(inspection: Inspection) -> tuple[str, Rows]:
-    places = places_written(inspection.unit) + 1
-    if inspection.method == "rolls and blocks":
         names, what = ["Over low rolls", "Over high rolls"], "Measure over the rolls"
     else:
-        names = [f"Ball {_length(gauge, inspection.unit)}" for gauge in inspection.gauges]
+        names = [f"Ball {_length(gauge, unit)}" for gauge in made.gauges]
         what = "Height of the ball's top over the face, + proud"
-        if inspection.reads == "depth":
-            what = "Depth micrometer; the mean is the height of the ball's top over the face"
+        if depth:
+            what = "Depth micrometer; height of the ball's top over the face = parallels − reading"
     # The last place is shown only where a reading was estimated to it.
     coarse = places - 1
-    exact = all(abs(x - round(x, coarse)) < 1e-9 for row in inspection.readings for x in row)
+    exact = all(abs(x - round(x, coarse)) < 1e-9 for row in read.rows for x in row)
     as_read = coarse if exact else places
     rows = []
-    for name, read, found in zip(names, inspection.readings, inspection.repeats(), strict=True):
-        shown = "  ".join(f"{reading:.{as_read}f}" for reading in read[:READINGS_SHOWN])
-        more = len(read) - READINGS_SHOWN
+    for name, row, gone, found in zip(names, read.rows, struck(read), made.repeats(), strict=True):
+        sign = "" if rolls or depth else "+"
+        shown = [f"{reading:{sign}.{as_read}f}".replace("-", "−") for reading in row]
+        shown = [f"({x}) struck" if place in gone else x for place, x in enumerate(shown)]
+        mean = f"{found.mean:{'' if rolls else '+'}.{places}f}".replace("-", "−")
         rows.append(
             (
                 name,
-                shown + (f"  and {more} more" if more > 0 else ""),
-                f"{found.mean:+.{places}f}" if names[0][0] == "B" else f"{found.mean:.{places}f}",
+                "  ".join(shown),
+                mean,
                 "not known" if found.spread is None else two_figures(found.spread),
                 str(found.count),
             )
         )
+    for one in read.outliers:
+        reading = as_given(read.rows[one.row][one.place])
+        done = "struck out" if one.struck else "kept"
+        rows.append((f"Outlier {reading}", f"{done}: {one.reason}; {OUTLIER_TEST}", "", "", ""))
     return what, rows
 
 
-def _results(inspection: Inspection, findings: Sequence[Finding]) -> Rows:
-    unit = inspection.unit
-    rows = []
-    for finding in findings:
-        judgement = finding.judgement
-        if judgement is None or finding.limits is None:
-            rows.append((finding.quantity.capitalize(), finding.words(unit), "none", "–", "–", "–"))
-            continue
-        accept = "nothing"
-        if judgement.accept is not None:
-            accept = _between(finding, judgement.accept, unit)
-        reject = (
-            _between(finding, judgement.reject, unit)
-            if all(map(math.isfinite, judgement.reject))
-            else "–"
-        )
-        rows.append(
-            (
-                finding.quantity.capitalize(),
-                Strong(finding.words(unit)),
-                _between(finding, finding.limits, unit),
-                accept,
-                reject,
-                Strong(judgement.verdict),
-            )
-        )
-    return rows
+def _result(finding: Finding) -> tuple[Line, ...]:
+    unit, judgement = finding.unit, finding.judgement
+    limits = "none given" if finding.limits is None else _between(finding, finding.limits)
+    zones = ("–", "–")
+    if judgement is not None:
+        accept = "nothing" if judgement.accept is None else _between(finding, judgement.accept)
+        bounded = all(map(math.isfinite, judgement.reject))
+        zones = (accept, _between(finding, judgement.reject) if bounded else "–")
+    return (
+        finding.name,
+        Strong(finding.result(unit)),
+        limits,
+        *zones,
+        (Strong(finding.verdict), f": {finding.reason}" if judgement is None else ""),
+    )
 
 
-def _guard(inspection: Inspection, findings: Sequence[Finding]) -> str:
-    guards = [finding.guard_words(inspection.rule, inspection.unit) for finding in findings]
-    told = f"Guard band: {', '.join(filter(None, guards))}. " if any(guards) else ""
-    correlation = inspection.correlation()
-    if correlation is not None:
-        signed = f"{correlation:+.2f}".replace("-", "−")
-        told += f"Correlation of half angle and face diameter: {signed}."
-    return told
+def _guard(found: Sequence[Finding], counted: Sequence[Inspection]) -> str:
+    guards = [words for words in (finding.guard_words() for finding in found) if words]
+    told = ""
+    if guards:
+        few = any(f.guard_factor > 1.66 for f in found if f.judgement and f.rule == GUARD_BAND)
+        weighted = "; few readings: Student's t, weighted by variance (Cochran and Cox)"
+        told = f"Guard band: {', '.join(guards)}{weighted if few else ''}. "
+    for made in counted:
+        correlation = made.correlation()
+        if correlation is not None:
+            signed = f"{correlation:+.2f}".replace("-", "−")
+            told += f"Correlation of half angle and face diameter: {signed}. "
+    return told.strip()
 
 
-def _between(finding: Finding, ends: tuple[float, float], unit: str) -> str:
-    low, high = (finding.text(end, unit).removesuffix(f" {unit}") for end in ends)
+def _between(finding: Finding, ends: tuple[float, float]) -> str:
+    low, high = (finding.text(end, finding.unit).removesuffix(f" {finding.unit}") for end in ends)
     return f"{low} to {high}"
 
 
-def _budget(inspection: Inspection, findings: Sequence[Finding]) -> tuple[Rows, list[str]]:
+def _budget(made: Inspection, all_found: Sequence[Finding]) -> tuple[Rows, list[str]]:
+    found = [
+        one
+        for one in all_found
+        if one.readings is not None
+        and one.readings.identity == made.readings.identity
+        and one.standard_uncertainty is not None
+    ]
+    if not found:
+        return [], []
     head = ["Input", "Standard uncertainty"]
-    for finding in findings:
-        head += [f"Effect on {finding.quantity}", "Share"]
+    for finding in found:
+        head += [f"Effect on {finding.requirement}", "Share"]
     rows = []
-    for parts in zip(*(finding.contributions for finding in findings), strict=True):
+    for parts in zip(*(finding.contributions for finding in found), strict=True):
         if not any(part.effect for part in parts):
             continue
-        own = "half angle" if parts[0].name == "half angle" else "length"
-        row = [parts[0].name, small_text(parts[0].standard_uncertainty, own, inspection.unit)]
-        for finding, part in zip(findings, parts, strict=True):
-            row += [small_text(part.effect, finding.quantity, inspection.unit), f"{part.share:.0%}"]
+        row = [
+            parts[0].name,
+            small_text(parts[0].standard_uncertainty, parts[0].name, made.unit),
+        ]
+        for finding, part in zip(found, parts, strict=True):
+            row += [small_text(part.effect, finding.requirement, made.unit), f"{part.share:.0%}"]
         rows.append(row)
-    total = ["Together", ""]
-    for finding in findings:
-        together = small_text(finding.standard_uncertainty, finding.quantity, inspection.unit)
+    total = ["Together, u", ""]
+    for finding in found:
+        together = small_text(finding.standard_uncertainty or 0.0, finding.requirement, made.unit)
         total += [Strong(together), "100%"]
     return [*rows, total], head
 
 
-def _advice(inspection: Inspection, balls: Sequence[float]) -> list[Line]:
+def _advice(
+    counted: Sequence[Inspection], found: Sequence[Finding], balls: Sequence[float]
+) -> list[Line]:
     points: list[Line] = []
-    for finding, (needed, *ways) in settling(inspection, balls):
-        reason = finding.judgement.reason if finding.judgement else ""
-        points += [(Strong(finding.quantity.capitalize()), f": {reason}. {needed}"), *ways]
+    for made in counted:
+        for finding, (needed, *ways) in settling(made, balls):
+            if finding in found and finding.judgement is not None:
+                reason = finding.judgement.reason
+                points += [(Strong(finding.name), f": {reason}. {needed}"), *ways]
     return points
 
 
-def _remarks(inspection: Inspection, job: Job | None) -> str:
-    told = [*inspection.remarks()]
-    if job is not None and job.invented:
-        told.insert(0, "Invented example: no such part, shop or lathe exists.")
-    if inspection.notes:
-        told.append(shorten(inspection.notes, 300))
+def _remarks(job: Job, counted: Sequence[Inspection]) -> str:
+    told = []
+    if job.invented:
+        told.append("Invented example: no such part, shop or lathe exists.")
+    if job.older:
+        told.append("From an older file, check: entries and defaults cannot be told apart there.")
+    used = {one.readings.identity for one in counted}
+    for one in job.readings:
+        if one.identity not in used:
+            state = "struck out" if one.struck else "not used"
+            told.append(f"Also kept: {one.method}, {one.date or 'date not given'}, {state}.")
+    told += [shorten(one.readings.notes, 300) for one in counted if one.readings.notes]
     return " ".join(told)
 
 
-def _signatures(inspection: Inspection) -> tuple[str, ...]:
+def _signatures(counted: Sequence[Inspection]) -> tuple[str, ...]:
+    who = dict.fromkeys(one.readings.measured_by.strip() for one in counted)
+    when = dict.fromkeys(one.readings.date.strip() for one in counted)
     return (
-        f"Measured by: {shorten(inspection.measured_by, 40)}",
-        f"Date: {shorten(inspection.date, 20)}",
+        f"Measured by: {shorten(', '.join(who), 60)}",
+        f"Date: {shorten(', '.join(when), 40)}",
         "Checked by:",
         "Date:",
     )

@@ -15,7 +15,7 @@ import pytest
 from handouts import made
 from looking import wait_idle
 
-from tapertrig import Angle, demo
+from tapertrig import demo
 from tapertrig.panels.ball_in_bore_panel import BallInBore
 from tapertrig.panels.setup_triangle_panel import SetupTriangle
 from tapertrig.printed.setup_sheet import setup_sheet
@@ -168,21 +168,11 @@ def test_worksheets(new_page, axe):
 
 
 def test_inspection_record(new_page, axe):
-    from tapertrig.gauging.inspection import Inspection, Instrument
+    from tapertrig.panels import inspection
     from tapertrig.printed.inspection_record import inspection_record
 
-    job = demo.job()
-    inspection = Inspection.for_job(
-        job,
-        method="one ball",
-        gauges=(1.25,),
-        readings=((0.5162, 0.5158, 0.5163),),
-        instrument=Instrument("depth micrometer", 0.001, 0.0002),
-        edge_break=0.02,
-        half_angle_limit=Angle.parse("0°02′"),
-    )
     page = new_page(width=900, height=1200)
-    page.set_content(inspection_record(inspection, job, BallInBore().still()[0]))
+    page.set_content(inspection_record(inspection().current(), BallInBore().still()[0]))
     assert violations(page, axe) == []
 
 
