@@ -1,5 +1,6 @@
 """Random jobs, any part of which may be not given: what every holder of a job must carry."""
 
+import dataclasses
 import math
 from fractions import Fraction
 
@@ -20,7 +21,7 @@ from tapertrig.job import (
     StatedAngle,
 )
 from tapertrig.job.job import LINES
-from tapertrig.job.passes import AXIAL, CROSS, Aim
+from tapertrig.job.passes import AXIAL, CROSS, Aim, new_identity
 from tapertrig.job.readings import Confirmation
 from tapertrig.lathe import BASE_ZEROS, UNITS
 from tapertrig.standards import STANDARD_TAPERS
@@ -191,3 +192,39 @@ planned_jobs = st.builds(
     lathes(lambda known: known),
     choices,
 )
+
+
+@st.composite
+def near(draw, job):
+    """Jobs like one that fits a panel: parts left out, readings fewer, struck or unconfirmed."""
+    lacking = draw(st.lists(st.sampled_from(["length", "angle_tolerance", "limits"]), unique=True))
+    without = dict.fromkeys(lacking)
+    if "limits" in without:
+        del without["limits"]
+        without |= {"diameter_plus": None, "diameter_minus": None}
+    asked = dataclasses.replace(job.callout, **without, name=draw(texts))
+    read = tuple(
+        dataclasses.replace(
+            one,
+            identity=new_identity(),
+            rows=tuple(row[: draw(st.integers(1, len(row)))] for row in one.rows),
+            instrument=draw(st.sampled_from([one.instrument, None, Instrument("micrometer")])),
+            face_limit=draw(maybe(small)),
+            stated_angle=draw(st.sampled_from([one.stated_angle, None])),
+            part_temperature=draw(maybe(st.floats(5, 40))),
+            confirmed=draw(st.sampled_from([one.confirmed, ()])),
+            struck=draw(st.booleans()),
+            **{name: draw(texts) for name in ("measured_by", "date", "notes")},
+        )
+        for one in job.readings
+        for _ in range(draw(st.integers(0, 2)))
+    )
+    return dataclasses.replace(
+        job,
+        callouts=(asked, *draw(st.lists(callouts(), max_size=1))),
+        lathe=draw(maybe(lathes())),
+        passes=tuple(draw(st.lists(passes(), max_size=1))),
+        readings=read,
+        notes=draw(texts),
+        invented=draw(st.booleans()),
+    )

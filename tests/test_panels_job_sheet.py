@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from cases import cases
 from hypothesis import given, settings
-from random_jobs import jobs, patient
+from random_jobs import jobs, near, patient
 
 from tapertrig import Angle, Dial, Lathe, demo, panels
 from tapertrig.job import Callout, Choices, Job
@@ -317,7 +317,7 @@ def test_any_job_taken_is_given_back_or_refused_in_words(name, unit):
     example = made.current()
     taken, told = [], []
 
-    @given(jobs())
+    @given(jobs() | near(example))
     @settings(patient, max_examples=cases(25, 2000))
     def check(job):
         made.take(example)
@@ -334,7 +334,7 @@ def test_any_job_taken_is_given_back_or_refused_in_words(name, unit):
         taken.append(job)
 
     check()
-    assert taken, "every job was refused"
+    assert len(taken) > 3, "nearly every job was refused"
     assert all(len(words) > 20 for words in told)
 
 
