@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
+from tapertrig import demo
 from tapertrig.angle import Angle
 from tapertrig.draw.ball_in_bore import BallInBoreScene, BoreState
 from tapertrig.gauging import ball_height, ball_range, suitable_balls
@@ -19,7 +20,6 @@ from tapertrig.panels.parts.measuring import (
     Measured,
     Measuring,
     correlation_rows,
-    invented_job,
     repeats_words,
     result_rows,
     scattered,
@@ -77,7 +77,7 @@ class InspectionPanel(Measuring[Any]):
         self.record_controls(v)
 
     def example(self) -> Job:
-        job, unit, inch = invented_job(self.unit), self.unit, self.unit == "in"
+        job, unit, inch = demo.job(unit=self.unit), self.unit, self.unit == "in"
         self.job = job
         balls = [one.ball_diameter for one in suitable_balls(job.callout.cone(), BALL_SETS[unit])]
         made = Readings(

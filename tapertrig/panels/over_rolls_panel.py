@@ -23,7 +23,6 @@ from tapertrig.panels.parts.measuring import (
     Measured,
     Measuring,
     correlation_rows,
-    invented_job,
     repeats_words,
     result_rows,
     scattered,
@@ -80,7 +79,7 @@ class OverRolls(Measuring[Any]):
         return [*rest, self.answers_switch, style_switch]
 
     def example(self) -> Job:
-        job, unit, inch = invented_job(self.unit, demo.plug_job), self.unit, self.unit == "in"
+        job, unit, inch = demo.plug_job(unit=self.unit), self.unit, self.unit == "in"
         cone = _middle(job.callout.cone(), job.callout.diameter_limits)
         roll, block = self._roll_and_block(cone)
         low, high = (float(over_rolls(cone, roll, at)) for at in (0.0, block))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import os
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -26,7 +26,7 @@ from tapertrig.gauging.inspection import (
 )
 from tapertrig.gauging.remedies import settling
 from tapertrig.job import Callout, Gauge, Instrument, Job, Outlier, Readings, Scatter, real_date
-from tapertrig.lathe import in_unit, length_text, places_written
+from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.parts.board import Row
 from tapertrig.panels.parts.controls import Control, Quantity, choice, entry, quantity, switch
 from tapertrig.panels.parts.kept_file import KeptFile
@@ -117,21 +117,6 @@ def correlation_rows(inspection: Inspection | None) -> Iterator[Row]:
     correlation = None if inspection is None else inspection.correlation()
     if correlation is not None:
         yield Row("Correlation of angle and diameter", f"{correlation:+.2f}", mark="wide")
-
-
-def invented_job(unit: str, make: Callable[..., Job] = demo.job) -> Job:
-    """An invented job, with its print in the panel's unit."""
-    job = make()
-    if unit == job.callout.unit:
-        return job
-    callout = job.callout
-    in_mm: dict[str, Any] = {
-        name: round(float(in_unit(getattr(callout, name), callout.unit, unit)), 2)
-        for name in ("face_diameter", "diameter_plus", "diameter_minus", "length")
-    }
-    return dataclasses.replace(
-        make(list(demo.LATHES)[1]), callouts=(dataclasses.replace(callout, unit=unit, **in_mm),)
-    )
 
 
 @dataclasses.dataclass(frozen=True)
