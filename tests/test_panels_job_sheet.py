@@ -186,6 +186,29 @@ def test_the_invented_mark_stays_until_the_job_is_claimed(panel):
     assert "Example" not in [name for name, *_ in panel.board.words["rows"]]
 
 
+def test_an_example_shown_in_another_unit_is_still_the_example(panel):
+    panel.controls["print_unit"].value = "mm"
+    panel.controls["face_diameter"].value = 36.5
+    press(panel, "This is my job now")
+    asked = panel.current().callout
+    assert asked == Callout(unit="mm", face_diameter=36.5)
+
+
+def test_a_lathe_half_described_hides_neither_the_print_nor_the_claim(panel):
+    panel.controls["lathe"].value = OWN_LATHE
+    panel.controls["reach"].value = 3.25
+    panel.controls["included_angle"].enter("52 40")
+    assert panel.picture().scene.base_words.label.text == "half angle 26°20′"
+    assert "not given" in panel.controls["compound_graduation"].message
+    assert "not given" in press(panel, "Write sheet")
+    press(panel, "This is my job now")
+    assert panel.controls["reach"].value == 3.25
+    assert panel.controls["face_diameter"].value is None
+    panel.set(**DIALS)
+    assert panel.current().callout == Callout("included angle", "52°40′")
+    assert panel.current().lathe.compound_reach == 3.25
+
+
 def test_one_limit_typed_over_the_example_wants_the_other(panel):
     panel.controls["diameter_plus"].value = 0.004
     press(panel, "This is my job now")

@@ -76,6 +76,11 @@ OTHER_AMOUNTS = ("included_angle", "half_angle", "taper_per_foot", "angle_tolera
 OF_LATHE = ("lathe_name", "lathe_unit", "compound_reads", "cross_reads", "base_zero", *LATHE)
 DIALS = ("graduation", "per_turn", "reads")
 TEXTS = (*LINES, "notes")
+# Controls that have no empty state, or that no example sets.
+ALWAYS_GIVEN = (
+    "kind", "internal", "print_unit", "tolerance_on", "general_class", "lathe_unit", "route",
+    "order", "travel",
+)  # fmt: skip
 UNIT_CHOICES = ("lathe", "print_unit", "lathe_unit")
 
 
@@ -299,10 +304,9 @@ class JobSheet(KeptFile[SheetState]):
 
     def current(self) -> Job:
         """The job taken, with what has been changed since; ValueError when entries make none."""
-        return self._job(self._callouts())
+        return self._job(self._callouts(), self._lathe())
 
-    def _job(self, callouts: tuple[Callout, ...]) -> Job:
-        lathe = self._lathe()
+    def _job(self, callouts: tuple[Callout, ...], lathe: Lathe | None) -> Job:
         texts = {name: self.controls[name].value for name in TEXTS if self._changed(name)}
         return replace(
             self.job, callouts=callouts, lathe=lathe, choices=self._choices(lathe), **texts
@@ -397,28 +401,32 @@ class JobSheet(KeptFile[SheetState]):
     # -- one state ------------------------------------------------------------------------
 
     def read_state(self) -> SheetState:
-        self._complaint = None, ""
+        self._complaint, lathe = (None, ""), None
+        callouts = self._callouts_that_fit()
         try:
-            job = self.current()
-        except ValueError as wrong:
-            job = self._without_length(wrong)
-        try:
+            lathe = self._lathe()
+            job = self._job(callouts, lathe)
             return SheetState(job, job.plan())
         except ValueError as wrong:
-            self._complaint = self._wanted(job), str(wrong)
+            job = self._job(callouts, lathe)
+            self._complaint = self._complaint[0] or self._wanted(job), str(wrong)
             return SheetState(job, None, str(wrong))
 
-    def _without_length(self, wrong: ValueError) -> Job:
-        """The job without a length that its cone has no room for: the half angle stands."""
+    def _callouts_that_fit(self) -> tuple[Callout, ...]:
+        """The print, without a length that its cone has no room for: the half angle stands."""
         length = self.controls["length"]
-        if length.value is None or self.kind.value == "two diameters":
-            raise wrong
         try:
-            job = self._job(self._callouts(length=None))
-        except ValueError:
-            raise wrong from None
-        self._complaint = length, f"{wrong}. The setup does without it; nothing is saved with it."
-        return job
+            return self._callouts()
+        except ValueError as wrong:
+            if length.value is None or self.kind.value == "two diameters":
+                raise
+            try:
+                found = self._callouts(length=None)
+            except ValueError:
+                raise wrong from None
+            words = f"{wrong}. The setup does without it; nothing is saved with it."
+            self._complaint = length, words
+            return found
 
     def _wanted(self, job: Job) -> Control | None:
         """Where to say what a setup still wants."""
@@ -515,30 +523,27 @@ class JobSheet(KeptFile[SheetState]):
 
     def claim(self) -> None:
         """The job is somebody's own now: what the example gave and nobody typed is not given."""
-        now = self.current()
-        if not now.invented:
-            self.take(replace(now, older=False))
+        if not self.job.invented:
+            self.take(replace(self.current(), older=False))
             return
-        shown = shown_of(now)
+        shown = {name: self.controls[name].value for name in self._at_first}
         examples = [
-            shown_of(make(unit=unit)) for make in (demo.job, demo.plug_job) for unit in UNITS
+            _comparable(shown_of(make(unit=unit)))
+            for make in (demo.job, demo.plug_job)
+            for unit in UNITS
         ]
         typed = {
-            name: value
-            for name, value in shown.items()
-            if value not in [example[name] for example in examples]
+            name: shown[name]
+            for name, value in _comparable(shown).items()
+            if name in ALWAYS_GIVEN or value not in [example[name] for example in examples]
         }
         if "notes" in typed:
             typed["notes"] = typed["notes"].replace(demo.MARK, "").strip()
-        asked = Callout(
-            unit=shown["print_unit"],
-            internal=shown["internal"],
-            tolerance_on=shown["tolerance_on"],
-        )
+        asked = Callout(unit=self.print_unit.value)
         no_words: dict[str, Any] = dict.fromkeys(TEXTS, "")
         emptied = replace(
-            now,
-            callouts=(asked, *now.callouts[1:]),
+            self.job,
+            callouts=(asked, *self.job.callouts[1:]),
             lathe=None,
             invented=False,
             older=False,
@@ -546,10 +551,26 @@ class JobSheet(KeptFile[SheetState]):
         )
         with self.all_or_nothing():
             self._put_job(emptied)
-            self._put_shown(shown_of(emptied) | {"kind": shown["kind"]} | typed)
+            self._put_shown(shown_of(emptied) | typed)
             self._show_used()
         self.render()
         self.tell("What the example gave and nobody typed is now empty.")
+
+
+def _comparable(shown: Mapping[str, Any]) -> dict[str, Any]:
+    """What is shown, lengths in inches and angles in degrees whatever they stand in."""
+    lengths = {
+        name: in_unit(shown[name], unit, "in")
+        for name, unit in _units(shown)
+        if shown[name] is not None
+    }
+    plain = {
+        name: value.degrees if isinstance(value, Angle) else value for name, value in shown.items()
+    }
+    return {
+        name: round(value, 9) if isinstance(value, float) else value
+        for name, value in {**plain, **lengths}.items()
+    }
 
 
 def _widen(control: Quantity[Any], value: Any) -> None:
