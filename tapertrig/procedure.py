@@ -288,7 +288,8 @@ class _Writer:
         yield Step(
             "bar", PREPARE,
             "Sweep a test bar in the spindle along its side, again with the spindle half round, "
-            "and take the mean; then sweep the quill's side: bar and quill must agree.",
+            "and take the mean; back off, and sweep the quill's side: bar and quill must agree. "
+            "Take the bar out.",
             Move("check", "quill"),
             "What the quill is out of line with the spindle goes into the half angle one for one.",
             _STOPPED, "Both show the same over the same length.",
@@ -305,9 +306,9 @@ class _Writer:
     def axial_prepare(self) -> Iterator[Step]:
         assert self.stack is not None
         start = (
-            "near the centre"
+            "near the centre, outside any hole"
             if self.plan.internal
-            else f"out by {self.text(self.side, 2)} or more beyond any hole"
+            else f"{self.text(self.side, 2)} or more out from the centre or the edge of any hole"
         )
         yield Step(
             "feeds", PREPARE,
@@ -353,12 +354,12 @@ class _Writer:
             "run-up", PASS,
             f"Crank the compound half a turn past the start on the {self.start_side} side.",
             Move("turn", "compound", self.back, RUN_UP, self.half_turn),
-            f"Both ends must be come upon the same way ({lost}).", NEVER,
+            f"Come onto both ends the same way ({lost}).", NEVER,
             "The witness mark stands half a turn past; the tip touches nothing.",
         )  # fmt: skip
         yield Step(
             "start", PASS,
-            f"Crank the compound onto the start, {self.run}. Hands off it from here.",
+            f"Crank the compound onto the start, {self.run}. Hands off it until the run.",
             Move("turn", "compound", self.run, START),
             "The backlash is out on the side that the run pushes from.",
             expect="The witness marks meet.",
@@ -373,9 +374,11 @@ class _Writer:
         shown = dial.words(float(dial.reading(self.travel)), self.unit)
         return Step(
             "run", PASS,
-            f"Crank the compound {shown}, {self.run}, never reversing; count the turns aloud.",
+            f"Crank the compound {shown}, {self.run}, never reversing; count the turns aloud, and "
+            "check between the marks with a rule. Past the line? Clear the tip as at the end of a "
+            "pass, then begin again.",
             Move("turn", "compound", self.run, TRAVEL, self.travel),
-            f"The tip leaves what it bears on. Past the line? Begin the pass again. {self.lost()}",
+            f"The tip leaves what it bears on. {self.lost()}",
             expect=f"The compound dial shows {shown}; a rule shows {self.text(self.travel, 2)} "
             "between the witness marks.",
         )  # fmt: skip
@@ -414,7 +417,7 @@ class _Writer:
             "null-again", PASS,
             f"Crank the cross slide in to the null, counting the turns. {again}",
             Move("turn", "cross slide", IN, NULL, self.side),
-            "Come upon it the same way as the first one.",
+            "Come onto it the same way as the first one.",
             expect=f"The needle at zero, after {dial.words(must, self.unit)} or so.",
         )  # fmt: skip
         product = self.text(self.travel)
@@ -529,12 +532,16 @@ class _Writer:
             + self.text(arc_at_base(minute, radius), places_written(self.unit) + 1)
             + " at the base's edge"
         )
+        # Half a degree moves a tip that stands a hand's breadth from the pivot by less than a turn.
+        nearer = "More than half a degree? Back off a turn more for each half degree. "
         small, large = ("further from", "back towards")[:: 1 if seen == "reading" else -1]
         return Step(
             "swing", PASS,
             f"Only now swing, by light blows, by what is missing: {seen} too small, {small} "
-            f"parallel; too large, {large} parallel. Then the next pass, null and zero afresh. "
-            "Nothing missing? Tighten.",
+            f"parallel; too large, {large} parallel. {nearer * self.cross}"
+            "Then the next pass, null and zero afresh. "
+            f"{'Within what proves it' if self.proven else 'Nothing missing'}? Tighten, "
+            "do not swing.",
             Move("swing", "compound", until="by what is missing"),
             f"Swinging moves the tip, so every zero is gone ({rim}).",
             "The tip is clear before the compound is touched.",
@@ -547,8 +554,9 @@ class _Writer:
     def tighten(self) -> Step:
         return Step(
             "tighten", PROVE,
-            "Tighten the bolts by turns, a little each. Then pass once more, from the run-up to "
-            "the reading: the proving pass. Not proven? Ease the bolts, swing, and begin again.",
+            "Tighten the bolts by turns, a little each. Then pass once more, from the run-up until "
+            f"the tip is clear: the proving pass. {'Not proven' if self.proven else 'It moved'}? "
+            "Ease the bolts, swing, and begin again.",
             Move("tighten", "bolts"),
             "Locking moves things: read again after each lock. Where gibs yaw, take the check the "
             "way the cut will run.",
@@ -556,11 +564,11 @@ class _Writer:
         )  # fmt: skip
 
     def finish(self) -> Iterator[Step]:
+        away = "away, tailstock back" if self.cross else "and blocks away"
         yield Step(
             "away", FINISH,
-            "Before power: indicator, blocks and stop away, "
-            + ("tailstock back, " if self.cross else "")
-            + "chuck key out; crank through the whole cut by hand for clearance.",
+            f"Before power: indicator {away}, chuck key out; crank through the whole cut by "
+            "hand for clearance.",
             Move("clear away", "indicator and blocks"),
             "The slide is proven; the part is measured when it is cut.", _SWEEP,
             "Nothing is left that the chuck could throw.", "Who, and when.",

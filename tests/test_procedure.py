@@ -114,7 +114,37 @@ def test_the_run_leaves_what_the_tip_bears_on(plan):
         assert way * along < 0
         words = made.step("indicator").words
         assert ("near the centre" in words) == (way * outward > 0)
-        assert ("beyond any hole" in words) == (way * outward < 0)
+        assert ("out from the centre or the edge of any hole" in words) == (way * outward < 0)
+
+
+@pytest.mark.parametrize("plan", EVERY)
+def test_a_pass_begun_again_begins_with_the_tip_clear(plan):
+    # Begun again where the travel was overrun, or where the proving pass was read, the run-up
+    # would press the tip into what it bears on by half a turn, or by the whole travel.
+    made = procedure(plan)
+    words = made.step("run").words
+    assert words.index("Past the line? Clear the tip") < words.index("begin again")
+    words = made.step("tighten").words
+    assert words.index("until the tip is clear") < words.index("Ease the bolts, swing")
+    # A reading that proves is never exactly the one wanted: the swinging must come to an end.
+    swing = made.step("swing").words
+    assert "Within what proves it? Tighten, do not swing." in swing
+    bare = procedure(dataclasses.replace(plan, half_angle_tolerance=None))
+    assert "Nothing missing? Tighten, do not swing." in bare.step("swing").words
+    assert "It moved? Ease" in bare.step("tighten").words
+
+
+def test_a_wide_swing_leaves_the_tip_clear_of_being_crushed():
+    # Internal, swung further: the tip, 100 mm from the pivot, comes nearer by the arc.
+    words = procedure(Planned()).step("swing").words
+    assert "More than half a degree? Back off a turn more for each half degree." in words
+    for lead, minutes in itertools.product((2.0, 3.0, 5.0), range(1, 121)):
+        lathe = Lathe("mm", 90.0, Dial(0.02, 2.0), Dial(0.02, lead), None, 0.3, 0.3)
+        plan = Planned(lathe, Angle.parse("35°50'"), compound_travel=60.0)
+        swung = Angle.from_arc_seconds(60 * minutes)
+        turns = back_off_turns(plan) + minutes // 30 * (minutes > 30)
+        rise = 1.3 * math.sin((plan.half_angle + swung).radians) + 100 * swung.radians
+        assert 0.4 + rise - (turns * lead - 0.3) < 0.8
 
 
 def test_back_off_clears_the_quill_through_the_run_up_on_any_lathe():
