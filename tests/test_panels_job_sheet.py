@@ -265,11 +265,11 @@ def test_a_standard_taper_without_a_tolerance_gets_none(panel):
 
 def test_an_older_file_is_marked_until_somebody_has_checked_it(panel):
     panel.take(dataclasses.replace(demo.job(), invented=False, older=True))
-    assert "check every value" in panel.still()[1]
+    assert "From an older file, check" in panel.still()[1]
     before = panel.current()
     press(panel, "This is my job now")
     assert panel.current() == dataclasses.replace(before, older=False)
-    assert "check every value" not in panel.still()[1]
+    assert "From an older file, check" not in panel.still()[1]
 
 
 def test_a_job_that_cannot_be_put_in_leaves_all_as_it_was(panel, monkeypatch):

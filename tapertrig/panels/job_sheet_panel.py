@@ -36,13 +36,13 @@ from tapertrig.panels.parts.controls import (
     quantity,
 )
 from tapertrig.panels.parts.kept_file import KeptFile
-from tapertrig.printed.setup_sheet import setup_sheet
+from tapertrig.printed.setup_sheet import OLDER, setup_sheet
 from tapertrig.setup import CROSS, ROUTES
 from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS, standard_taper
 
 OWN_LATHE = "my own lathe"
 SHEET_ENDING = " setup sheet.html"
-OLDER = "From an older file, which does not tell entries from defaults: check every value."
+
 
 # What reads the text on the print for the control that shows it, for each kind that has one.
 READ: dict[str, Callable[[str], Any]] = {
@@ -470,7 +470,7 @@ class JobSheet(KeptFile[SheetState]):
         if job.invented:
             marks.append(Row("Example", demo.MARK, mark="wide"))
         if job.older:
-            marks.append(Row("Mind", OLDER, mark="warning"))
+            marks.append(Row("From an older file, check", OLDER, mark="warning"))
         if plan is None:
             asked = [Row("Print", cone.words()) for cone in job.callouts]
             return Words(f"No setup yet: {state.lacking}.", (*asked, *marks))
