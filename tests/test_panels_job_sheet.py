@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from cases import cases
 from hypothesis import given, settings
+from label_checks import assert_labels_are_clear
 from random_jobs import jobs, near, patient
 
 from tapertrig import Angle, Dial, Lathe, demo, panels
@@ -317,6 +318,16 @@ def test_the_base_that_reads_zero_square_to_the_bed_has_an_arc_of_its_own(panel)
     assert "90°" not in panel.last_state.plan.swing
     panel.set(lathe=OWN_LATHE, reach=3.0, **DIALS)
     assert words() == ("half angle 20°43′", "")
+
+
+@pytest.mark.parametrize("internal", [True, False])
+@pytest.mark.parametrize("style", ["desk", "projector"])
+def test_both_arcs_of_a_square_zero_are_named_clear_of_all_else(style, internal):
+    made = panels.job_sheet(style=style, lathe=list(demo.LATHES)[2], internal=internal)
+    made.controls["length"].value = None
+    for degrees in (4, 12, 25, 41, 67, 90, 118, 150, 172):
+        made.controls["included_angle"].value = float(degrees)
+        assert_labels_are_clear(made, f"{degrees}°, internal {internal}")
 
 
 def test_a_file_stands_where_the_panel_says(panel, tmp_path):
