@@ -216,17 +216,17 @@ class _Writer:
             f"{_STOPPED} {_KEY}", "The spindle cannot start.",
         )  # fmt: skip
         reach = lathe.compound_reach
+        needed = self.text(self.travel + self.half_turn, 2)
         goes = "not given: measure it" if reach is None else self.text(reach, 2)
         yield Step(
             "witness", PREPARE,
-            "Crank the compound fully back and find how far it goes; set its gibs. Put a witness "
-            "mark on slide and casting at the start, where the slide is stiff, with half a turn or "
-            f"more left before it on the {self.start_side} side.",
+            f"Crank the compound fully back and find how far it goes: {needed} is needed. Set its "
+            "gibs. Put a witness mark on slide and casting at the start, where the slide is stiff, "
+            f"with half a turn or more left before it on the {self.start_side} side.",
             Move("mark", "compound"),
             "The half turn takes up the backlash; the mark finds the start again and shows a lost "
             "turn.",
-            expect=f"The slide goes {self.text(self.travel + self.half_turn, 2)} or more (usable "
-            f"compound travel: {goes}).",
+            expect=f"The slide goes {needed} or more (usable compound travel: {goes}).",
             record="How far the compound goes.",
         )  # fmt: skip
         start, shown = "", "The slide stands about there; which zero the base uses is not given."
@@ -564,11 +564,11 @@ class _Writer:
         )  # fmt: skip
 
     def finish(self) -> Iterator[Step]:
-        away = "away, tailstock back" if self.cross else "and blocks away"
+        away = "away, tailstock back" if self.cross else "and blocks away, cross slide free"
         yield Step(
             "away", FINISH,
-            f"Before power: indicator {away}, chuck key out; crank through the whole cut by "
-            "hand for clearance.",
+            f"Before power: indicator {away}, chuck key out; crank through the whole "
+            "cut by hand for clearance.",
             Move("clear away", "indicator and blocks"),
             "The slide is proven; the part is measured when it is cut.", _SWEEP,
             "Nothing is left that the chuck could throw.", "Who, and when.",

@@ -265,6 +265,25 @@ def test_what_is_not_given_is_said_so():
     assert "radius is not given" in lathe_says.step("swing").why
 
 
+@pytest.mark.parametrize("plan", EVERY)
+def test_what_is_locked_is_free_before_the_cut(plan):
+    # Both slides and the tailstock: what the steps lock, later steps or the last one let go.
+    made = procedure(plan)
+    last = made.of("finish")[-1].words
+    if plan.route == AXIAL:
+        assert made.step("unlock-carriage").action.verb == "unlock"
+        assert "cross slide free" in last
+    else:
+        assert "tailstock back" in last
+        assert "Take the bar out." in made.step("bar").words
+
+
+def test_the_slide_is_measured_against_travel_and_run_up():
+    # 2.4 in and half of a turn of .100 in.
+    unknown = dataclasses.replace(INCH, compound_reach=None, compound_dial=Dial(0.001, 0.1))
+    assert "goes: 2.45 in is needed." in procedure(Planned(unknown)).step("witness").words
+
+
 def test_refuses():
     with pytest.raises(ValueError, match="route"):
         procedure(Planned(route="by eye"))

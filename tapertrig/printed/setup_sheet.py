@@ -152,8 +152,8 @@ def _number_rows(plan: Plan, steps: Procedure) -> Rows:
         wanted = f"{needle:+.{places_written(unit)}f} {unit}"
         yield "Needle at the half angle", wanted.replace("-", "−")
         for name, window in (
-            ("Needle, in tolerance", steps.in_tolerance),
-            ("Needle, proven", steps.proven),
+            ("Needle, in tolerance between", steps.in_tolerance),
+            ("Needle, proven between", steps.proven),
         ):
             if window is not None:
                 ends = between((window[0] - high, window[1] - high), unit)
