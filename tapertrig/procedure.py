@@ -30,8 +30,10 @@ VERBS = (
 RUN_UP, START, NULL, TRAVEL, CLEAR = UNTIL = (
     "half a turn past the start", "the start", "the null", "the travel", "clear",
 )  # fmt: skip
-# Common practice, no source: what the carriage is drawn back beyond the stack, the most that an
-# indicator can be pushed in, and the backlash allowed for where nobody has measured it.
+# Common practice, no source: how far out a base set by eye may be, what the carriage is drawn back
+# beyond the stack, the most that an indicator can be pushed in, and the backlash allowed for where
+# nobody has measured it.
+BY_EYE = Angle.from_dms(0, 40)
 ROOM = {"in": 0.5, "mm": 12.0}
 TIP = {"in": 0.030, "mm": 0.8}
 BACKLASH = {"in": 0.020, "mm": 0.5}
@@ -131,19 +133,17 @@ def gauge_stack(axial_travel: float, unit: str) -> Stack:
 
 
 def back_off_turns(plan: Setup) -> int:
-    """Turns of the cross handwheel past zero that clear the tip through the compound's run-up.
+    """Turns of the cross handwheel past zero that clear the tip until it is at the start again.
 
-    One, unless the compound's half turn lifts the tip by more than one cross turn takes away.
+    One, unless one turn is less than the tip's climb in the half turn past the start, half of what
+    the indicator has, the backlash, and what a base set by eye may be out over the run.
     """
-    lathe = plan.lathe
-    slack = _given(lathe.cross_backlash, BACKLASH[lathe.unit])
-    slack += _given(lathe.compound_backlash, BACKLASH[lathe.unit])
-    climb = lead(lathe.compound_dial) / 2 * math.sin(plan.half_angle.radians)
-    return max(1, math.ceil((climb + TIP[lathe.unit] + slack) / lead(lathe.cross_dial)))
-
-
-def _given(value: float | None, assumed: float) -> float:
-    return assumed if value is None else value
+    lathe, alpha = plan.lathe, plan.half_angle.radians
+    climb = lead(lathe.compound_dial) / 2 * math.sin(alpha)
+    climb += plan.compound_travel * math.cos(alpha) * BY_EYE.radians
+    slack = BACKLASH[lathe.unit] if lathe.cross_backlash is None else lathe.cross_backlash
+    needed = climb + TIP[lathe.unit] / 2 + slack
+    return max(1, math.ceil(needed / lead(lathe.cross_dial)))
 
 
 def procedure(plan: Setup) -> Procedure:

@@ -128,14 +128,16 @@ def test_reversal_cost_against_fifty_digits(screw, alpha, travel, share):
 def test_one_reversal_on_the_bench_costs_the_closed_formula(lathe, screw, closed):
     bench = quiet(lathe)
     practised_hand(bench)
+    bench = at_last_reading(bench)
     s, b = bench.conditions.compound_travel, bench.conditions.backlash(screw)
     before = abs(bench.state.dial_shown("cross")), abs(bench.state.dial_shown("compound"))
     # Past the second end on one screw and back until that slide stands where it stood.
     nut = bench.state.screw(screw).nut
     way = 1 if screw == "cross" else bench.conditions.away
     turn = bench.turn_cross if screw == "cross" else bench.turn_compound
-    turn(way * s / 50)
-    turn(-way * (s / 50 + b))
+    past = 0.3 * bench.conditions.indicator_range if screw == "cross" else s / 50
+    turn(way * past)
+    turn(-way * (past + b))
     assert bench.state.screw(screw).nut == pytest.approx(nut, abs=1e-9)
     after = abs(bench.state.dial_shown("cross")), abs(bench.state.dial_shown("compound"))
     k = lathe.cross_dial.factor
@@ -173,6 +175,11 @@ def test_lost_motion_refuses(call, words):
         call()
 
 
+def at_last_reading(bench):
+    """The same bench again, as it stood when its last pass was read."""
+    return Bench.replay(bench.conditions, bench.actions[: bench.passes[-1].step])
+
+
 def feed_to(bench, deflection):
     """Feed the cross slide in, lost motion and all, until the indicator is pushed in so far."""
     slack = bench.conditions.lathe.cross_backlash - bench.state.cross.slack
@@ -202,6 +209,7 @@ def test_cross_travel_between_nulls_is_where_two_lines_meet(degrees, internal, s
     along_quill = headstock + slope * outward
     # moved − x·outward must lie along the quill.
     _, x = np.linalg.solve(np.column_stack([along_quill, outward]), moved)
+    bench.turn_cross(-bench.state.cross.handwheel)
     bench.turn_compound(-away * 10 * travel)
     bench.turn_compound(away * bench.conditions.lathe.compound_backlash)
     feed_to(bench, 0.3 * bench.conditions.indicator_range)
@@ -324,6 +332,7 @@ def test_a_person_reads_to_half_a_graduation_never_finer(seed, turns):
 def test_diameter_dial_shows_twice_the_handwheel_and_read_as_radius_doubles_the_sine():
     bench = quiet(INCH)
     practised_hand(bench)
+    bench = at_last_reading(bench)
     faithful = bench.passes[-1]
     bench.read("radius")
     wrong = bench.passes[-1]

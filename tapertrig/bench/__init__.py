@@ -4,6 +4,7 @@ from tapertrig.bench.bench import Bench, Step, Truth, angle_words
 from tapertrig.bench.conditions import BenchConditions
 from tapertrig.bench.hands import HABITS, Worked, careless_hand, habits_on, practised_hand
 from tapertrig.bench.lost_motion import PitchError, play, play_path, reversal_cost
+from tapertrig.bench.performing import Performed, perform
 from tapertrig.bench.reviewing import MISTAKES, REMEDIES, Finding, Review, review
 from tapertrig.bench.state import OFF, PAST, Action, BenchState, IndicatorReading, Pass, Screw
 
@@ -20,6 +21,7 @@ __all__ = [
     "Finding",
     "IndicatorReading",
     "Pass",
+    "Performed",
     "PitchError",
     "Review",
     "Screw",
@@ -29,6 +31,7 @@ __all__ = [
     "angle_words",
     "careless_hand",
     "habits_on",
+    "perform",
     "play",
     "play_path",
     "practised_hand",

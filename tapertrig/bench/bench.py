@@ -25,6 +25,7 @@ from tapertrig.bench.state import (
 from tapertrig.budget import AngleBudget
 from tapertrig.lathe import READS, Lathe, length_text
 from tapertrig.limits import finite, not_negative, one_of, positive
+from tapertrig.procedure import AXIAL
 
 # What is left of a length after floats have added it up, per unit of the slide's reach.
 ROUNDING = 1e-9
@@ -100,6 +101,18 @@ def _describe(before: BenchState, action: Action, now: BenchState) -> str:
         asked = Angle.from_radians(action.value)
         way = "further" if asked.arc_seconds >= 0 else "back"
         return f"Tap the compound {way} by about {angle_words(abs(asked))}."
+    if kind == "move carriage":
+        if before.locked:
+            return "Push at the carriage; it is locked."
+        moved = now.carriage - before.carriage
+        way = "headstock" if moved > 0 else "tailstock"
+        return f"Move the carriage towards the {way} by {length_text(abs(moved), unit)}."
+    if kind == "put in blocks":
+        stack = f"a stack of {length_text(action.value, unit)}"
+        if now.stack == action.value:
+            return f"Put in {stack}."
+        why = "it does not go in" if before.lifted else "the tip is in its way"
+        return f"Try {stack}: {why}."
     if kind == "read":
         line = now.passes[-1]
         if line.implied is None:
@@ -112,7 +125,25 @@ def _describe(before: BenchState, action: Action, now: BenchState) -> str:
         "zero indicator": "Set the indicator's bezel to zero.",
         "zero compound dial": "Set the compound dial to zero.",
         "zero cross dial": "Set the cross dial to zero.",
+        "lift tip": "Lift the tip.",
+        "lower tip": "Lower the tip.",
+        "take out blocks": "Take the stack out.",
+        "note": "Look.",
     }[kind]
+
+
+def overrun_words(state: BenchState) -> str:
+    """What the last move would have cost, had it not been stopped; nothing if it was not."""
+    if not state.overrun:
+        return ""
+    conditions = state.conditions
+    what = "face" if conditions.route == AXIAL else "quill"
+    over = length_text(state.overrun, conditions.lathe.unit)
+    return (
+        f" Stopped: the tip is against the {what} and the indicator at its end. Going on would "
+        f"have driven it in {over} more than it has: a broken indicator, a marked {what}, and the "
+        "compound knocked off its angle."
+    )
 
 
 class Bench:
@@ -137,6 +168,7 @@ class Bench:
         self.state = start(conditions)
         base = self.state.base_read
         found = f"The compound stands by eye at about {base.brief()} on its base."
+        found = " ".join((found, *conditions.assumed))
         self._log = [Step(0, Action("start"), self.state, found)]
 
     @classmethod
@@ -181,26 +213,28 @@ class Bench:
         return self.state.passes
 
     def budget(self) -> AngleBudget:
-        """The uncertainty of one pass on this bench, by the cross travel.
+        """The uncertainty of one pass on this bench, by its route.
 
         Each reading is to half a graduation, so out by a quarter at most; the null holds the
         indicator's scatter and, at the second end, the quarter graduation a person cannot see.
         Snugging is left out: the proving pass comes after it.
         """
         conditions = self.conditions
-        run, alpha = conditions.compound_travel, conditions.half_angle.radians
+        run, axial = conditions.compound_travel, conditions.route == AXIAL
         dials = {
             f"{name}_reading": conditions.dial(name).movement_per_graduation / 4 for name in SCREWS
         }
         scatter = conditions.indicator_repeatability**2 / 3
         unseen = (conditions.indicator_graduation / 4) ** 2 / 3
+        side = run * math.sin(conditions.half_angle.radians)
+        travels = {"compound": run} if axial else {"compound": run, "cross": side}
         return AngleBudget(
             conditions.half_angle,
-            conditions.compound_travel,
+            run,
+            conditions.route,
             **dials,
             screw_error=max(
-                conditions.pitch(name).most(travel) / travel
-                for name, travel in (("compound", run), ("cross", run * math.sin(alpha)))
+                conditions.pitch(name).most(travel) / travel for name, travel in travels.items()
             ),
             null=math.sqrt(scatter + unseen / 2),
             datum=Angle.from_radians(abs(math.atan(conditions.quill_slope))),
@@ -213,10 +247,15 @@ class Bench:
     def truth(self) -> Truth:
         """The true angle and its error: what the learner is shown at the end."""
         conditions, true = self.conditions, self.state.slide_angle()
-        # Read at the true angle, the quill's slope β makes the sine sin α ± β cos α.
-        alpha = true.radians
-        sine = math.sin(alpha) - conditions.away * conditions.quill_slope * math.cos(alpha)
-        read = math.asin(min(max(sine, -1.0), 1.0))
+        # Read at the true angle, the datum's slope β makes the sine sin α ± β cos α, or the cosine
+        # cos α ± β sin α.
+        alpha, slope = true.radians, conditions.outward * conditions.quill_slope
+        if conditions.route == AXIAL:
+            cosine = math.cos(alpha) - slope * math.sin(alpha)
+            read = math.acos(min(max(cosine, -1.0), 1.0))
+        else:
+            sine = math.sin(alpha) - slope * math.cos(alpha)
+            read = math.asin(min(max(sine, -1.0), 1.0))
         return Truth(
             half_angle=true,
             wanted=conditions.half_angle,
@@ -269,6 +308,31 @@ class Bench:
     def loosen_carriage(self, why: str = "") -> BenchState:
         """Loosen the carriage: from now on it strays as handwheels are turned."""
         return self._do(Action("loosen carriage"), why)
+
+    def move_carriage(self, movement: float, why: str = "") -> BenchState:
+        """Move the carriage, positive towards the headstock; a locked one stays where it is."""
+        moved = finite("movement of the carriage", movement, -0.5)
+        return self._do(Action("move carriage", self.state.carriage + moved), why)
+
+    def lift_tip(self, why: str = "") -> BenchState:
+        """Lift the indicator's tip off what it bears on."""
+        return self._do(Action("lift tip"), why)
+
+    def lower_tip(self, why: str = "") -> BenchState:
+        """Let the tip down again."""
+        return self._do(Action("lower tip"), why)
+
+    def put_in_blocks(self, height: float, why: str = "") -> BenchState:
+        """Hold a stack on the face under the lifted tip; too tall a stack does not go in."""
+        return self._do(Action("put in blocks", positive("stack height", height, 1.42)), why)
+
+    def take_out_blocks(self, why: str = "") -> BenchState:
+        """Take the stack away."""
+        return self._do(Action("take out blocks"), why)
+
+    def note(self, why: str) -> BenchState:
+        """Something done or looked at that moves nothing here; one line of the log."""
+        return self._do(Action("note"), why)
 
     def zero_indicator(self, why: str = "") -> BenchState:
         """Turn the indicator's bezel until it reads zero here."""
@@ -336,13 +400,14 @@ class Bench:
                 self._log.pop()
                 self.state = before
                 whole = Action(kind, farther(asked, last.action.value))
-                kept = "" if last.plain else last.sentence
+                said = last.sentence.removesuffix(overrun_words(last.state))
+                kept = "" if last.plain else said
                 return self._do(whole, kept)
         return self._do(Action(kind, asked), why)
 
     def _do(self, action: Action, why: str = "") -> BenchState:
         before = self.state
         self.state = after(before, action)
-        sentence = why or _describe(before, action, self.state)
+        sentence = (why or _describe(before, action, self.state)) + overrun_words(self.state)
         self._log.append(Step(self.state.step, action, self.state, sentence, plain=not why))
         return self.state

@@ -8,30 +8,36 @@ from functools import cached_property
 
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.bench.lost_motion import SCREWS, PitchError
-from tapertrig.lathe import Dial, Lathe
-from tapertrig.limits import finite, not_negative, positive
+from tapertrig.lathe import Dial, Lathe, length_text
+from tapertrig.limits import finite, not_negative, one_of, positive
+from tapertrig.procedure import AXIAL, BY_EYE, CROSS, ROUTES
 
 FLATTEST, STEEPEST = math.radians(0.5), math.radians(89.5)
-# Common practice, no source: how far out a base set by eye, the smallest swing a tap gives, and
-# what drawing up the bolts may do.
-BY_EYE = Angle.from_dms(0, 40)
+# Common practice, no source: the smallest swing a tap gives, and what drawing up the bolts may do.
 TAP_STEP = Angle.from_dms(0, 0, 15)
 SNUG_SHIFT = Angle.from_dms(0, 1)
-# Common practice, no source: a lever indicator, and how far a loose carriage lets the tool stray.
+# Common practice, no source: a lever indicator, how far a loose carriage lets the tool stray, and
+# what is assumed of a lathe whose reach or backlash is not given.
 USUAL = {
     "in": {
         "indicator_range": 0.030,
         "indicator_graduation": 0.0005,
         "indicator_repeatability": 0.0001,
         "carriage_shake": 0.004,
+        "compound_reach": 3.0,
+        "backlash": 0.010,
     },
     "mm": {
         "indicator_range": 0.8,
         "indicator_graduation": 0.01,
         "indicator_repeatability": 0.002,
         "carriage_shake": 0.1,
+        "compound_reach": 75.0,
+        "backlash": 0.25,
     },
 }
+
+ASSUMED = ("compound_reach", "backlash")
 
 
 @dataclass(frozen=True)
@@ -40,15 +46,19 @@ class BenchConditions:
 
     - `compound_travel`: the travel planned for the check (0.8 of the reach, on a whole
       graduation, if not given); `internal`: whether the cone is bored;
+    - `route`: by the cross travel along the quill, or by the axial travel off a face;
     - `quill_slope`: how far the quill's side comes towards you per unit of length towards the
-      headstock (0.0005 is 1.7′); `quill_length`: of the side that can be indicated;
+      headstock (0.0005 is 1.7′), on the axial route how far the face falls back towards it per
+      unit of radius; `quill_length`: of the side that can be indicated;
     - `indicator_range`, `indicator_graduation`; `indicator_repeatability` (a half-width);
     - `eye_error`: the compound base set by eye is out by up to this; `tap_scatter` (a share) and
       `tap_step`: a swing by taps misses by up to tap_scatter × swing + tap_step; `snug_shift`:
       drawing up the bolts swings the compound by up to this;
-    - `carriage_shake`: how far a loose carriage lets the tool stray, to either side.
+    - `carriage_shake`: how far a loose carriage lets the tool stray, to either side;
+    - `half_angle_tolerance`: what the passes are to prove, if anything.
 
-    None stands for the usual value on a lathe of this unit (common practice, no source).
+    None stands for the usual value on a lathe of this unit (common practice, no source). What the
+    lathe does not give is assumed, and `assumed` says so.
     """
 
     lathe: Lathe
@@ -68,6 +78,8 @@ class BenchConditions:
     tap_step: Angle = TAP_STEP
     snug_shift: Angle = SNUG_SHIFT
     carriage_shake: float | None = None
+    route: str = CROSS
+    half_angle_tolerance: Angle | None = None
 
     def __post_init__(self) -> None:
         if not isinstance(self.lathe, Lathe):
@@ -86,9 +98,10 @@ class BenchConditions:
             if not isinstance(value, kind) or (kind is int and isinstance(value, bool)):
                 wanted = "True or False" if kind is bool else "a whole number, for example 7"
                 raise ValueError(f"{name} is {value!r}; it must be {wanted}")
-        reach, step = self.lathe.compound_reach, self.lathe.compound_dial.movement_per_graduation
+        one_of("route", self.route, ROUTES)
+        reach, step = self.reach("compound"), self.lathe.compound_dial.movement_per_graduation
         usual = {
-            **USUAL[self.lathe.unit],
+            **{k: v for k, v in USUAL[self.lathe.unit].items() if k not in ASSUMED},
             "compound_travel": round(max(1, math.floor(0.8 * reach / step + 1e-6)) * step, 12),
             "quill_length": 1.3 * reach,
         }
@@ -99,7 +112,8 @@ class BenchConditions:
             )
             checked = fits(name.replace("_", " "), value if given is None else given, value)
             object.__setattr__(self, name, checked)
-        self.lathe.check_reach(self.compound_travel)
+        if self.lathe.compound_reach is not None:
+            self.lathe.check_reach(self.compound_travel)
         if self.indicator_range < 4 * self.indicator_graduation:
             raise ValueError(
                 f"indicator range {self.indicator_range:g} holds fewer than four graduations of "
@@ -127,33 +141,68 @@ class BenchConditions:
                 )
 
     @property
-    def away(self) -> int:
-        """Which way the compound runs clear of the quill: −1 internal (back), 1 external."""
+    def outward(self) -> int:
+        """Which way the slide leaves the axis: 1 to the headstock (external), −1 (internal)."""
         return -1 if self.internal else 1
+
+    @property
+    def away(self) -> int:
+        """Which way the compound runs clear: 1 towards the headstock, −1 towards the tailstock.
+
+        Off the quill by the way that leaves the axis, off a face always towards the tailstock.
+        """
+        return -1 if self.route == AXIAL else self.outward
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """What the lathe does not give and the bench plays with, one sentence each."""
+        lathe, unit = self.lathe, self.lathe.unit
+        told = [
+            f"Backlash of the {name} screw is not given: {length_text(self.backlash(name), unit)} "
+            "is assumed."
+            for name, given in zip(
+                SCREWS, (lathe.compound_backlash, lathe.cross_backlash), strict=True
+            )
+            if given is None
+        ]
+        if lathe.compound_reach is None:
+            reach = length_text(self.reach("compound"), unit, 2)
+            told.append(f"Usable compound travel is not given: {reach} is assumed.")
+        return tuple(told)
 
     @property
     def cross_reach(self) -> float:
         """How far the cross slide can go: twice the compound's reach."""
-        return 2 * self.lathe.compound_reach
+        return 2 * self.reach("compound")
 
     @property
     def quill_radius(self) -> float:
         """Half the quill's diameter, for a plan view only; no angle depends on it."""
-        return 0.25 * self.lathe.compound_reach
+        return 0.25 * self.reach("compound")
+
+    @property
+    def face(self) -> float:
+        """Where the face of the axial route stands, towards the headstock from the middle."""
+        return self.reach("compound")
 
     def dial(self, screw: str) -> Dial:
         """The dial of that screw."""
         return self.lathe.compound_dial if screw == "compound" else self.lathe.cross_dial
 
     def backlash(self, screw: str) -> float:
-        """The lost motion of that screw."""
+        """The lost motion of that screw, as given or assumed."""
         lathe = self.lathe
         given = lathe.compound_backlash if screw == "compound" else lathe.cross_backlash
-        return given or 0.0
+        return USUAL[lathe.unit]["backlash"] if given is None else given
 
     def reach(self, screw: str) -> float:
-        """How far that slide can go."""
-        return self.lathe.compound_reach if screw == "compound" else self.cross_reach
+        """How far that slide can go, as given or assumed."""
+        if screw == "cross":
+            return self.cross_reach
+        given, travel = self.lathe.compound_reach, self.compound_travel
+        if given is not None:
+            return given
+        return max(USUAL[self.lathe.unit]["compound_reach"], 1.25 * (travel or 0.0))
 
     @cached_property
     def _leads(self) -> dict[str, float]:
@@ -179,17 +228,23 @@ class BenchConditions:
         At the wanted half angle if no other is given.
         """
         alpha = half_angle_radians(self.half_angle if half_angle is None else half_angle)
-        travel = self.compound_travel
+        travel, unseen = self.compound_travel, self.indicator_graduation / 4
+        compound = self.dial("compound").movement_per_graduation / 4 + self.compound_pitch.most(
+            travel
+        )
+        null = 2 * self.indicator_repeatability + unseen
+        if self.route == AXIAL:
+            side = travel * math.cos(alpha)
+            out = null + abs(self.quill_slope) * travel * math.sin(alpha)
+            near = math.acos(min((side + out) / (travel - compound), 1.0))
+            far = math.acos(max((side - out) / (travel + compound), 0.0))
+            return Angle.from_radians(max(alpha - near, far - alpha))
         side = travel * math.sin(alpha)
         cross = (
             self.dial("cross").movement_per_graduation / 4
-            + 2 * self.indicator_repeatability
-            + self.indicator_graduation / 4
+            + null
             + self.cross_pitch.most(side)
             + abs(self.quill_slope) * travel * math.cos(alpha)
-        )
-        compound = self.dial("compound").movement_per_graduation / 4 + self.compound_pitch.most(
-            travel
         )
         sine = min((side + cross) / (travel - compound), 1.0)
         return Angle.from_radians(math.asin(sine) - alpha)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import random
 from dataclasses import dataclass
 
@@ -14,6 +13,7 @@ from tapertrig.bench.reviewing import (
     DIAMETER_AS_RADIUS,
     NOT_PROVED,
     NULL_AT_ONE_END,
+    OVERRUN,
     PAST_REACH,
     RADIUS_AS_DIAMETER,
     REVERSAL,
@@ -21,8 +21,8 @@ from tapertrig.bench.reviewing import (
     ZEROED_EARLY,
 )
 from tapertrig.bench.state import PAST, Pass
-from tapertrig.lathe import length_text
 from tapertrig.limits import one_of
+from tapertrig.procedure import AXIAL, RUN_UP, START, Procedure, Step, gauge_stack, procedure
 
 MOST_PASSES = 5
 HABITS = (
@@ -35,7 +35,10 @@ HABITS = (
     DIAMETER_AS_RADIUS,
     RADIUS_AS_DIAMETER,
     WRONG_WAY,
+    OVERRUN,
 )
+# Without a cross dial and a quill there is less to get wrong.
+_AXIAL_HABITS = (NOT_PROVED, WRONG_WAY, OVERRUN)
 # Shares of the indicator's range: how far it is pushed in to be zeroed, and how far short of
 # null the quick feed stops.
 _PRELOAD, _SHORT = 0.4, 1 / 3
@@ -60,6 +63,8 @@ class Worked:
 
 def habits_on(bench: Bench) -> tuple[str, ...]:
     """The habits a careless hand can have on this bench: a dial can be misread one way only."""
+    if bench.conditions.route == AXIAL:
+        return _AXIAL_HABITS
     other = {"diameter": RADIUS_AS_DIAMETER, "radius": DIAMETER_AS_RADIUS}
     cannot = other[bench.conditions.lathe.cross_dial.reads]
     return tuple(habit for habit in HABITS if habit != cannot)
@@ -82,7 +87,7 @@ def practised_hand(
 
     `aim` is the swing still needed to be content with (`usual_aim` if not given).
     """
-    return _Hand(bench, "", "cross", aim, most_passes).work()
+    return Hand(bench, "", "cross", aim, most_passes).work()
 
 
 def careless_hand(
@@ -99,12 +104,25 @@ def careless_hand(
     """
     one_of("habit", habit, habits_on(bench))
     one_of("screw", screw, SCREWS)
-    return _Hand(bench, habit, screw, aim, most_passes).work()
+    return Hand(bench, habit, screw, aim, most_passes).work()
 
 
-class _Hand:
+class Hand:
+    """A hand that does what the steps of a procedure say, on a bench, as a person would.
+
+    `steps` are those of the bench's own setup if not given; `travel_known` works every angle out
+    with the travel planned, as a sheet does, not with what the compound dial says.
+    """
+
     def __init__(
-        self, bench: Bench, habit: str, screw: str, aim: Angle | None, most_passes: int
+        self,
+        bench: Bench,
+        habit: str = "",
+        screw: str = "cross",
+        aim: Angle | None = None,
+        most_passes: int = MOST_PASSES,
+        steps: Procedure | None = None,
+        travel_known: bool = False,
     ) -> None:
         if aim is not None and (not isinstance(aim, Angle) or aim.arc_seconds <= 0):
             raise ValueError(f"aim is {aim!r}; give an Angle above zero, as Angle.from_dms(0, 2)")
@@ -114,63 +132,106 @@ class _Hand:
         self.habit, self.screw = habit, screw
         self.aim = usual_aim(bench) if aim is None else aim
         self.most_passes = most_passes
-        self.unit = self.conditions.lathe.unit
+        self.steps = procedure(self.conditions) if steps is None else steps
+        self.travel_known = travel_known or habit == PAST_REACH
         self.chance = random.Random(f"{self.conditions.seed} hand")
         self.reads = self.conditions.lathe.cross_dial.reads
         self.wrong_way_left = habit == WRONG_WAY
+        self.zeroed = False
 
     def work(self) -> Worked:
+        """Prepare, then pass after pass until one with the bolts tight is near enough."""
         already = len(self.bench.passes)
-        if self.habit == CARRIAGE_LOOSE:
-            if self.bench.state.locked:
-                self.bench.loosen_carriage("Loosen the carriage and forget about it.")
-        elif not self.bench.state.locked:
-            self.bench.lock_carriage("Lock the carriage, so that only the two slides move.")
+        self._do_all("prepare")
         proven = self._passes()
         run = len(self.bench.passes) - already
         return Worked(run, proven, self.aim, self.aim + self.bench.farthest_out())
 
+    def near(self, line: Pass) -> bool:
+        """Whether a pass leaves nothing worth another tap."""
+        return line.swing_needed is not None and abs(line.swing_needed) <= self.aim
+
     def _passes(self) -> bool:
         for number in range(1, self.most_passes + 1):
-            line = self._pass()
-            needed = line.swing_needed
-            near = needed is not None and abs(needed) <= self.aim
+            self._do_all("prove" if self.bench.state.snugged else "pass")
+            line = self.bench.passes[-1]
+            near = self.near(line)
             if near and line.snugged:
+                self._do_all("finish")
                 return True
             if near:
-                self._snug()
+                self._tighten()
                 if self.habit == NOT_PROVED:
                     return False
-            elif needed is None or number == self.most_passes:
+            elif number == self.most_passes:
                 break
             else:
-                self._swing(needed)
+                self._swing(line)
                 # Late in the day, or after a proof that failed, the next pass must be a proof.
                 late = line.snugged or number >= self.most_passes - 2
                 if late and self.habit != NOT_PROVED:
-                    self._snug()
+                    self._tighten()
         if self.habit and not self.bench.state.snugged:
-            self._snug()
+            self._tighten()
             if self.habit != NOT_PROVED:
-                self._pass()
+                self._do_all("prove")
         return False
 
-    def _pass(self) -> Pass:
-        self._to_first_end()
-        self._onto_quill()
-        self._zero()
-        self._run()
-        self._to_null()
-        return self._read()
+    def _do_all(self, phase: str) -> None:
+        for step in self.steps.of(phase):
+            if step.action.verb not in ("swing", "tighten") or phase == "prepare":
+                self._do(step)
 
-    def _back_off(self, why: str, along: float = 0.0) -> None:
-        """Back the cross slide out, clear of the quill wherever the compound moves by `along`."""
-        state, conditions = self.bench.state, self.conditions
-        gap = 2 * conditions.backlash("cross") + 2 * conditions.indicator_range
-        nearer = -conditions.away * along * math.sin(state.half_angle)
-        out = state.deflection + max(nearer, 0.0) + gap
-        if out > 0:
-            self.bench.turn_cross(-(out + state.cross.slack), why=why)
+    def _do(self, step: Step) -> None:
+        """What one step says; where the hands move nothing, it is only noted."""
+        bench, move, why = self.bench, step.action, step.words
+        match move.verb, move.on:
+            case "lock", "carriage" if self.habit == CARRIAGE_LOOSE:
+                bench.loosen_carriage("Loosen the carriage and forget about it.")
+            case "lock", "carriage":
+                bench.lock_carriage(why)
+            case "unlock", "carriage":
+                bench.loosen_carriage(why)
+            case "turn", "compound":
+                self._turn_compound(step)
+            case "turn", "cross slide":
+                self._to_null(why) if self.zeroed else self._onto_quill(why)
+            case "turn", "carriage":
+                self._carriage_up(why)
+            case "zero", what:
+                self._zero(what, why)
+            case "read", _:
+                self._read(why)
+            case "back off", "cross slide":
+                self._back_off(step)
+            case "back off", "carriage":
+                if bench.state.locked:
+                    bench.loosen_carriage()
+                bench.move_carriage(-move.by, why)
+            case "lift", _:
+                bench.lift_tip(why)
+            case "lower", _:
+                self._lower(why)
+            case "put in", _:
+                self._put_in(move.by, why)
+            case "take out", _:
+                bench.take_out_blocks(why)
+                bench.lower_tip()
+            case _:
+                bench.note(why)
+
+    def _back_off(self, step: Step) -> None:
+        """Past the dial's zero, or at first as far as the step says or the slide goes."""
+        if self.habit == OVERRUN and step.phase == "pass":
+            return
+        cross = self.bench.state.cross
+        past_zero = step.phase != "prepare"
+        target = (cross.ring_zero if past_zero else cross.handwheel) - step.action.by
+        if not past_zero:
+            target -= self.conditions.backlash("cross")
+        out = max(target, 0.0) - cross.handwheel
+        if out < 0:
+            self.bench.turn_cross(out, why=step.words)
 
     def _compound_to(self, nut: float, way: int, why: str) -> None:
         """Turn the compound until its slide stands there, the handwheel pushing that way."""
@@ -178,80 +239,90 @@ class _Hand:
         handwheel = nut + (self.conditions.backlash("compound") if way > 0 else 0.0)
         self.bench.turn_compound(handwheel - screw.handwheel, why=why)
 
-    def _to_first_end(self) -> None:
+    def _turn_compound(self, step: Step) -> None:
         conditions, away = self.conditions, self.conditions.away
-        reach, travel = conditions.lathe.compound_reach, conditions.compound_travel
+        reach, travel = conditions.reach("compound"), conditions.compound_travel
         room = (reach - travel) / 2
+        half_turn = conditions.lead("compound") / 2
+        # In the middle, but never with less than the half turn left before the start.
+        before = min(max(room, half_turn), reach - travel)
         if self.habit == PAST_REACH:
-            room = reach - (1 - _SHORT_OF_ROOM) * travel
-        first = reach - room if away < 0 else room
-        beyond = first - away * min(room, conditions.lead("compound") / 4)
-        along = beyond - self.bench.state.compound.nut
-        self._back_off(
-            "Back the cross slide off far enough to stay clear while the compound comes back.",
-            along,
-        )
-        if along * away < 0:
-            self._compound_to(beyond, -away, "Run the compound to the first end and past it.")
-        self._compound_to(
-            first,
-            away,
-            "Come back onto the first end the way the check will run: the compound's backlash is "
-            "out.",
-        )
-        if self.habit == ZEROED_EARLY and self.screw == "compound":
-            back = -away * conditions.backlash("compound") / 2
-            self.bench.turn_compound(back, why="Turn the compound back a touch to a handy line.")
+            before = reach - (1 - _SHORT_OF_ROOM) * travel
+        first = reach - before if away < 0 else before
+        if step.action.until == RUN_UP:
+            self.zeroed = False
+            beyond = first - away * min(before, half_turn)
+            if (beyond - self.bench.state.compound.nut) * away >= 0:
+                self.bench.note(step.words)
+                return
+            self._compound_to(beyond, -away, step.words)
+            if self.bench.state.overrun:
+                self._well_clear("Back off well clear, now that it is too late.")
+                self._compound_to(beyond, -away, step.words)
+        elif step.action.until == START:
+            self._compound_to(first, away, step.words)
+            if self.habit == ZEROED_EARLY and self.screw == "compound":
+                back = -away * conditions.backlash("compound") / 2
+                self.bench.turn_compound(back, why="Crank the compound back a touch to a line.")
+        else:
+            self._run(step.words)
 
-    def _onto_quill(self) -> None:
-        conditions, state = self.conditions, self.bench.state
-        backlash = conditions.backlash("cross")
-        self.bench.turn_cross(
-            backlash - state.cross.slack - state.deflection + _PRELOAD * conditions.indicator_range,
-            why="Feed the cross slide in until the indicator stands well on the quill: the cross "
-            "slide's backlash is out too.",
-        )
-        if self.habit == ZEROED_EARLY and self.screw == "cross":
-            self.bench.turn_cross(-backlash / 2, why="Turn the cross handwheel back a touch.")
+    def _well_clear(self, why: str) -> None:
+        bench, conditions = self.bench, self.conditions
+        if conditions.route == AXIAL:
+            bench.loosen_carriage()
+            bench.move_carriage(-conditions.reach("compound"), why)
+        else:
+            bench.turn_cross(-bench.state.cross.handwheel, why=why)
 
-    def _zero(self) -> None:
-        self.bench.zero_indicator("Zero the indicator here.")
-        self.bench.zero_compound_dial("Zero the compound dial and touch nothing else.")
-        self.bench.zero_cross_dial("Zero the cross dial.")
-
-    def _run(self) -> None:
+    def _run(self, why: str) -> None:
         conditions, away = self.conditions, self.conditions.away
         dial, travel = conditions.lathe.compound_dial, conditions.compound_travel
-        words = length_text(travel, self.unit)
         unsteady = _UNSTEADY * dial.movement_per_graduation * self.chance.uniform(-1, 1)
         screw = self.bench.state.compound
-        room = screw.nut if away < 0 else conditions.lathe.compound_reach - screw.nut
+        room = screw.nut if away < 0 else conditions.reach("compound") - screw.nut
         room = max(room, travel)
-        self.bench.turn_compound(
-            away * min(travel + unsteady, room),
-            why=f"Run the compound {words} away from the quill by its dial, without turning back.",
-        )
+        self.bench.turn_compound(away * min(travel + unsteady, room), why=why)
         if self.habit == REVERSAL and self.screw == "compound":
             backlash = conditions.backlash("compound")
             over = min(max(2 * backlash, travel / 50), room - travel)
             if over > 0:
-                self.bench.turn_compound(away * over, why="Run the compound past the line.")
+                self.bench.turn_compound(away * over, why="Crank the compound past the line.")
             self.bench.turn_compound(
-                -away * (over or backlash / 2), why="Turn it back to a line, and leave it."
+                -away * (over or backlash / 2), why="Crank it back to a line, and leave it."
             )
 
-    def _short_of_null(self) -> None:
+    def _onto_quill(self, why: str) -> None:
+        conditions, state = self.conditions, self.bench.state
+        backlash = conditions.backlash("cross")
+        into = backlash - state.cross.slack - state.deflection
+        self.bench.turn_cross(into + _PRELOAD * conditions.indicator_range, why=why)
+        if self.habit == ZEROED_EARLY and self.screw == "cross":
+            self.bench.turn_cross(-backlash / 2, why="Turn the cross handwheel back a touch.")
+
+    def _carriage_up(self, why: str) -> None:
+        # A rack and a hand on its wheel stop where they will, near the middle of the range.
+        pushed = (0.5 + 0.1 * self.chance.uniform(-1, 1)) * self.conditions.indicator_range
+        self.bench.move_carriage(pushed - self.bench.state.deflection, why)
+
+    def _zero(self, what: str, why: str) -> None:
+        if what == "compound dial":
+            self.bench.zero_compound_dial(why)
+            return
+        self.zeroed = True
+        self.bench.zero_indicator(why)
+        if "cross dial" in what:
+            self.bench.zero_cross_dial()
+
+    def _short_of_null(self, why: str) -> None:
         conditions, state = self.conditions, self.bench.state
         slack = conditions.backlash("cross") - state.cross.slack
         to_null = state.indicator_zero - state.deflection
-        self.bench.turn_cross(
-            slack + to_null - _SHORT * conditions.indicator_range,
-            why="Feed the cross slide in until the indicator begins to move, and on towards null.",
-        )
+        self.bench.turn_cross(slack + to_null - _SHORT * conditions.indicator_range, why=why)
 
-    def _to_null(self) -> None:
+    def _to_null(self, why: str) -> None:
         bench, conditions = self.bench, self.conditions
-        self._short_of_null()
+        self._short_of_null(why)
         if self.habit == NULL_AT_ONE_END:
             return
         # Rounding and scatter may ask for a second try now and then, never for so many.
@@ -264,8 +335,8 @@ class _Hand:
             elif reading.value is None and reading.words != PAST:
                 bench.turn_cross(_SHORT * conditions.indicator_range)
             else:
-                self._back_off("Past null: back the cross slide off, beyond its backlash.")
-                self._short_of_null()
+                bench.turn_cross(-conditions.lead("cross"), why="Past it: back off a turn.")
+                self._short_of_null("And come in again.")
         if self.habit == REVERSAL and self.screw == "cross":
             self._over_null_and_back()
 
@@ -274,8 +345,7 @@ class _Hand:
         over = 0.1 * conditions.indicator_range
         bench.turn_cross(over, why="Feed in past the null.")
         bench.turn_cross(
-            -(over / 2 + conditions.backlash("cross")),
-            why="Turn back to the null, and leave it.",
+            -(over / 2 + conditions.backlash("cross")), why="Turn back to the null, and leave it."
         )
         for _ in range(60):
             reading = bench.indicator
@@ -285,29 +355,44 @@ class _Hand:
             quarter = conditions.indicator_graduation / 4
             bench.turn_cross(-max(reading.value - quarter, quarter))
 
-    def _read(self) -> Pass:
-        read_as, travel = self.reads, None
+    def _put_in(self, height: float, why: str) -> None:
+        bench, step = self.bench, 0.4 * self.conditions.indicator_range
+        bench.put_in_blocks(height, why)
+        while not bench.state.stack and height > step:
+            height = gauge_stack(height - step, self.conditions.lathe.unit).height
+            bench.put_in_blocks(height)
+
+    def _lower(self, why: str) -> None:
+        bench, step = self.bench, 0.4 * self.conditions.indicator_range
+        bench.lower_tip(why)
+        while bench.indicator.value is None and 0 < bench.state.stack < self.conditions.face:
+            height = bench.state.stack + step
+            bench.lift_tip("The needle is not on its scale: lift the tip again.")
+            bench.take_out_blocks()
+            bench.put_in_blocks(gauge_stack(height, self.conditions.lathe.unit).height)
+            bench.lower_tip()
+
+    def _read(self, why: str) -> None:
+        read_as = self.reads
         if self.habit in (DIAMETER_AS_RADIUS, RADIUS_AS_DIAMETER):
             read_as = "radius" if self.reads == "diameter" else "diameter"
-        if self.habit == PAST_REACH:
-            travel = self.conditions.compound_travel
+        travel = self.conditions.compound_travel if self.travel_known else None
         number = len(self.bench.passes) + 1
-        self.bench.read(
-            read_as,
-            travel,
-            why=f"Pass {number}: read both dials and work out the angle.",
-        )
-        return self.bench.passes[-1]
+        self.bench.read(read_as, travel, why=f"Pass {number}. {why}")
 
-    def _swing(self, needed: Angle) -> None:
-        self._back_off("Back the cross slide off before touching the compound.")
+    def _swing(self, line: Pass) -> None:
+        needed = line.swing_needed
+        if needed is None:
+            # No triangle: the slide is swung so far that one travel seems the whole of the other.
+            degree = Angle.from_dms(1)
+            needed = degree if self.conditions.route == AXIAL else -degree
         if self.wrong_way_left:
             needed, self.wrong_way_left = -needed, False
+        if abs(needed).degrees >= 1 and self.habit != OVERRUN:
+            self._well_clear("So large a swing moves the tip far: back off well clear.")
         way = "further" if needed.arc_seconds >= 0 else "back"
-        self.bench.swing(
-            needed, f"Ease the bolts and tap the compound {angle_words(abs(needed))} {way}."
-        )
+        words = self.steps.step("swing").words
+        self.bench.swing(needed, f"Swing {angle_words(abs(needed))} {way}. {words}")
 
-    def _snug(self) -> None:
-        self._back_off("Back the cross slide off before drawing up the bolts.")
-        self.bench.snug("Snug up the bolts; the next pass must prove that nothing moved.")
+    def _tighten(self) -> None:
+        self.bench.snug(self.steps.step("tighten").words)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tapertrig.angle import Angle
-from tapertrig.bench.bench import ROUNDING, Bench, Step, angle_words, past_end
+from tapertrig.bench.bench import ROUNDING, Bench, Step, angle_words, overrun_words, past_end
 from tapertrig.bench.lost_motion import SCREWS, reversal_cost
 from tapertrig.bench.state import BenchState, Pass
 from tapertrig.lathe import length_text
+from tapertrig.procedure import AXIAL, procedure
 from tapertrig.setup import half_angle_from
 
 REVERSAL = "reversal inside the backlash"
@@ -23,6 +24,7 @@ DIAMETER_AS_RADIUS = "diameter dial read as radius"
 RADIUS_AS_DIAMETER = "radius dial read as diameter"
 WRONG_WAY = "correction swung the wrong way"
 TRAVEL_NOT_READ = "compound travel not read from its dial"
+OVERRUN = "indicator driven past its range"
 
 REMEDIES: dict[str, str] = {
     REVERSAL: "Go well past on the side you came from, more than the backlash, and come back onto "
@@ -38,8 +40,24 @@ REMEDIES: dict[str, str] = {
     RADIUS_AS_DIAMETER: "This cross dial shows the slide's movement itself: do not halve it.",
     WRONG_WAY: "Angle read too small: swing further. Angle read too large: swing back.",
     TRAVEL_NOT_READ: "Work with the travel that the compound dial shows.",
+    OVERRUN: "Back off past the zero and one turn more before the compound goes back or is swung.",
 }
 MISTAKES = tuple(REMEDIES)
+# The step of the procedure that was not done as it says.
+_STEP_OF = {
+    REVERSAL: "null-again",
+    NULL_AT_ONE_END: "read",
+    ZEROED_EARLY: "start",
+    PAST_REACH: "witness",
+    NOT_PROVED: "tighten",
+    CARRIAGE_LOOSE: "place",
+    DIAMETER_AS_RADIUS: "read",
+    RADIUS_AS_DIAMETER: "read",
+    WRONG_WAY: "swing",
+    TRAVEL_NOT_READ: "run",
+    OVERRUN: "back-off",
+}
+_ON_AXIAL = {"null-again": "run", "place": "lock-carriage"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +66,7 @@ class Finding:
 
     `lost` is the handwheel movement that moved nothing (backlash mistakes only). `effect` is what
     the mistake alone does to the angle read, positive when it reads too large; None when there is
-    nothing to count it by.
+    nothing to count it by. `expected` is the step of the procedure that asked for something else.
     """
 
     mistake: str
@@ -58,6 +76,7 @@ class Finding:
     screw: str | None = None
     lost: float | None = None
     effect: Angle | None = None
+    expected: str = ""
 
     @property
     def minutes(self) -> float | None:
@@ -100,6 +119,8 @@ class _Reviewer:
         self.log = log
         self.conditions = log[0].state.conditions
         self.unit = self.conditions.lathe.unit
+        self.axial = self.conditions.route == AXIAL
+        self.screws = SCREWS[:1] if self.axial else SCREWS
         self.zeroed: dict[str, int] = {}
         self.read_at: int | None = None
         self.measured = False
@@ -108,6 +129,9 @@ class _Reviewer:
         for number in range(1, len(self.log)):
             step, before = self.log[number], self.log[number - 1].state
             kind = step.action.kind
+            if step.state.overrun:
+                stopped = overrun_words(step.state).removeprefix(" Stopped: ")
+                yield Finding(OVERRUN, number, f"Step {number}: {stopped}")
             if step.state.half_angle != before.half_angle:
                 self.zeroed.clear()
             if kind.startswith("zero"):
@@ -130,27 +154,26 @@ class _Reviewer:
                 NULL_AT_ONE_END, number, f"Pass {line.number}: {fault}.", pass_number=line.number
             )
         else:
-            for screw in SCREWS:
+            for screw in self.screws:
                 yield from self._of_slack(number, screw)
         yield from self._of_second_null(number, not fault)
         yield from self._of_carriage(first, number, not fault)
         yield from self._of_travel(first, number)
-        yield from self._of_cross_dial(number)
+        if not self.axial:
+            yield from self._of_cross_dial(number)
 
     def _fault_at_first_end(self) -> str:
-        missing = [name for name in ("indicator", *SCREWS) if name not in self.zeroed]
+        missing = [name for name in ("indicator", *self.screws) if name not in self.zeroed]
         if missing:
             names = " and ".join(f"{n} dial" if n in SCREWS else n for n in missing)
             return f"the {names} was not zeroed at the first end after the slide last swung"
         at_zero = self.log[self.zeroed["indicator"]].state
         if at_zero.indicator.value is None:
             return f"the indicator was {at_zero.indicator.words} when it was zeroed"
-        for screw in SCREWS:
+        for screw in self.screws:
             at_ring = self.log[self.zeroed[screw]].state
             quarter = self.conditions.dial(screw).movement_per_graduation / 4
-            if any(
-                abs(at_ring.screw(name).nut - at_zero.screw(name).nut) > quarter for name in SCREWS
-            ):
+            if abs(at_ring.screw(screw).nut - at_zero.screw(screw).nut) > quarter:
                 return f"a slide moved between zeroing the indicator and zeroing the {screw} dial"
         return ""
 
@@ -165,6 +188,9 @@ class _Reviewer:
         way = math.copysign(1.0, now.screw(screw).handwheel - at_ring.screw(screw).handwheel)
         if travel <= abs(more):
             return None
+        if self.axial:
+            cosine = math.cos(alpha) * (1 - more * way / travel)
+            return Angle.from_radians(math.acos(min(cosine, 1.0)) - alpha)
         try:
             return Angle.from_radians(reversal_cost(more * way, travel, alpha, screw))
         except ValueError:
@@ -220,7 +246,7 @@ class _Reviewer:
     def _of_second_null(self, number: int, zeroed: bool) -> Iterator[Finding]:
         state = self.log[number].state
         line = state.passes[-1]
-        if line.at_null:
+        if line.at_null or line.axial is not None:
             return
         effect = None
         # Off the quill the needle says nothing, and neither does what the slide lacks to the null.
@@ -237,12 +263,14 @@ class _Reviewer:
         )
 
     def _of_carriage(self, first: int, number: int, zeroed: bool) -> Iterator[Finding]:
+        if self.axial:
+            first = self.zeroed.get("indicator", first)
         loose = [n for n in range(first, number + 1) if not self.log[n].state.locked]
         if not loose:
             return
         then, now = self.log[first].state, self.log[number].state
         effect = None
-        if zeroed:
+        if zeroed and not self.axial:
             then = self.log[self.zeroed["indicator"]].state
             slope = self.conditions.quill_slope
             more = (now.stray - then.stray) - slope * (now.carriage - then.carriage)
@@ -263,7 +291,7 @@ class _Reviewer:
         travel = abs(float(dial.movement(line.compound_reading)))
         differs = abs(line.travel - travel) > dial.movement_per_graduation / 2 * (1 + 1e-9)
         effect = None
-        if differs and line.implied is not None:
+        if differs and line.implied is not None and not self.axial:
             right = _implied(travel, line, self.conditions.lathe.cross_dial.reads)
             wrong = _implied(line.travel, line, self.conditions.lathe.cross_dial.reads)
             effect = None if right is None or wrong is None else wrong - right
@@ -376,6 +404,7 @@ _WELL_DONE = (
     (NULL_AT_ONE_END, "Every pass was read from null to null."),
     (PAST_REACH, "Every travel lay within the slides' reach."),
     (NOT_PROVED, "The compound was snugged up and a pass after that proved it."),
+    (OVERRUN, "The tip was clear whenever the compound went back or was swung."),
 )
 
 
@@ -385,18 +414,29 @@ def review(bench: Bench | Sequence[Step]) -> Review:
     if not log or log[0].action.kind != "start":
         raise ValueError("a log begins with its start, step 0; give bench.log, or bench.log[:20]")
     state: BenchState = log[-1].state
-    findings = tuple(sorted(_Reviewer(log).findings(), key=lambda finding: finding.step))
-    made = {finding.mistake for finding in findings}
+    conditions, steps = state.conditions, procedure(state.conditions)
+
+    def with_step(finding: Finding) -> Finding:
+        asked = _STEP_OF[finding.mistake]
+        if conditions.route == AXIAL:
+            asked = _ON_AXIAL.get(asked, asked)
+        return replace(finding, expected=steps.step(asked).words)
+
+    found = sorted(_Reviewer(log).findings(), key=lambda finding: finding.step)
+    findings = tuple(map(with_step, found))
     if not state.passes:
         return Review(findings, (), ("No pass was read, so there is nothing to review yet.",))
+    made = {finding.mistake for finding in findings}
     well_done = tuple(words for mistake, words in _WELL_DONE if mistake not in made)
-    slope = state.conditions.quill_slope
-    remarks = ()
+    slope, remarks = conditions.outward * conditions.quill_slope, conditions.assumed
     if slope:
         tilt = Angle.from_radians(abs(math.atan(slope)))
-        too = "large" if (slope > 0) == state.conditions.internal else "small"
+        axial = conditions.route == AXIAL
+        what = "face was out of square" if axial else "quill's side was out of parallel"
+        too = "large" if (slope > 0) == axial else "small"
         remarks = (
-            f"The quill's side was out of parallel by {angle_words(tilt)}: every pass read about "
-            f"that much too {too}, and no pass on this quill can show it.",
+            f"The {what} by {angle_words(tilt)}: every pass read about that much too {too}, and no "
+            f"pass on this {'face' if axial else 'quill'} can show it.",
+            *remarks,
         )
     return Review(findings, well_done, remarks)

@@ -2,13 +2,16 @@
 
 Seen from above, the spindle axis lies along the bed. Positive handwheel movement feeds the
 compound slide towards the headstock and the cross slide in, towards the axis. An internal cone's
-slide nears the axis on its way to the headstock; an external cone's leaves it.
+slide nears the axis on its way to the headstock; an external cone's leaves it. The tip bears on
+the quill's side, or on the axial route on a face at the headstock. No move drives it further in
+than the indicator has: there it stops, and what going on would have cost is counted.
 """
 
 from __future__ import annotations
 
 import math
 import random
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -17,7 +20,8 @@ from tapertrig.angle import Angle
 from tapertrig.bench.conditions import FLATTEST, STEEPEST, BenchConditions
 from tapertrig.bench.lost_motion import play
 from tapertrig.lathe import length_text
-from tapertrig.setup import half_angle_from
+from tapertrig.procedure import AXIAL
+from tapertrig.setup import half_angle_from, half_angle_from_axial
 
 KINDS = (
     "start",
@@ -31,9 +35,19 @@ KINDS = (
     "zero compound dial",
     "zero cross dial",
     "read",
+    "move carriage",
+    "lift tip",
+    "lower tip",
+    "put in blocks",
+    "take out blocks",
+    "note",
 )
 OFF = "off the quill"
 PAST = "past its range"
+CLEAR = "touching nothing"
+LIFTED = "lifted"
+# A tip stopped at the end of its range stands there to this share of it.
+_HAIR = 1e-6
 
 
 @lru_cache(maxsize=8192)
@@ -90,6 +104,7 @@ class Pass:
     `read_as` is how the cross dial was taken, `travel` the compound travel it was worked out
     with. `implied` and `swing_needed` (positive: swing further) are None when the readings make
     no triangle. `snugged` tells whether the compound was snug, so that this pass proves it.
+    `axial` is stack and needle together, on the axial route with the needle on its scale.
     """
 
     number: int
@@ -103,6 +118,7 @@ class Pass:
     snugged: bool
     implied: Angle | None
     swing_needed: Angle | None
+    axial: float | None = None
 
 
 @dataclass(frozen=True)
@@ -110,7 +126,9 @@ class BenchState:
     """Everything about the bench at one moment, true values included; never changed.
 
     `half_angle` (radians) is the true angle of the slide to the spindle axis. `stray` and
-    `carriage` are how far a loose carriage has let the tool go, square to the axis and along it.
+    `carriage` are how far a loose carriage has let the tool go, square to the axis and along it;
+    on the axial route `carriage` is where it stands. `overrun` is how much further than the
+    indicator has the last action would have driven the tip, `overruns` how many actions would.
     """
 
     conditions: BenchConditions
@@ -127,6 +145,10 @@ class BenchState:
     snugs: int = 0
     moved_at: int = 0
     passes: tuple[Pass, ...] = ()
+    lifted: bool = False
+    stack: float = 0.0
+    overrun: float = 0.0
+    overruns: int = 0
 
     def screw(self, name: str) -> Screw:
         """The compound or the cross screw."""
@@ -143,7 +165,14 @@ class BenchState:
 
     @property
     def _along(self) -> float:
-        return self.slide("compound") - self.conditions.lathe.compound_reach / 2
+        return self.slide("compound") - self.conditions.reach("compound") / 2
+
+    @property
+    def _across(self) -> float:
+        """How far the tip stands out from where it does with both slides in the middle."""
+        conditions = self.conditions
+        out = conditions.outward * self._along * math.sin(self.half_angle) + self.stray
+        return out - (self.slide("cross") - conditions.cross_reach / 2)
 
     @property
     def tool_axial(self) -> float:
@@ -152,27 +181,31 @@ class BenchState:
 
     @property
     def deflection(self) -> float:
-        """How far the quill pushes the indicator in; negative is the gap left between them."""
-        conditions, along = self.conditions, self._along
-        return (
-            self.slide("cross")
-            - conditions.cross_reach / 2
-            - conditions.away * along * math.sin(self.half_angle)
-            - self.stray
-            + conditions.quill_slope * (self.carriage + along * math.cos(self.half_angle))
-        )
+        """How far the tip is pushed in by what it bears on; negative is the gap left between."""
+        conditions, slope = self.conditions, self.conditions.quill_slope
+        if conditions.route == AXIAL:
+            return self.tool_axial + self.stack - conditions.face - slope * self._across
+        return slope * self.tool_axial - self._across
 
     @property
     def tip_out(self) -> float:
         """Distance from the spindle axis to the indicator's tip, were the quill not in its way."""
         conditions = self.conditions
+        if conditions.route == AXIAL:
+            return 0.55 * conditions.reach("compound") + self._across
         side = conditions.quill_radius + conditions.quill_slope * self.tool_axial
         return side - self.deflection
 
     @property
     def on_quill(self) -> bool:
-        """Whether the indicator stands beside the quill at all."""
-        return abs(self.tool_axial) <= self.conditions.quill_length / 2
+        """Whether the indicator stands beside the quill, or before the face, at all."""
+        axial = self.conditions.route == AXIAL
+        return axial or abs(self.tool_axial) <= self.conditions.quill_length / 2
+
+    @property
+    def crushed(self) -> float:
+        """How much further the tip is driven in than the indicator has; 0 if it is not."""
+        return max(self.deflection - self.conditions.indicator_range, 0.0) * self.on_quill
 
     @property
     def indicated(self) -> float:
@@ -185,9 +218,11 @@ class BenchState:
     def indicator(self) -> IndicatorReading:
         """What a person reads from the indicator, to half a graduation."""
         conditions, deflection = self.conditions, self.deflection
+        if self.lifted:
+            return IndicatorReading(None, LIFTED)
         if deflection < 0 or not self.on_quill:
-            return IndicatorReading(None, OFF)
-        if deflection > conditions.indicator_range:
+            return IndicatorReading(None, CLEAR if conditions.route == AXIAL else OFF)
+        if deflection > conditions.indicator_range * (1 - _HAIR):
             return IndicatorReading(None, PAST)
         value = _as_read(self.indicated - self.indicator_zero, conditions.indicator_graduation)
         places = 5 if conditions.lathe.unit == "in" else 3
@@ -236,18 +271,21 @@ def start(conditions: BenchConditions) -> BenchState:
         handwheel = nut + conditions.backlash(name) * (0.5 + 0.5 * chance(f"{name} slack"))
         return Screw(handwheel, nut, handwheel + conditions.lead(name) * chance(f"{name} ring"))
 
-    reach = conditions.lathe.compound_reach
+    reach = conditions.reach("compound")
     nut = reach * (0.5 + 0.3 * chance("compound place"))
     angle = conditions.half_angle.radians + conditions.eye_error.radians * chance("by eye")
     angle = min(max(angle, FLATTEST), STEEPEST)
-    touching = conditions.cross_reach / 2 + conditions.away * (nut - reach / 2) * math.sin(angle)
+    along = nut - reach / 2
     stand_off = reach * (0.12 + 0.05 * chance("stand-off"))
+    axial = conditions.route == AXIAL
+    touching = conditions.cross_reach / 2 + conditions.outward * along * math.sin(angle)
     return BenchState(
         conditions=conditions,
         step=0,
         compound=screw("compound", nut),
-        cross=screw("cross", touching - stand_off),
+        cross=screw("cross", conditions.cross_reach / 2 if axial else touching - stand_off),
         half_angle=angle,
+        carriage=conditions.face - along * math.cos(angle) - stand_off if axial else 0.0,
     )
 
 
@@ -271,17 +309,70 @@ def _swung(state: BenchState, radians: float, **changes: Any) -> Changes:
     return {"half_angle": angle, "moved_at": state.step + 1, **changes}
 
 
-def _tapped(state: BenchState, asked: float) -> Changes:
+def _tap(state: BenchState, asked: float) -> float:
+    """What a swing of so many radians by light blows comes to."""
     conditions, count = state.conditions, state.swings
     miss = conditions.tap_scatter * asked * _chance(conditions.seed, "tap share", count)
-    miss += conditions.tap_step.radians * _chance(conditions.seed, "tap step", count)
-    return _swung(state, asked + miss, swings=count + 1, snugged=False)
+    return asked + miss + conditions.tap_step.radians * _chance(conditions.seed, "tap step", count)
 
 
-def _drawn_up(state: BenchState) -> Changes:
-    conditions, count = state.conditions, state.snugs
-    shift = conditions.snug_shift.radians * _chance(conditions.seed, "snug", count)
-    return _swung(state, 0.0 if state.snugged else shift, snugs=count + 1, snugged=True)
+def _bite(state: BenchState) -> float:
+    """How far the compound swings as its bolts bite."""
+    conditions = state.conditions
+    shift = conditions.snug_shift.radians * _chance(conditions.seed, "snug", state.snugs)
+    return 0.0 if state.snugged else shift
+
+
+def _stopped(state: BenchState, part: Callable[[float], Changes]) -> Changes:
+    """The move `part(1)`, or as much of it as does not drive the tip past what it has."""
+
+    def after_part(share: float) -> BenchState:
+        return replace(state, **part(share))
+
+    whole = after_part(1.0)
+    always = state.on_quill and whole.on_quill
+    if always and not whole.crushed:
+        return part(1.0)
+    # Off the quill's end, that end may be met on the way, and passed.
+    shares = [1.0] if always else [n / 32 for n in range(1, 33)]
+    most = after_part(0.0).crushed + _HAIR * _HAIR
+    low, high = 0.0, next((n for n in shares if after_part(n).crushed > most), 2.0)
+    if high > 1:
+        return part(1.0)
+    over = max(whole.crushed, after_part(high).crushed)
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (low, middle) if after_part(middle).crushed > most else (middle, high)
+    return {**part(low), "overrun": over, "overruns": state.overruns + 1}
+
+
+def _turn_to(state: BenchState, name: str, asked: float) -> Changes:
+    here = state.screw(name).handwheel
+    there = min(max(asked, 0.0), state.conditions.farthest(name))
+
+    def part(share: float) -> Changes:
+        return _turned(state, name, there if share == 1 else here + share * (there - here))
+
+    return _stopped(state, part)
+
+
+def _swing_by(state: BenchState, radians: float, **changes: Any) -> Changes:
+    return _stopped(state, lambda share: _swung(state, share * radians, **changes))
+
+
+def _carried(state: BenchState, asked: float) -> Changes:
+    if state.locked:
+        return {}
+    here, moment = state.carriage, state.step + 1
+    return _stopped(
+        state, lambda share: {"carriage": here + share * (asked - here), "moved_at": moment}
+    )
+
+
+def _blocks_in(state: BenchState, height: float) -> Changes:
+    # The tip can be lifted no further than the indicator has; a taller stack does not go in.
+    fits = state.deflection - state.stack + height <= state.conditions.indicator_range
+    return {"stack": height, "moved_at": state.step + 1} if state.lifted and fits else {}
 
 
 def _ring_set(state: BenchState, name: str) -> Changes:
@@ -294,7 +385,13 @@ def _read(state: BenchState, action: Action) -> Changes:
     compound, cross = state.dial_read("compound"), state.dial_read("cross")
     travel = action.value or abs(float(conditions.lathe.compound_dial.movement(compound)))
     movement = abs(cross) / (2 if action.read_as == "diameter" else 1)
-    implied = half_angle_from(travel, movement) if 0 < movement < travel * (1 - 1e-12) else None
+    axial, angle_from = None, half_angle_from
+    if conditions.route == AXIAL:
+        # The needle is plus where the gap is larger than the stack, so where it is let out.
+        movement, angle_from = 0.0, half_angle_from_axial
+        if indicator.value is not None:
+            axial = movement = state.stack - indicator.value
+    implied = angle_from(travel, movement) if 0 < movement < travel * (1 - 1e-12) else None
     line = Pass(
         number=len(state.passes) + 1,
         step=state.step + 1,
@@ -307,6 +404,7 @@ def _read(state: BenchState, action: Action) -> Changes:
         snugged=state.snugged,
         implied=implied,
         swing_needed=None if implied is None else conditions.half_angle - implied,
+        axial=axial,
     )
     return {"passes": (*state.passes, line)}
 
@@ -315,13 +413,24 @@ def after(state: BenchState, action: Action) -> BenchState:
     """The state that an action makes of a state: the one place where anything changes."""
     match action.kind:
         case "turn compound":
-            changes = _turned(state, "compound", action.value)
+            changes = _turn_to(state, "compound", action.value)
         case "turn cross":
-            changes = _turned(state, "cross", action.value)
+            changes = _turn_to(state, "cross", action.value)
         case "swing":
-            changes = _tapped(state, action.value)
+            swing = _tap(state, action.value)
+            changes = _swing_by(state, swing, swings=state.swings + 1, snugged=False)
         case "snug":
-            changes = _drawn_up(state)
+            changes = _swing_by(state, _bite(state), snugs=state.snugs + 1, snugged=True)
+        case "move carriage":
+            changes = _carried(state, action.value)
+        case "lift tip" | "lower tip":
+            changes = {"lifted": action.kind == "lift tip"}
+        case "put in blocks":
+            changes = _blocks_in(state, action.value)
+        case "take out blocks":
+            changes = {"stack": 0.0}
+        case "note":
+            changes = {}
         case "lock carriage":
             changes = {"locked": True}
         case "loosen carriage":
@@ -338,4 +447,4 @@ def after(state: BenchState, action: Action) -> BenchState:
             changes = _read(state, action)
         case kind:
             raise ValueError(f"action is {kind!r}; it must be one of {', '.join(KINDS[1:])}")
-    return replace(state, step=state.step + 1, **changes)
+    return replace(state, **{"overrun": 0.0, **changes, "step": state.step + 1})

@@ -19,6 +19,8 @@ def state_rows(state: BenchState) -> Iterator[Row]:
     yield Row("Cross dial", length_text(state.dial_read("cross"), unit))
     yield Row(f"Indicator ({graduation_words(state)} a graduation)", state.indicator.words)
     yield Row("Base reads about", state.base_read.brief())
+    if state.stack:
+        yield Row("Gauge blocks", length_text(state.stack, unit), answer=False)
     yield Row("Carriage", "locked" if state.locked else "loose", answer=False)
     yield Row("Compound's bolts", "snug" if state.snugged else "eased", answer=False)
 
@@ -31,10 +33,11 @@ def pass_rows(state: BenchState) -> Iterator[Row]:
 
 def _pass_words(line: Pass, state: BenchState) -> str:
     unit = state.conditions.lathe.unit
-    read = (
-        f"compound {length_text(abs(line.compound_reading), unit)}, "
-        f"cross {length_text(abs(line.cross_reading), unit)} taken as {line.read_as}"
-    )
+    read = f"compound {length_text(abs(line.compound_reading), unit)}, "
+    if line.axial is not None:
+        read += f"stack and needle {length_text(line.axial, unit)}"
+    else:
+        read += f"cross {length_text(abs(line.cross_reading), unit)} taken as {line.read_as}"
     if line.implied is None or line.swing_needed is None:
         return f"{read}: these make no triangle"
     needed = line.swing_needed
@@ -58,7 +61,7 @@ def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
         answer=False,
     )
     for finding in review.findings:
-        words = f"{finding.sentence} {finding.remedy}"
+        words = f"{finding.sentence} {finding.remedy} The step: “{finding.expected}”"
         yield Row(f"Step {finding.step}: {finding.mistake}", words, False, "warning")
     for words in review.well_done:
         yield Row("Well done", words, False, "wide")
