@@ -13,12 +13,20 @@ from functools import lru_cache
 from typing import Protocol
 
 from tapertrig.angle import Angle
-from tapertrig.budget import AXIAL, CROSS, ROUTES, AngleBudget, proving_window
+from tapertrig.budget import AngleBudget, proving_window
 from tapertrig.cautions import MACHINE
 from tapertrig.gauging.blocks import BLOCK_SETS, Stack, nearest_stack
 from tapertrig.lathe import Dial, Lathe, between, figure_text, length_text, places_written
 from tapertrig.limits import one_of
-from tapertrig.setup import arc_at_base, axial_window, cross_reading_window, swing_words
+from tapertrig.setup import (
+    AXIAL,
+    CROSS,
+    ROUTES,
+    arc_at_base,
+    axial_window,
+    cross_reading_window,
+    swing_words,
+)
 
 PREPARE, PASS, PROVE, FINISH = PHASES = ("prepare", "pass", "prove", "finish")
 HEADSTOCK, TAILSTOCK = "towards the headstock", "towards the tailstock"
@@ -139,7 +147,7 @@ def back_off_turns(plan: Setup) -> int:
     the indicator has, the backlash, and what a base set by eye may be out over the run.
     """
     lathe, alpha = plan.lathe, plan.half_angle.radians
-    climb = lead(lathe.compound_dial) / 2 * math.sin(alpha)
+    climb = lathe.take_up * math.sin(alpha)
     climb += plan.compound_travel * math.cos(alpha) * BY_EYE.radians
     slack = BACKLASH[lathe.unit] if lathe.cross_backlash is None else lathe.cross_backlash
     needed = climb + TIP[lathe.unit] / 2 + slack
@@ -163,7 +171,7 @@ class _Writer:
             (TAILSTOCK, HEADSTOCK) if away_is_tailstock else (HEADSTOCK, TAILSTOCK)
         )
         self.start_side = self.back.removeprefix("towards the ")
-        self.half_turn = lead(self.lathe.compound_dial) / 2
+        self.half_turn = self.lathe.take_up
         self.side = self.travel * math.sin(self.alpha)
         self.axial = self.travel * math.cos(self.alpha)
         self.stack = None if self.cross else gauge_stack(self.axial, self.unit)

@@ -160,8 +160,7 @@ def test_no_tolerance_nothing_proven():
 
 def test_backlash_not_given_is_drawn_and_none_is_none():
     plan = any_plan(5)
-    for name in ("compound_backlash", "cross_backlash"):
-        object.__setattr__(plan.lathe, name, None)
+    plan.lathe = replace(plan.lathe, compound_backlash=None, cross_backlash=None)
     conditions = [perform(plan, seed).bench.conditions for seed in range(4)]
     assert len({c.backlash("cross") for c in conditions}) == 4
     found = BenchConditions(plan.lathe, plan.half_angle)
@@ -173,9 +172,11 @@ def test_backlash_not_given_is_drawn_and_none_is_none():
         assert "assumed" in words
         assert words in bench.log[0].sentence
         assert words in review(bench).remarks
-    object.__setattr__(plan.lathe, "compound_reach", None)
-    found = BenchConditions(plan.lathe, plan.half_angle)
-    assert "travel is not given" in found.assumed[-1]
+    found = BenchConditions(
+        replace(plan.lathe, compound_reach=None, base_zero=None), plan.half_angle
+    )
+    assert "zero the base uses is not given" in found.assumed[2]
+    assert "travel is not given" in found.assumed[3]
     assert practised_hand(Bench.under(found)).passes >= 2
 
 

@@ -259,13 +259,12 @@ def test_a_lost_turn(degrees, lost):
 
 
 def test_what_is_not_given_is_said_so():
-    lathe = Lathe("in", 3.0, Dial(0.001, 0.1), Dial(0.001, 0.2, "diameter"))
-    for name in ("compound_reach", "compound_backlash", "cross_backlash", "base_radius"):
-        object.__setattr__(lathe, name, None)
+    lathe = Lathe("in", None, Dial(0.001, 0.1), Dial(0.001, 0.2, "diameter"), None)
     lathe_says = procedure(Planned(lathe, half_angle_tolerance=None))
     assert "not given: measure it" in lathe_says.step("witness").expect
     assert "backlash not given" in lathe_says.step("run-up").why
     assert "radius is not given" in lathe_says.step("swing").why
+    assert "zero the base uses is not given" in lathe_says.step("base").expect
 
 
 @pytest.mark.parametrize("plan", EVERY)

@@ -165,6 +165,8 @@ class BenchConditions:
             )
             if given is None
         ]
+        if lathe.base_zero is None:
+            told.append("Which zero the base uses is not given: parallel to the bed is assumed.")
         if lathe.compound_reach is None:
             reach = length_text(self.reach("compound"), unit, 2)
             told.append(f"Usable compound travel is not given: {reach} is assumed.")

@@ -243,7 +243,7 @@ class Hand:
         conditions, away = self.conditions, self.conditions.away
         reach, travel = conditions.reach("compound"), conditions.compound_travel
         room = (reach - travel) / 2
-        half_turn = conditions.lead("compound") / 2
+        half_turn = conditions.lathe.take_up
         # In the middle, but never with less than the half turn left before the start.
         before = min(max(room, half_turn), reach - travel)
         if self.habit == PAST_REACH:

@@ -15,7 +15,7 @@ from tapertrig.bench.reviewing import REVERSAL, ZEROED_EARLY, review
 from tapertrig.bench.state import Pass
 from tapertrig.budget import TYPICAL, AngleBudget, proving_window
 from tapertrig.lathe import Lathe
-from tapertrig.procedure import AXIAL, Procedure, Setup, gauge_stack, lead, procedure
+from tapertrig.procedure import AXIAL, Procedure, Setup, gauge_stack, procedure
 from tapertrig.setup import ARC_SECONDS_PER_RADIAN
 
 # So many passes that only what cannot be done is given up.
@@ -106,7 +106,7 @@ def chosen(plan: Setup) -> tuple[_Chosen, bool]:
     if tolerance is None or not proving_window(budget_of(own), tolerance, plan.lathe.cross_dial):
         return own, False
     reach = plan.lathe.compound_reach or travel
-    longest = max(travel, reach - lead(plan.lathe.compound_dial) / 2)
+    longest = max(travel, reach - plan.lathe.take_up)
     for away in range(1, MOST_TRAVELS):
         for other in (travel + away * step, travel - away * step):
             if 0 < other <= longest and (made := replace(own, compound_travel=other)).proves():

@@ -240,7 +240,8 @@ class BenchState:
     @property
     def base_shown(self) -> Angle:
         """What the compound's base shows, exactly; for drawing its scale."""
-        return self.conditions.lathe.base_reading(self.slide_angle())
+        square = self.conditions.lathe.base_zero == "square to bed"
+        return self.slide_angle().complement() if square else self.slide_angle()
 
     @property
     def base_read(self) -> Angle:

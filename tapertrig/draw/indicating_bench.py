@@ -23,7 +23,7 @@ FACE_GRADUATIONS = 80
 
 def tip_place(state: BenchState) -> NDArray[np.float64]:
     """The indicator's tip in board units; headstock to the left, the operator below."""
-    scale = REACH_UNITS / state.conditions.lathe.usable_travel()
+    scale = REACH_UNITS / state.conditions.reach("compound")
     return np.array([MIDDLE_X - state.tool_axial * scale, AXIS_Y - state.tip_out * scale])
 
 
@@ -97,7 +97,7 @@ class IndicatingBenchScene(Scene):
 
     def _move_plan(self, state: BenchState) -> None:
         conditions = state.conditions
-        scale = REACH_UNITS / conditions.lathe.usable_travel()
+        scale = REACH_UNITS / conditions.reach("compound")
         radius, half = conditions.quill_radius * scale, conditions.quill_length / 2 * scale
         tilt = conditions.quill_slope * half
         left, right = MIDDLE_X - half, 10.25
@@ -112,7 +112,7 @@ class IndicatingBenchScene(Scene):
         )
         tip, along = tip_place(state), slide_direction(state)
         post = tip - np.array([0, STEM])
-        ahead = (state.slide("compound") - conditions.lathe.usable_travel() / 2) * scale
+        ahead = (state.slide("compound") - conditions.reach("compound") / 2) * scale
         base = post - along * ahead
         self.base.set_xy(_round(base[0], base[1], 1.0))
         reach = along * (REACH_UNITS / 2 + 0.45)
