@@ -13,10 +13,20 @@ from cases import cases
 from test_procedure import Planned, wall
 
 from tapertrig import Angle, Dial, Lathe
-from tapertrig.bench import PAST, Bench, BenchConditions, perform, practised_hand, review
+from tapertrig.bench import (
+    PAST,
+    Bench,
+    BenchConditions,
+    careless_hand,
+    habits_on,
+    perform,
+    practised_hand,
+    review,
+)
 from tapertrig.bench import reviewing as names
 from tapertrig.budget import AngleBudget
 from tapertrig.demo import LATHES
+from tapertrig.panels.watch_it_done_panel import WatchItDone
 from tapertrig.procedure import AXIAL, CROSS, procedure
 
 INCH, METRIC, OLD = LATHES.values()
@@ -297,6 +307,24 @@ def test_a_stack_too_tall_does_not_go_in_and_one_too_low_leaves_the_needle():
     assert Bench.replay(bench.conditions, bench.actions).state == bench.state
 
 
+def test_each_habit_on_the_axial_route_is_named_and_nothing_else_is():
+    for seed in range(cases(25, 400)):
+        plan = any_plan(seed)
+        angle = Angle.from_degrees(30 + plan.half_angle.degrees * 50 / 85)
+        conditions = BenchConditions(
+            plan.lathe, angle, plan.compound_travel, plan.internal, seed, route=AXIAL
+        )
+        bench = Bench.under(conditions)
+        assert practised_hand(bench).proven, seed
+        assert review(bench).findings == (), seed
+        assert abs(bench.passes[-1].implied - bench.truth().half_angle) <= bench.farthest_out()
+        for habit in habits_on(bench):
+            bench = Bench.under(conditions)
+            careless_hand(bench, habit, most_passes=3)
+            made = habit != names.WRONG_WAY or any(a.kind == "swing" for a in bench.actions)
+            assert review(bench).mistakes == ((habit,) if made else ()), (seed, habit)
+
+
 @pytest.mark.parametrize("route", [CROSS, AXIAL])
 def test_the_practised_hand_says_the_steps(route):
     bench = Bench(METRIC, Angle.parse("52°20'"), route=route)
@@ -306,3 +334,25 @@ def test_the_practised_hand_says_the_steps(route):
         if step.phase in ("prepare", "pass", "finish") and step.id != "swing":
             assert step.words in told, step.id
     assert review(bench).findings == ()
+
+
+def test_watched_past_45_it_is_done_by_the_axial_travel():
+    panel = WatchItDone()
+    try:
+        panel.half_angle.value = Angle.parse("61°40'").degrees
+        assert panel.bench.conditions.route == AXIAL
+        assert panel.review.findings == ()
+        told = [step.sentence for step in panel.bench.log]
+        assert any("Lower the tip onto the blocks." in words for words in told)
+        panel.step.value = next(
+            step.number for step in panel.bench.log if step.state.stack and not step.state.lifted
+        )
+        assert any(row.name == "Gauge blocks" for row in panel.words(panel.read_state()).rows)
+        panel.hand.value = names.REVERSAL
+        assert panel.bench.conditions.route == CROSS
+        assert panel.review.mistakes == (names.REVERSAL,)
+        panel.hand.value = names.OVERRUN
+        assert panel.bench.conditions.route == AXIAL
+        assert panel.review.mistakes == (names.OVERRUN,)
+    finally:
+        panel.close()

@@ -185,7 +185,7 @@ class BenchConditions:
     @property
     def face(self) -> float:
         """Where the face of the axial route stands, towards the headstock from the middle."""
-        return self.reach("compound")
+        return 0.8 * self.reach("compound")
 
     def dial(self, screw: str) -> Dial:
         """The dial of that screw."""

@@ -185,6 +185,9 @@ class Hand:
     def _do(self, step: Step) -> None:
         """What one step says; where the hands move nothing, it is only noted."""
         bench, move, why = self.bench, step.action, step.words
+        left_out = ("back off", "take out", "unlock") if step.phase == "pass" else ()
+        if self.habit == OVERRUN and move.verb in left_out:
+            return
         match move.verb, move.on:
             case "lock", "carriage" if self.habit == CARRIAGE_LOOSE:
                 bench.loosen_carriage("Loosen the carriage and forget about it.")
@@ -222,8 +225,6 @@ class Hand:
 
     def _back_off(self, step: Step) -> None:
         """Past the dial's zero, or at first as far as the step says or the slide goes."""
-        if self.habit == OVERRUN and step.phase == "pass":
-            return
         cross = self.bench.state.cross
         past_zero = step.phase != "prepare"
         target = (cross.ring_zero if past_zero else cross.handwheel) - step.action.by
@@ -270,8 +271,10 @@ class Hand:
     def _well_clear(self, why: str) -> None:
         bench, conditions = self.bench, self.conditions
         if conditions.route == AXIAL:
+            bench.take_out_blocks(why)
+            bench.lower_tip()
             bench.loosen_carriage()
-            bench.move_carriage(-conditions.reach("compound"), why)
+            bench.move_carriage(-conditions.reach("compound"))
         else:
             bench.turn_cross(-bench.state.cross.handwheel, why=why)
 

@@ -12,6 +12,7 @@ from tapertrig.draw.parts.dial import DialCollar
 from tapertrig.draw.parts.machine import Compound
 from tapertrig.draw.parts.picture import Scene
 from tapertrig.lathe import length_text, places_written
+from tapertrig.setup import AXIAL
 
 AXIS_Y, MIDDLE_X = 8.15, 5.0
 REACH_UNITS = 4.7
@@ -29,7 +30,7 @@ def tip_place(state: BenchState) -> NDArray[np.float64]:
 
 def slide_direction(state: BenchState) -> NDArray[np.float64]:
     """Unit vector along the slide towards the headstock."""
-    rise = -state.conditions.away * math.sin(state.half_angle)
+    rise = -state.conditions.outward * math.sin(state.half_angle)
     return np.array([-math.cos(state.half_angle), rise])
 
 
@@ -57,6 +58,7 @@ class IndicatingBenchScene(Scene):
         self.caption("axis", 0.15, AXIS_Y + 0.05, 0, 0, role="axis")
         # The quill stands higher than the slide, which passes under it.
         self.quill = self.area("metal", zorder=5, clear=True)
+        self.blocks = self.area("paper", zorder=5, clear=True)
         self.base = self.area("metal", clear=False)
         self.body = Compound(self, 0.8)
         self.quill_words = self.label(size="small", free=False)
@@ -98,26 +100,16 @@ class IndicatingBenchScene(Scene):
     def _move_plan(self, state: BenchState) -> None:
         conditions = state.conditions
         scale = REACH_UNITS / conditions.reach("compound")
-        radius, half = conditions.quill_radius * scale, conditions.quill_length / 2 * scale
-        tilt = conditions.quill_slope * half
-        left, right = MIDDLE_X - half, 10.25
-        lean = conditions.quill_slope * (right - MIDDLE_X)
-        self.quill.set_xy(
-            [
-                (left, AXIS_Y - radius - tilt),
-                (right, AXIS_Y - radius + lean),
-                (right, 9.2),
-                (left, 9.2),
-            ]
-        )
         tip, along = tip_place(state), slide_direction(state)
-        post = tip - np.array([0, STEM])
+        axial = conditions.route == AXIAL
+        datum = self._face(state, scale, tip) if axial else self._quill(state, scale)
+        post = tip + np.array([STEM, 0] if axial else [0, -STEM])
         ahead = (state.slide("compound") - conditions.reach("compound") / 2) * scale
         base = post - along * ahead
         self.base.set_xy(_round(base[0], base[1], 1.0))
         reach = along * (REACH_UNITS / 2 + 0.45)
         self.body.move(base + reach, base - reach, post, tip)
-        self.put(self.quill_words, "quill", right - 0.15, AXIS_Y - radius + 0.1, 1, 0)
+        self.put(self.quill_words, *datum)
         reads = (
             "base reads ?" if self.hide_answers else f"base reads about {state.base_read.brief()}"
         )
@@ -127,6 +119,37 @@ class IndicatingBenchScene(Scene):
         # Two short lines, so that a steep slide stays clear of them.
         for wish, words, y in zip(self.held_words, (held, bolts), (1.12, 0.62), strict=True):
             self.put(wish, words, 0.15, y, 0, 0)
+
+    def _quill(self, state: BenchState, scale: float) -> tuple[str, float, float, float, float]:
+        """The quill, and where its name stands."""
+        conditions = state.conditions
+        radius, half = conditions.quill_radius * scale, conditions.quill_length / 2 * scale
+        left, right = MIDDLE_X - half, 10.25
+        tilt = conditions.quill_slope * half
+        lean = conditions.quill_slope * (right - MIDDLE_X)
+        self.quill.set_xy(
+            [
+                (left, AXIS_Y - radius - tilt),
+                (right, AXIS_Y - radius + lean),
+                (right, 9.2),
+                (left, 9.2),
+            ]
+        )
+        self.blocks.set_xy([(0, 0)] * 4)
+        return "quill", right - 0.15, AXIS_Y - radius + 0.1, 1, 0
+
+    def _face(
+        self, state: BenchState, scale: float, tip: NDArray[np.float64]
+    ) -> tuple[str, float, float, float, float]:
+        """The face of the axial route with its stack, and where its name stands."""
+        face = MIDDLE_X - state.conditions.face * scale
+        low = AXIS_Y - 1.1 * REACH_UNITS
+        self.quill.set_xy([(face - 0.3, low), (face, low), (face, 9.2), (face - 0.3, 9.2)])
+        end, high = face + state.stack * scale, 0.16 if state.stack else 0.0
+        self.blocks.set_xy(
+            [(x, tip[1] + y) for x, y in ((face, -high), (end, -high), (end, high), (face, high))]
+        )
+        return "face", face + 0.1, low, 0, 0
 
     def _turn_dials(self, state: BenchState) -> None:
         lathe = state.conditions.lathe

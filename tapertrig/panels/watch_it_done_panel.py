@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import ipywidgets
 
 from tapertrig import demo
@@ -16,10 +18,12 @@ from tapertrig.bench import (
     review,
 )
 from tapertrig.draw.indicating_bench import IndicatingBenchScene
+from tapertrig.job.plan import STEEPEST_FOR_SINE
 from tapertrig.panels.parts.bench_words import pass_rows, state_rows, truth_rows
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, angle, choice, quantity
 from tapertrig.panels.parts.panel import Panel
+from tapertrig.setup import AXIAL
 
 PRACTISED = "practised"
 
@@ -55,12 +59,17 @@ class WatchItDone(Panel[Step]):
 
     def work(self) -> None:
         """Let the chosen hand set the compound; keep every step."""
-        conditions = BenchConditions(self.lathe, self.half_angle.angle, seed=round(self.seed.value))
+        wanted, hand = self.half_angle.angle, self.hand.value
+        conditions = BenchConditions(self.lathe, wanted, seed=round(self.seed.value))
+        # Past 45° by the axial travel, but for a slip that only the cross travel has.
+        axial = replace(conditions, route=AXIAL)
+        if wanted > STEEPEST_FOR_SINE and hand in (PRACTISED, *habits_on(Bench.under(axial))):
+            conditions = axial
         self.bench = Bench.under(conditions)
-        if self.hand.value == PRACTISED:
+        if hand == PRACTISED:
             practised_hand(self.bench)
         else:
-            careless_hand(self.bench, self.hand.value)
+            careless_hand(self.bench, hand)
         self.review = review(self.bench)
         with self.quiet():
             self.step.limit(0, len(self.bench.log) - 1)
