@@ -109,7 +109,7 @@ class Replayed:
         x = run * along + state.carriage
         y = run * outward - (at["cross"] - c.cross_reach / 2)
         if c.route == AXIAL:
-            return x + state.stack - (c.reach("compound") + c.quill_slope * y)
+            return x + state.stack - (c.face + c.quill_slope * y)
         return c.quill_slope * x - y
 
 
