@@ -73,7 +73,7 @@ class InspectionPanel(Measuring[Any]):
             "How sure of the half angle, ±", v["half_angle_limit"], "0°00′01″", "5°", "0°00′10″",
             optional=True,
         )  # fmt: skip
-        self.half_angle_origin = entry("and where it comes from", v["half_angle_origin"])
+        self.half_angle_origin = entry("Half angle comes from", v["half_angle_origin"])
         self.record_controls(v)
 
     def example(self) -> Job:

@@ -179,8 +179,8 @@ class Measuring(KeptFile[State]):
         unit, inch = self.unit, self.unit == "in"
         fine, finest = (0.0001, 0.00005) if inch else (0.001, 0.0005)
         self.instrument = entry("Instrument", v["instrument"])
-        self.instrument_identity = entry("Its number", v["instrument_identity"])
-        self.instrument_calibrated = entry("Calibrated on", v["instrument_calibrated"])
+        self.instrument_identity = entry("Instrument number", v["instrument_identity"])
+        self.instrument_calibrated = entry("Instrument calibrated on", v["instrument_calibrated"])
 
         def limit(label: str, name: str, least: float, most: float, step: float) -> Any:
             return quantity(label, v[name], least, most, step, unit, optional=True)
@@ -202,15 +202,15 @@ class Measuring(KeptFile[State]):
         """Scatter, outliers, temperatures, decision rule, who and when, and the file."""
         fine = 0.00001 if self.unit == "in" else 0.0001
         self.scatter = quantity(
-            "Stated scatter s of one reading", v["scatter"], 0.0, 1000 * fine, fine, self.unit,
+            "Stated scatter s", v["scatter"], 0.0, 1000 * fine, fine, self.unit,
             optional=True,
         )  # fmt: skip
         self.scatter_degrees = quantity(
-            "its degrees of freedom", v["scatter_degrees"], 1, 1000, 1, optional=True
+            "Degrees of freedom of s", v["scatter_degrees"], 1, 1000, 1, optional=True
         )
-        self.scatter_origin = entry("and where it comes from", v["scatter_origin"])
+        self.scatter_origin = entry("Scatter comes from", v["scatter_origin"])
         self.outlier = choice("An outlier is", [UNDECIDED, STRUCK, KEPT])
-        self.outlier_reason = entry("because")
+        self.outlier_reason = entry("Why struck out or kept")
         self.part_temperature = quantity(
             "Part at", v["part_temperature"], -40, 120, 0.5, "°C", optional=True
         )
