@@ -684,24 +684,40 @@ def findings(job: Job) -> tuple[Finding, ...]:
     The latest readings that measure a requirement count: those that somebody has confirmed as of
     the print as it now is, and nobody has struck out.
     """
-    told = []
-    for cone, callout in enumerate(job.callouts):
-        why, made = _why_not(job, cone), ()
+    told: list[Finding] = []
+    for cone in range(len(job.callouts)):
+        made: tuple[Inspection, ...] = ()
+        why = ""
         try:
             made = inspections(job, cone)
         except ValueError as wrong:
-            why = f"the readings do not fit this cone: {wrong}"
-        for place, requirement in enumerate(REQUIREMENTS):
-            found = [one.findings()[place] for one in made]
-            nominal, limits = asked(callout, requirement, callout.unit)
-            found.append(
-                Finding(
-                    cone, requirement, NOT_MEASURED, why, callout.unit, GUARD_BAND, nominal, limits,
-                    cone_name=_cone_name(job, cone),
-                )
-            )  # fmt: skip
-            measured = (one for one in found if one.verdict != NOT_MEASURED)
-            told.append(next(measured, found[0]))
+            why = unfit(wrong)
+        told += findings_from(job, cone, made, why)
+    return tuple(told)
+
+
+def unfit(wrong: ValueError) -> str:
+    """Why readings that cannot come from such a cone are no measurement of it."""
+    return f"the readings do not fit this cone: {wrong}"
+
+
+def findings_from(
+    job: Job, cone: int, made: tuple[Inspection, ...], why: str = ""
+) -> tuple[Finding, ...]:
+    """The findings of one cone from its inspections; `why` is what to say where none counts."""
+    callout, told = job.callouts[cone], []
+    for place, requirement in enumerate(REQUIREMENTS):
+        found = [one.findings()[place] for one in made]
+        measured = next((one for one in found if one.verdict != NOT_MEASURED), None)
+        told.append(
+            measured
+            or (found[0] if found else None)
+            or Finding(
+                cone, requirement, NOT_MEASURED, why or _why_not(job, cone), callout.unit,
+                GUARD_BAND, *asked(callout, requirement, callout.unit),
+                cone_name=_cone_name(job, cone),
+            )
+        )  # fmt: skip
     return tuple(told)
 
 

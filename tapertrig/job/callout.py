@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from tapertrig.angle import Angle
@@ -114,7 +115,7 @@ class Callout:
                 f"it must be less than the diameter itself, {self.face_diameter:g}"
             )
 
-    @property
+    @cached_property
     def half_angle(self) -> Angle:
         """The half angle that the print asks for; ValueError when it gives none."""
         if self.kind is None:
@@ -162,7 +163,7 @@ class Callout:
             return self.angle_tolerance
         return self.angle_tolerance.half()
 
-    @property
+    @cached_property
     def fingerprint(self) -> str:
         """Changes with anything the print asks of this cone; its name asks nothing."""
         return hashlib.sha256(canonical(to_plain(replace(self, name=""))).encode()).hexdigest()[:16]

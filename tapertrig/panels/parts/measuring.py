@@ -18,11 +18,12 @@ from tapertrig.gauging.inspection import (
     Inspection,
     Repeats,
     as_given,
-    findings,
+    findings_from,
     flagged,
     headline,
     inspections,
     two_figures,
+    unfit,
 )
 from tapertrig.gauging.remedies import settling
 from tapertrig.job import Callout, Gauge, Instrument, Job, Outlier, Readings, Scatter, real_date
@@ -415,22 +416,19 @@ class Measuring(KeptFile[State]):
             changed = self.job.is_of_this_print(self.kept)
         by = (made.measured_by.strip() or "not given") if made else ""
         job = self._with(made, by) if changed or made is None else self.job
-        found = tuple(one for one in findings(job) if one.cone == self.cone.value)
-        why, counted = found[0].reason, None
+        cone, unfitting = self.cone.value, ""
+        all_: tuple[Inspection, ...] = ()
         try:
-            counted = next(
-                (
-                    one
-                    for one in inspections(job, self.cone.value)
-                    if made is not None and one.readings.identity == made.identity
-                ),
-                None,
-            )
-        except ValueError:
+            all_ = inspections(job, cone)
+        except ValueError as wrong:
             # What the job holds may not fit its print; what was typed just now must.
             if changed:
                 raise
-        return Measured(job, made, counted, found, why)
+            unfitting = unfit(wrong)
+        found = findings_from(job, cone, all_, unfitting)
+        shown = made.identity if made else ""
+        counted = next((one for one in all_ if one.readings.identity == shown), None)
+        return Measured(job, made, counted, found, found[0].reason)
 
     def take(self, job: Job) -> None:
         """Put a job into the panel, with the readings of it that this panel shows."""
