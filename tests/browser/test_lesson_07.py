@@ -102,6 +102,12 @@ def _the_record_prints_on_one_page(page, kit, tmp_path):
         reader = PdfReader(path)
         assert len(reader.pages) == 1, f"the record takes more than one page of {paper}"
         text = " ".join(reader.pages[0].extract_text().split())
-        for words in ("Face diameter: conforms", "0.5149", "ISO 14253-1:2017", "Chuck key out", "EX-3108"):
+        for words in (
+            "Face diameter: conforms",
+            "0.5149",
+            "ISO 14253-1:2017",
+            "Chuck key out",
+            "EX-3108",
+        ):
             assert words in text
         assert reader.pages[0].images, "no drawing on the printed page"
