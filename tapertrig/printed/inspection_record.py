@@ -27,6 +27,7 @@ from tapertrig.gauging.remedies import settling
 from tapertrig.job import Callout, Gauge, Job, Readings, real_date
 from tapertrig.lathe import places_written
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
+from tapertrig.printed.setup_sheet import OLDER
 
 NOT_GIVEN = "not given"
 
@@ -333,7 +334,7 @@ def _remarks(job: Job, counted: Sequence[Inspection]) -> str:
     if job.invented:
         told.append("Invented example: no such part, shop or lathe exists.")
     if job.older:
-        told.append("From an older file, check: entries and defaults cannot be told apart there.")
+        told.append(f"From an older file, check. {OLDER}")
     used = {one.readings.identity for one in counted}
     for one in job.readings:
         if one.identity not in used:

@@ -33,6 +33,7 @@ from tapertrig.panels.parts.controls import Control, Quantity, choice, entry, qu
 from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.panels.parts.panel import State
 from tapertrig.printed.inspection_record import inspection_record
+from tapertrig.printed.setup_sheet import OLDER
 from tapertrig.written import point_for_comma
 
 # Ball sets of the invented shop: sixteenths of an inch, and whole millimetres.
@@ -548,7 +549,7 @@ class Measuring(KeptFile[State]):
                 told = f"{STRUCK if one.struck else KEPT}: {one.reason}"
                 yield Row(f"Outlier {reading}", told, False, "wide")
         if state.job.older:
-            yield Row("Mind", "from an older file, check every entry", False, "warning")
+            yield Row("From an older file, check", OLDER, False, "warning")
         if state.job.invented:
             yield Row("Example", demo.MARK, False, "wide")
 
