@@ -336,6 +336,8 @@ def test_a_job_that_nobody_measured_stays_unmeasured(loaded):
     assert "conforms" not in told
     assert loaded.picture().scene.verdict.label.text == "NOTHING MEASURED"
     assert not loaded.picture().scene.ball.get_visible()
+    drawn = {label.text for label in loaded.picture().scene.labels}
+    assert {"not read", "not given", "break not given"} <= drawn
     assert "no readings are given" in press(loaded, "Write record")
     assert "no readings are given" in press(loaded, "What would settle it")
     assert [one.name for one in loaded.folder.iterdir()] == ["seat.job.json"]

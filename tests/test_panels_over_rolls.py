@@ -351,7 +351,10 @@ def test_a_job_that_nobody_measured_stays_unmeasured(plug):
     told = plug.still()[1]
     assert "Face diameter: not measured. Half angle: not measured." in told
     assert "conforms" not in told
-    assert plug.picture().scene.verdict.label.text == "NOTHING MEASURED"
+    scene = plug.picture().scene
+    assert scene.verdict.label.text == "NOTHING MEASURED"
+    drawn = " ".join(label.text for label in scene.labels)
+    assert not any(digit in drawn for digit in "0123456789"), "no number that nobody gave"
     assert "no readings are given" in press(plug, "Write record")
     assert not list(plug.folder.iterdir())
 

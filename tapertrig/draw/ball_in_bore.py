@@ -51,6 +51,8 @@ class BoreState:
     limits: tuple[float, float] | None = None
     refusals: tuple[str, ...] = field(default=())
     ball_given: bool = True
+    break_given: bool = True
+    was_read: bool = True
 
     @cached_property
     def measured(self) -> Cone:
@@ -349,11 +351,13 @@ class BallInBoreScene(Scene):
             if rest.height is None
             else f"{state.parallel - rest.height:.{places}f}",
             "ball": f"⌀ {state.balls[0]:.{places}f}",
-            "edge": "no break" if state.edge is None else f"⌀ {state.edge.outer:.{places}f}",
+            "edge": _edge_words(state, places),
             "contact": _contact_words(rest, places),
         }
         if not state.ball_given:
-            texts |= {"mic": "nothing", "ball": "not given", "contact": "nothing"}
+            texts |= {"ball": "not given", "contact": "nothing"}
+        if not state.was_read:
+            texts["mic"] = "not read"
         if hidden:
             texts |= {"mic": "?", "edge": "?", "contact": "?"}
         for name, (y, label) in self.rows.items():
@@ -419,6 +423,12 @@ class BallInBoreScene(Scene):
 
 def _signed(height: float, places: int) -> str:
     return f"{height:+.{places}f}".replace("-", "−")
+
+
+def _edge_words(state: BoreState, places: int) -> str:
+    if not state.break_given:
+        return "break not given"
+    return "no break" if state.edge is None else f"⌀ {state.edge.outer:.{places}f}"
 
 
 def _contact_words(rest: BallRest, places: int) -> str:

@@ -40,7 +40,7 @@ class RollsState:
     """What is measured where. `cone` is the print's, its small diameter midway in its limits.
 
     `inspection` is None while nothing is measured, and `refusal` says why; rolls of `roll` on
-    blocks of `block` are then drawn as they would stand on the print's cone.
+    blocks of `block` are then drawn as they would stand on the print's cone, without a number.
     """
 
     cone: Cone
@@ -320,7 +320,8 @@ class OverRollsScene(Scene):
         self.put(self.measure_words[0], f"M₁ {low}", AXIS_X, LOW_LINE - 0.12, 0.5, 1)
         self.put(self.measure_words[1], f"M₂ {high}", AXIS_X, HIGH_LINE + 0.12, 0.5, 0)
         y = PLATE_Y + max(units_per(state) * state.block / 2, LABEL_UP)
-        self.put(self.block_words, f"B {state.block:.{places}f}", self.block_x + 0.25, y, 0, 0.5)
+        block = "B" if state.inspection is None else f"B {state.block:.{places}f}"
+        self.put(self.block_words, block, self.block_x + 0.25, y, 0, 0.5)
         told = {}
         for name, finding in (("angle", state.half_angle), ("face", state.face)):
             result = NOT_MEASURED if finding is None else finding.result(state.unit)
@@ -330,6 +331,8 @@ class OverRollsScene(Scene):
         if hidden:
             told = dict.fromkeys(told, "?")
         told["roll"] = f"⌀ {state.roll:.{places}f} {state.unit}"
+        if state.inspection is None:
+            told["roll"] = "not read"
         for name, (label, up) in self.column.items():
             self.put(label, told[name], COLUMN_X, up, 0, 0.5)
         words, role = {

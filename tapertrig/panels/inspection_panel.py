@@ -197,6 +197,8 @@ class InspectionPanel(Measuring[Any]):
             limits,
             (state.why,) if made is None else (),
             given,
+            self.edge_break.value is not None,
+            made is not None,
         )
         return state, bore
 
@@ -211,7 +213,7 @@ class InspectionPanel(Measuring[Any]):
                 told = f"mean height {repeats_words(found, unit)}"
                 rows.append(Row(f"Ball {length_text(ball, unit)}", told, mark="wide"))
         rows += [*result_rows(measured.found, unit), *correlation_rows(made)]
-        if bore.ball_given:
+        if made is not None:
             rows += place_rows(bore)
         rows += self.remark_rows(measured)
         return Words(self.sentence(measured), tuple(rows))
