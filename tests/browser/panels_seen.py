@@ -18,7 +18,8 @@ class PanelSeen:
         self.root.scroll_into_view_if_needed()
         self.image = self.root.locator(".tapertrig-board img")
         page.wait_for_function(
-            "root => root.querySelector('.tapertrig-board img').src.startsWith('blob:')",
+            "root => root.querySelector('.tapertrig-board img').src.startsWith('blob:')"
+            " && root.querySelector('.tapertrig-sentence').textContent",
             arg=self.root.element_handle(),
         )
 

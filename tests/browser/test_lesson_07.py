@@ -61,11 +61,13 @@ def test_a_bore_is_measured_and_its_record_is_one_page(page, kit, tmp_path):
     panel.type("Readings", "0.5172 0.5169 0.5171 0.5170")
     assert panel.rows()["Verdict on face diameter"].startswith("not proven")
     panel.press("What would settle it")
-    panel.root.get_by_text("would settle it").first.wait_for()
-    assert panel.root.locator(".tapertrig-news").evaluate(
-        "e => { const box = e.getBoundingClientRect();"
-        " return box.height > 0 && box.top >= 0 && box.bottom <= innerHeight; }"
-    ), "what the button said is out of sight"
+    # What the button said comes into sight.
+    page.wait_for_function(
+        "e => { const box = e.getBoundingClientRect(); return e.textContent.includes('settle') &&"
+        " box.height > 0 && box.top >= 0 && box.bottom <= innerHeight; }",
+        arg=panel.root.locator(".tapertrig-news").element_handle(),
+        timeout=10_000,
+    )
     panel.type("Readings", "0.5152 0.5149 0.5151 0.5150")
     assert panel.rows()["Verdict on face diameter"].startswith("conforms")
     assert panel.sentence.endswith("Face diameter: conforms. Half angle: not measured.")
