@@ -323,6 +323,15 @@ def test_blank_boxes_for_every_pass_and_the_proof():
             setup_sheet(demo.job(), passes=passes)
 
 
+def test_a_last_pass_with_the_bolts_tight_stands_in_the_row_of_the_proof():
+    job = demo.job().with_pass(3.2, cross_reading=2.25)
+    *before, proof = _boxes(setup_sheet(job.with_pass(3.2, cross_reading=2.264, bolts="tight")))
+    assert [row[1] for row in before] == ["3.2000 in", *[""] * (len(before) - 1)]
+    assert proof[:3] == ["Proof, bolts tight", "3.2000 in", "2.2640 in"]
+    eased = job.with_pass(3.2, 2.264, bolts="tight").with_pass(3.2, 2.264)
+    assert _boxes(setup_sheet(eased))[-1][1] == ""
+
+
 def test_passes_already_taken_stand_in_their_rows():
     job = demo.job()
     first = job.with_pass(3.2, cross_reading=2.25)

@@ -212,12 +212,13 @@ def _to_size(plan: Plan) -> Iterator[Line]:
 
 
 def _pass_rows(job: Job, plan: Plan, cone: int, rows: int) -> Rows:
-    taken = job.standing(cone)
+    taken = list(job.standing(cone))
+    proof = taken.pop() if taken and taken[-1].bolts == "tight" else None
     for number, one in list(enumerate(taken, 1))[-rows:]:
         yield str(number), *_pass_cells(one, plan)
     for number in range(len(taken) + 1, rows + 1):
         yield (str(number),)
-    yield ("Proof, bolts tight",)
+    yield "Proof, bolts tight", *(() if proof is None else _pass_cells(proof, plan))
 
 
 def _pass_cells(one: Pass, plan: Plan) -> tuple[str, ...]:
