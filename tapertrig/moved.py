@@ -26,7 +26,7 @@ MOVED = {
     "tapertrig.classbook": "tapertrig.practice.class_book",
     "tapertrig.example_class": "tapertrig.practice.example_class",
     "tapertrig.draw.magnified": "tapertrig.draw.parts.magnified",
-    "tapertrig.draw.picture": "tapertrig.draw.parts.picture",
+    "tapertrig.draw.picture": "tapertrig.draw.parts.scene",
     "tapertrig.draw.style": "tapertrig.draw.parts.style",
     "tapertrig.panels.panel": "tapertrig.panels.parts.panel",
     "tapertrig.panels.controls": "tapertrig.panels.parts.controls",

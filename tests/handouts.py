@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import zlib
+from base64 import b64decode
 from functools import cache
 from pathlib import Path
 
@@ -19,7 +21,12 @@ def made(number: str) -> str:
     return handout(find_lesson(number))
 
 
-def frames(text: str) -> list[list]:
-    """The frames of every slider of a handout: picture, position, alternative, words, rows."""
-    found = re.findall(r'<script type="application/json">(.*?)</script>', text, re.DOTALL)
-    return [json.loads(one) for one in found]
+def held(text: str) -> list[dict]:
+    """What each panel with sliders holds: `marks`, `grid` of stops, `second`, `here`."""
+    found = re.findall(r'<script type="application/octet-stream">(.*?)</script>', text, re.DOTALL)
+    return [json.loads(zlib.decompress(b64decode(one), -zlib.MAX_WBITS)) for one in found]
+
+
+def stops(text: str) -> list[list]:
+    """The stops of every main slider, as the lesson has the second: at, marks, sentence, rows."""
+    return [one["grid"][one["here"][0]] for one in held(text)]

@@ -1,29 +1,39 @@
-"""One check that panels' own tests use at states the sweep of the main slider does not reach."""
+"""What every label must keep to, judged by shapely (GEOS), a geometry library of others."""
 
 from __future__ import annotations
 
 from itertools import combinations
 
-import numpy as np
+import shapely
 
-from tapertrig.draw.parts.label import boxes_cross_segments
+from tapertrig.draw.parts.label import Label
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.panels.parts.panel import Panel
+
+HAIR = 0.05  # pixels: half of what a drawing is rounded to
+
+
+def shown_labels(scene: Scene) -> list[Label]:
+    """The labels that can be seen."""
+    return [label for label in scene.labels if label.shown]
+
+
+def assert_clear(scene: Scene, state: object) -> None:
+    """Every label shown stands in the frame, off every other label and off every line."""
+    shown = shown_labels(scene)
+    assert shown
+    frame = shapely.box(-HAIR, -HAIR, scene.style.width + HAIR, scene.style.height + HAIR)
+    boxes = [shapely.box(*label.box).buffer(-HAIR, join_style="mitre") for label in shown]
+    lines = shapely.linestrings(scene.obstacle_segments().reshape(-1, 2, 2))
+    tree = shapely.STRtree(lines)
+    for label, box in zip(shown, boxes, strict=True):
+        assert frame.contains(box), f"“{label.text}” leaves the frame at {state}"
+        touched = tree.query(box, predicate="intersects")
+        assert not len(touched), f"a line through “{label.text}” at {state}"
+    for (one, a), (other, b) in combinations(zip(shown, boxes, strict=True), 2):
+        assert not a.intersects(b), f"“{one.text}” over “{other.text}” at {state}"
 
 
 def assert_labels_are_clear(panel: Panel, state: object) -> None:
-    """Every label shown stands in the frame, off every other label and off every line."""
-    scene = panel.picture().scene
-    shown = [label for label in scene.labels if label.get_visible() and label.text]
-    assert shown
-    segments = scene.obstacle_segments()
-    for label in shown:
-        left, bottom, right, top = label.box
-        width, height = scene.style.width, scene.style.height
-        inside = min(left, bottom, width - right, height - top) >= 0
-        assert inside, f"“{label.text}” leaves the frame at {state}"
-        touched = boxes_cross_segments(np.array([label.box]), segments).any()
-        assert not touched, f"a line through “{label.text}” at {state}"
-    for one, other in combinations(shown, 2):
-        a, b = one.box, other.box
-        apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-        assert apart, f"“{one.text}” over “{other.text}” at {state}"
+    """The same of what a panel shows now."""
+    assert_clear(panel.picture().scene, state)

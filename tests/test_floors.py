@@ -16,8 +16,8 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 FLOORS = {"draw": 1, "panels": 2, "classroom": 3, "__main__": 3}
 ALLOWED = [
     {"numpy", "filelock"},
-    {"numpy", "matplotlib", "PIL"},
-    {"numpy", "matplotlib", "PIL", "ipywidgets", "anywidget", "traitlets", "IPython"},
+    {"numpy", "matplotlib"},
+    {"numpy", "matplotlib", "ipywidgets", "anywidget", "traitlets", "IPython"},
 ]
 # Further, for one folder of the core: pages are made by templates.
 ALSO_ALLOWED = {"printed": {"jinja2", "markupsafe", "mistune"}}

@@ -180,7 +180,7 @@ def test_the_classroom_benchmark_loses_no_move(proxy: Path):
     assert measured["moves_sent"] == measured["frames"] == 12
     assert measured["moves_lost"] == 0
     assert measured["errors"] == []
-    assert measured["frame_bytes"] > 5000
+    assert 500 < measured["frame_bytes"] <= 3072
     assert 0 < measured["p50_ms"] <= measured["p95_ms"] <= measured["max_ms"]
 
 

@@ -74,10 +74,10 @@ def test_another_file_is_replaced_only_when_told(panel, tmp_path):
 @pytest.mark.parametrize("text", ["nonsense", "89°59′", ""])
 def test_a_file_that_does_not_fit_leaves_all_as_it_was(panel, tmp_path, text):
     (tmp_path / "mine.angle").write_text(text)
-    before = {name: control.value for name, control in panel.controls.items()}, panel.board.frame
+    before = {name: control.value for name, control in panel.controls.items()}, panel.board.marks
     said = press(panel, "Load")
     assert "°" in said
-    after = {name: control.value for name, control in panel.controls.items()}, panel.board.frame
+    after = {name: control.value for name, control in panel.controls.items()}, panel.board.marks
     assert after == before
     assert panel.compound_travel.maximum == 4.0
 

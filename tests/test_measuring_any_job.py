@@ -21,7 +21,7 @@ PANELS = {
 def seen(panel):
     """All that a taken job may change."""
     held = {n: (c.value, c.layout.display) for n, c in panel.controls.items()}
-    return held, panel.board.frame, panel.board.words, panel.job, panel.kept
+    return held, panel.board.marks, panel.board.words, panel.job, panel.kept
 
 
 fitting = st.sampled_from([panel.job for panel in PANELS.values()]).flatmap(near)

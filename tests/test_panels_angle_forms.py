@@ -182,11 +182,11 @@ def test_the_figures_stay_in_their_halves():
 )
 def test_a_taper_that_is_none_is_told_and_the_picture_kept(typed, said):
     panel = panels.angle_forms()
-    frame, words = panel.board.frame, panel.board.words
+    frame, words = panel.board.marks, panel.board.words
     panel.controls["taper"].value = typed
     assert said in panel.board.notice
     assert "fault" not in panel.board.notice
-    assert (panel.board.frame, panel.board.words) == (frame, words)
+    assert (panel.board.marks, panel.board.words) == (frame, words)
     panel.controls["included_angle"].value = 30.0
     assert panel.board.notice == ""
     assert panel.controls["taper"].value == "", "a taper of another angle still stands there"

@@ -144,10 +144,10 @@ def test_nothing_left_to_take_is_no_fault():
 
 def test_a_movement_that_leaves_the_picture_is_refused_beside_its_control():
     panel = panels.opening_the_face(half_angle="75°", means=CARRIAGE)
-    before = panel.board.frame
+    before = panel.board.marks
     panel.controls["movement"].value = 0.15
     assert "more than the picture holds" in panel.controls["movement"].message
-    assert panel.board.frame == before
+    assert panel.board.marks == before
     panel.controls["movement"].value = 0.02
     assert panel.controls["movement"].message == ""
 
@@ -221,12 +221,12 @@ def test_at_centre_height_the_wall_is_a_true_cone(unit):
 
 def test_a_tool_that_cannot_reach_is_refused_beside_its_control():
     panel = panels.tool_height(half_angle="60°", length=0.4)
-    before = panel.board.frame
+    before = panel.board.marks
     panel.controls["height_error"].value = 0.15
     panel.controls["face_diameter"].value = panel.controls["face_diameter"].minimum
     assert panel.controls["face_diameter"].message
     assert panel.board.stale
-    assert panel.board.frame != before, "the last good picture is the one before the last move"
+    assert panel.board.marks != before, "the last good picture is the one before the last move"
 
 
 # -- sweep -------------------------------------------------------------------------------------
@@ -311,10 +311,10 @@ def test_the_caution_stays_when_answers_are_hidden():
 
 def test_a_wrong_length_is_refused_beside_its_control():
     panel = panels.sweep_clearance()
-    before = panel.board.frame
+    before = panel.board.marks
     panel.controls["quill_end"].enter("-1")
     assert "must lie between" in panel.controls["quill_end"].message
-    assert panel.board.frame == before
+    assert panel.board.marks == before
 
 
 @pytest.mark.parametrize("unit", UNITS)

@@ -159,7 +159,7 @@ def test_histogram_follows_the_normal_curve_and_is_seeded(unit):
     assert np.abs(tops - expected).max() < 0.05
     again = panels.angle_budget(unit=unit)
     again.run_trials()
-    assert again.board.frame == panel.board.frame
+    assert again.board.marks == panel.board.marks
 
 
 def test_moving_a_control_goes_back_to_few_trials():
@@ -210,10 +210,10 @@ def test_the_better_route_is_the_better_one(half_angle):
 
 def test_travel_past_the_reach_is_refused_beside_its_control():
     panel = panels.angle_budget()
-    before = panel.board.frame
+    before = panel.board.marks
     panel.controls["compound_travel"].enter("9")
     assert "must lie between" in panel.controls["compound_travel"].message
-    assert panel.board.frame == before
+    assert panel.board.marks == before
 
 
 def test_a_tolerance_past_the_scale_says_so():
@@ -309,10 +309,10 @@ def test_hidden_gap_is_not_drawn():
 
 def test_a_cone_that_comes_to_a_point_is_refused_beside_its_control():
     panel = panels.angle_effect()
-    before = panel.board.frame
+    before = panel.board.marks
     panel.controls["length"].value = panel.controls["length"].maximum
     assert "comes to a point" in panel.controls["length"].message
-    assert panel.board.frame == before
+    assert panel.board.marks == before
 
 
 @pytest.mark.parametrize("unit", UNITS)

@@ -27,7 +27,7 @@ def test_worksheets_are_written_with_figures_and_key(sheets, tmp_path):
     sheets.presses.children[0].click()
     assert "Written: worksheets.html, 3 sheets" in sheets.board.news
     text = (tmp_path / "worksheets.html").read_text(encoding="utf-8")
-    assert text.count("data:image/png;base64,") == 9
+    assert text.count("data:image/svg+xml;base64,") == 9
     assert "Bo &amp; Co" in text
     assert "<i>Cai</i>" not in text
     assert "Answer key for the instructor: class seed 7" in text
@@ -54,16 +54,16 @@ def test_what_is_in_the_way_is_not_overwritten(sheets, tmp_path):
 
 
 def test_no_topic_and_no_learners_are_said_in_words(sheets):
-    frame = sheets.board.frame
+    frame = sheets.board.marks
     for topic in TOPICS:
         sheets.controls[topic.replace(" ", "_")].value = False
     assert "No topic is chosen" in sheets.board.notice
-    assert sheets.board.frame.startswith(b"\x89PNG")
+    assert any(mark[0] for mark in sheets.board.marks.values())
     sheets.controls["dials"].value = True
     assert sheets.board.notice == ""
     sheets.controls["learners"].value = "0"
     assert "a class has 1 to 99" in sheets.board.notice
-    assert sheets.board.frame != frame
+    assert sheets.board.marks != frame
 
 
 @pytest.mark.parametrize(
@@ -117,10 +117,10 @@ def test_a_folder_becomes_a_picture_and_bad_files_are_named(folder):
 def test_a_folder_that_is_not_there_is_said_and_the_picture_kept(folder):
     panel = panels.class_picture()
     panel.folder = folder.parent
-    frame = panel.board.frame
+    frame = panel.board.marks
     panel.controls["records"].value = "nowhere"
     assert "cannot be read" in panel.board.notice
-    assert panel.board.frame == frame
+    assert panel.board.marks == frame
     assert "fault" not in panel.board.notice
 
 

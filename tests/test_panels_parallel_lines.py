@@ -307,7 +307,7 @@ def test_the_bare_figure_speaks_of_no_lathe():
 
 def test_an_angle_past_the_picture_is_told_beside_its_control():
     panel = panels.parallel_lines(unit="mm")
-    frame = panel.board.frame
+    frame = panel.board.marks
     panel.controls["angle"].enter("8")
     assert "must lie between 20°00′ and 75°00′" in panel.controls["angle"].message
-    assert panel.board.frame == frame
+    assert panel.board.marks == frame

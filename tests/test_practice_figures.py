@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-import io
-import itertools
 import math
 import re
 import time
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from label_checks import assert_clear, shown_labels
 from matplotlib import colors
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
-from PIL import Image
 
-from tapertrig.draw.parts.label import boxes_cross_segments
-from tapertrig.draw.parts.picture import Picture
+from tapertrig.draw.parts.drawing import Drawing
 from tapertrig.draw.parts.style import COLOURS, STYLES
 from tapertrig.draw.practice import (
     DRAWINGS,
     SHEET,
-    SHEET_MARGIN,
     PracticeScene,
     sheet_drawing,
 )
@@ -32,7 +29,7 @@ from tapertrig.printed.worksheets import worksheet
 
 SEEDS = range(1, 13)
 BRASS = colors.to_rgb(COLOURS["brass"])
-STYLES_USED = (STYLES["desk"], STYLES["projector"], SHEET)
+STYLES_USED = (*STYLES.values(), SHEET)
 
 
 def problems():
@@ -50,10 +47,6 @@ def desk():
     return PracticeScene(STYLES["desk"])
 
 
-def shown(scene):
-    return [label for label in scene.labels if label.get_visible() and label.text]
-
-
 def test_the_seeds_meet_every_kind_of_question_and_figure():
     met = {(each.topic, each.kind) for each in problems()}
     assert met == {(topic, q.name) for topic in TOPICS for q in QUESTIONS[topic]}
@@ -62,26 +55,14 @@ def test_the_seeds_meet_every_kind_of_question_and_figure():
 
 def test_labels_stand_clear_of_lines_frame_and_each_other(scene):
     for each in problems():
-        scene.move(each.figure)
-        where = f"{each.topic} {each.seed}"
-        segments = scene.obstacle_segments()
-        for label in shown(scene):
-            left, bottom, right, top = label.box
-            inside = left >= 0 and bottom >= 0
-            inside = inside and right <= scene.style.width and top <= scene.style.height
-            assert inside, f"“{label.text}” leaves the frame: {where}"
-            touched = boxes_cross_segments(np.array([label.box]), segments).any()
-            assert not touched, f"a line through “{label.text}”: {where}"
-        for one, other in itertools.combinations(shown(scene), 2):
-            a, b = one.box, other.box
-            apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-            assert apart, f"“{one.text}” over “{other.text}”: {where}"
+        scene.show(each.figure)
+        assert_clear(scene, f"{each.topic} {each.seed}")
 
 
 def test_every_given_is_written_the_asked_is_a_question_and_the_answer_nowhere(desk):
     for each in problems():
-        desk.move(each.figure)
-        texts = [label.text for label in shown(desk)]
+        desk.show(each.figure)
+        texts = [label.text for label in shown_labels(desk)]
         everything = " | ".join(texts)
         for key, value in each.figure.labels:
             assert key in NAME_OF, f"no short name for {key!r}"
@@ -112,7 +93,7 @@ def slopes(scene, role):
 def test_slanting_lines_are_drawn_at_the_half_angle(desk, topic):
     for seed in SEEDS:
         each = problem(topic, seed)
-        desk.move(each.figure)
+        desk.show(each.figure)
         alpha = each.figure.state["half_angle"]
         at = {round(alpha % 180, 6), round((180 - alpha) % 180, 6)}
         assert slopes(desk, "compound") & at, f"{topic} {seed}: {slopes(desk, 'compound')}"
@@ -139,7 +120,7 @@ def test_balls_rest_on_the_walls_they_are_drawn_with(desk):
     for topic in ("one ball", "two balls"):
         for seed in SEEDS:
             each = problem(topic, seed)
-            desk.move(each.figure)
+            desk.show(each.figure)
             walls = [
                 artist.get_xy()
                 for artist in desk.moving
@@ -162,29 +143,32 @@ def test_balls_rest_on_the_walls_they_are_drawn_with(desk):
 
 def test_one_scene_draws_any_figure_after_any_other_alike(desk):
     first, second = problem("rolls", 3).figure, problem("dials", 4).figure
-    picture = Picture(desk)
-    alone = picture.frame(first)
-    picture.frame(second)
-    assert picture.frame(first) == alone
-    assert picture.frame(second) != alone
+    drawing = Drawing(PracticeScene(STYLES["desk"]))
+    drawing.show(first)
+    alone = drawing.marks
+    drawing.show(second)
+    assert drawing.marks != alone
+    drawing.show(first)
+    assert drawing.marks == alone
 
 
-def test_the_sheet_drawing_is_a_small_png_and_quick():
+def test_the_sheet_drawing_is_small_and_quick_and_cut_to_what_is_inked():
     figures = [each.figure for each in problems()[::3]]
     sheet_drawing(figures[0])
     began = time.process_time()
-    frames = [sheet_drawing(figure) for figure in figures]
+    drawn = [sheet_drawing(figure) for figure in figures]
     each = (time.process_time() - began) / len(figures)
     assert each < 0.05, f"{1000 * each:.0f} ms for each figure"
-    assert all(len(frame) < 20_000 for frame in frames)
-    for frame in frames:
-        drawn = Image.open(io.BytesIO(frame))
-        assert drawn.width == SHEET.width
-        assert drawn.height <= SHEET.height
-        # Paper cut away above and below leaves the same small margin at both.
-        rows = np.flatnonzero((np.asarray(drawn.convert("L")) < 250).any(axis=1))
-        assert rows[0] <= SHEET_MARGIN
-        assert drawn.height - 1 - rows[-1] <= SHEET_MARGIN
+    assert all(len(svg.encode()) < 20_000 for svg in drawn)
+    for svg in drawn:
+        root = ElementTree.fromstring(svg)
+        left, top, width, height = map(int, root.get("viewBox").split())
+        assert (left, width) == (0, 10 * SHEET.width)
+        assert top >= 0
+        assert top + height <= 10 * SHEET.height
+        for text in root.iter("{http://www.w3.org/2000/svg}text"):
+            assert top < float(text.get("y")) - 7 * float(text.get("font-size")) / 10
+            assert float(text.get("y")) < top + height
 
 
 def test_letters_of_a_printed_figure_are_at_least_seven_points():

@@ -1,21 +1,26 @@
-"""What every picture must keep to, over its whole slider, in both styles: checked on artists."""
+"""What every picture must keep to, in all its placements: checked on artists and marks."""
 
 from __future__ import annotations
 
-import io
-from itertools import combinations
+import json
+import random
+import re
+from xml.etree import ElementTree
 
 import matplotlib
 import numpy as np
 import pytest
+from cases import cases
+from label_checks import assert_labels_are_clear, shown_labels
 from matplotlib import colors
-from PIL import Image
 
 from tapertrig import panels
-from tapertrig.draw.parts.label import boxes_cross_segments
-from tapertrig.draw.parts.picture import BOARD_HEIGHT, BOARD_WIDTH, Picture, _bucket, palette
-from tapertrig.draw.parts.style import COLOURS, STYLE_NAMES, STYLES
+from tapertrig.draw.parts.drawing import Drawing
+from tapertrig.draw.parts.scene import BOARD_WIDTH
+from tapertrig.draw.parts.style import COLOURS, NARROW, STYLE_NAMES, STYLES
+from tapertrig.panels.parts.controls import Quantity
 from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.view import style_sheet
 
 NAMES = [name for name in panels.__all__ if getattr(panels, name).main]
 STEPS = 25
@@ -25,10 +30,13 @@ SHOWN_WIDTH = 1320
 TEXT_ROLES = ("ink", "axis", "compound", "cross", "axial", "angle")
 
 
-@pytest.fixture(params=[(n, s) for n in NAMES for s in STYLE_NAMES], ids="-".join)
+@pytest.fixture(params=[(n, s) for n in NAMES for s in (*STYLE_NAMES, NARROW)], ids="-".join)
 def panel(request: pytest.FixtureRequest) -> Panel:
     name, style = request.param
-    return getattr(panels, name)(style=style)
+    made = getattr(panels, name)(style="desk" if style == NARROW else style)
+    if style == NARROW:
+        made.board.room = "narrow"
+    return made
 
 
 def states(panel: Panel):
@@ -45,47 +53,97 @@ def states(panel: Panel):
             yield control.text
 
 
-def shown_labels(panel: Panel):
-    return [one for one in panel.picture().scene.labels if one.get_visible() and one.text]
-
-
-def test_labels_stay_in_the_frame_and_off_each_other(panel):
-    style = panel.picture().scene.style
+def test_labels_stay_clear_all_along_the_slider(panel):
     for state in states(panel):
-        boxes = [(label.text, label.box) for label in shown_labels(panel)]
-        for text, (left, bottom, right, top) in boxes:
-            inside = left >= 0 and bottom >= 0 and right <= style.width and top <= style.height
-            assert inside, f"“{text}” leaves the frame at {state}"
-        for (one, a), (other, b) in combinations(boxes, 2):
-            apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-            assert apart, f"“{one}” over “{other}” at {state}"
+        assert_labels_are_clear(panel, state)
 
 
-def test_no_line_runs_through_a_label(panel):
-    scene = panel.picture().scene
-    for state in states(panel):
-        segments = scene.obstacle_segments()
-        for label in shown_labels(panel):
-            touched = boxes_cross_segments(np.array([label.box]), segments).any()
-            assert not touched, f"a line through “{label.text}” at {state}"
+@pytest.mark.parametrize("name", NAMES)
+def test_labels_stay_clear_at_random_states(name):
+    """Every number and every choice of a panel at random, in each placement and both units."""
+    chance = random.Random(name)
+    count = cases(4, 420)
+    for unit in ("in", "mm"):
+        panel = getattr(panels, name)(unit=unit)
+        for _ in range(count):
+            for control in panel.controls.values():
+                options = getattr(control, "_options_full", None)
+                with panel.quiet():
+                    if isinstance(control, Quantity) and not control.disabled:
+                        control.value = chance.uniform(control.minimum, control.maximum)
+                    elif options and chance.random() < 0.3:
+                        control.value = chance.choice(options)[1]
+            before = panel.renders
+            panel.guard(panel.render)
+            if panel.renders == before:
+                continue
+            state = {key: getattr(c, "value", None) for key, c in panel.controls.items()}
+            for placement in (*STYLE_NAMES, NARROW):
+                panel.style_switch.value = placement == "projector"
+                panel.board.room = "narrow" if placement == NARROW else "wide"
+                assert_labels_are_clear(panel, (unit, placement, state))
 
 
 def test_equal_aspect_and_fixed_limits(panel):
     scene = panel.picture().scene
+    style = scene.style
     for _state in states(panel):
         assert scene.axes.get_xlim() == (0, BOARD_WIDTH)
-        assert scene.axes.get_ylim() == (0, BOARD_HEIGHT)
-    style = scene.style
-    assert style.width / style.height == pytest.approx(BOARD_WIDTH / BOARD_HEIGHT)
+        low, high = scene.axes.get_ylim()
+        assert (high - low) / BOARD_WIDTH == pytest.approx(style.height / style.width)
+        assert low <= 0 < 9 <= high
 
 
-def test_frames_are_small_pngs_of_the_styles_size(panel):
-    style = panel.picture().scene.style
-    limit = 40_000 * (style.width * style.height) / (1280 * 720)
-    for state in states(panel):
-        frame = panel.board.frame
-        assert len(frame) <= limit, f"{len(frame)} bytes at {state}"
-        assert Image.open(io.BytesIO(frame)).size == (style.width, style.height)
+CIRCLE = r"M-?\d+ -?\d+(a[\d.]+ [\d.]+ 0 1 0 -?\d+ 0){2}z"
+NUMBERS = re.compile(CIRCLE + r"|M-?\d+ -?\d+(?:[lh]-?\d+(?: -?\d+)?|M-?\d+ -?\d+)*z?")
+
+
+def test_a_move_sends_whole_numbers_of_known_roles_and_little_of_them(panel):
+    sent = []
+    panel.board.send = lambda message, buffers=None: sent.append(message)
+    for _state in states(panel):
+        pass
+    assert sent
+    for message in sent:
+        told = json.dumps(message, ensure_ascii=False, separators=(",", ":"))
+        assert len(told.encode()) <= 3072, f"{len(told.encode())} bytes"
+    for mark_id, mark in panel.board.marks.items():
+        if mark_id[0] == "t":
+            assert not mark[0] or mark[4] in TEXT_ROLES
+            assert all(isinstance(part, int) for part in mark[1:4])
+        else:
+            assert not mark[0] or NUMBERS.fullmatch(mark[0]), mark
+            assert {mark[1], mark[2]} <= {"", *COLOURS}
+
+
+def test_what_is_sent_adds_up_to_what_is_shown(panel):
+    """A view that hears every message ends with the marks that a new view begins with."""
+    shown = dict(panel.board.marks)
+
+    def hear(message, buffers=None):
+        for mark_id, changed in message["marks"].items():
+            shown[mark_id] = (*changed, *shown[mark_id][len(changed) :])
+
+    panel.board.send = hear
+    for _state in states(panel):
+        assert shown == panel.board.marks
+    assert [list(pair) for pair in shown.items()] == [
+        list(pair) for pair in panel.board.get_state()["whole"]["marks"]
+    ]
+    assert panel.board.get_state()["whole"]["sentence"] == panel.board.words["sentence"]
+
+
+def test_still_pictures_for_code_hosts_and_for_paper(panel):
+    frame, words = panel.still()
+    assert frame.startswith(b"\x89PNG")
+    assert panel.still() == (frame, words), "the same each time"
+    svg, told = panel.still_svg()
+    assert told == words
+    root = ElementTree.fromstring(svg)
+    written = {text.text for text in root.iter("{http://www.w3.org/2000/svg}text")}
+    if panel.placement != NARROW:
+        assert written == {label.text for label in shown_labels(panel.picture().scene)}
+    assert len(written) > 2
 
 
 def test_hidden_answers_are_in_neither_words_nor_picture(panel):
@@ -98,7 +156,7 @@ def test_hidden_answers_are_in_neither_words_nor_picture(panel):
     shown = {value for _name, value, _mark in panel.board.words["rows"]}
     assert not told & shown
     assert panel.words(panel.last_state).sentence != panel.board.words["sentence"]
-    in_picture = " | ".join(label.text for label in shown_labels(panel))
+    in_picture = " | ".join(label.text for label in shown_labels(panel.picture().scene))
     for value in told:
         number = value.split()[0]
         if len(number) >= 5:
@@ -107,8 +165,9 @@ def test_hidden_answers_are_in_neither_words_nor_picture(panel):
 
 def test_drawing_leaves_matplotlibs_settings_alone(panel):
     before = dict(matplotlib.rcParams)
-    panel.picture_under_test = Picture(panel.make_scene(panel.style_name))
-    panel.picture_under_test.frame(panel.scene_state(panel.last_state))
+    drawing = Drawing(panel.make_scene(panel.placement))
+    drawing.show(panel.scene_state(panel.last_state))
+    drawing.png()
     assert dict(matplotlib.rcParams) == before
 
 
@@ -121,6 +180,12 @@ def test_projector_text_can_be_read_from_the_last_row():
             assert label.cap_height * SHOWN_WIDTH / style.width >= 20, f"{name}: “{label.text}”"
 
 
+def test_words_on_a_phone_are_twelve_pixels_high():
+    """The picture is shown 320 px wide there; 12 px is common practice, no source."""
+    style = STYLES[NARROW]
+    assert min(style.sizes.values()) * 320 / style.width >= 12
+
+
 def luminance(colour: str) -> float:
     """Relative luminance, WCAG 2.1."""
     parts = np.array(colors.to_rgb(colour))
@@ -128,10 +193,25 @@ def luminance(colour: str) -> float:
     return float(linear @ [0.2126, 0.7152, 0.0722])
 
 
+def themes() -> list[dict[str, str]]:
+    """The colours of each role, by theme, as the style sheet has them: light, then dark."""
+    rules = re.findall(r"{([^{}]*--tapertrig-paper: #[^{}]*)}", style_sheet("drawing"))
+    return [dict(re.findall(r"--tapertrig-([\w-]+): (#\w+)", rule)) for rule in rules]
+
+
+def test_the_style_sheet_has_the_colours_of_the_still_pictures():
+    light, dark = themes()
+    for role, colour in COLOURS.items():
+        assert colors.to_rgb(light[role.replace(" ", "-")]) == colors.to_rgb(colour), role
+        assert role.replace(" ", "-") in dark
+
+
 @pytest.mark.parametrize("role", TEXT_ROLES)
 def test_contrast_of_text_is_seven_to_one(role):
-    """WCAG 2.1, success criterion 1.4.6 (enhanced contrast, 7:1)."""
-    assert (luminance(COLOURS["paper"]) + 0.05) / (luminance(COLOURS[role]) + 0.05) >= 7
+    """WCAG 2.1, success criterion 1.4.6 (enhanced contrast, 7:1), light and dark."""
+    for theme in themes():
+        pair = sorted((luminance(theme["paper"]), luminance(theme[role])))
+        assert (pair[1] + 0.05) / (pair[0] + 0.05) >= 7
 
 
 def test_no_label_is_written_in_another_colour():
@@ -139,16 +219,3 @@ def test_no_label_is_written_in_another_colour():
     for name in NAMES:
         for label in getattr(panels, name)().picture().scene.labels:
             assert label.colour in allowed, f"{name}: “{label.text}” in {label.colour}"
-
-
-def test_named_colours_come_out_of_a_frame_exactly():
-    exact = [tuple(round(255 * p) for p in colors.to_rgb(c)) for c in COLOURS.values()]
-    buckets = {int(_bucket(*(np.array(part) for part in colour))) for colour in exact}
-    assert len(buckets) == len(set(exact)), "two named colours fall into one bucket"
-    entries, nearest = palette(tuple(sorted(COLOURS.items())))
-    table = np.frombuffer(entries, np.uint8).reshape(-1, 3)
-    for red, green, blue in exact:
-        packed = np.uint32(red | green << 8 | blue << 16) & np.uint32(0x00F0F0F0)
-        gathered = np.array([packed]) * np.uint32(1 | 1 << 12 | 1 << 24)
-        place = int(gathered[0] >> np.uint32(20))
-        assert tuple(table[nearest[place]]) == (red, green, blue)

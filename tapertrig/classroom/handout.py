@@ -1,35 +1,35 @@
 """`python -m tapertrig handout 03`: a lesson as one HTML file, for a phone and no internet.
 
-The file holds the lesson's prose, what its worked examples showed, and each panel as frames made
-beforehand that a slider steps through. Nothing in it is fetched, and its pictures and words are
-there with scripts blocked too.
+The file holds the lesson's prose, what its worked examples showed, and each panel as a drawing
+with the stops of its sliders, every one computed. Nothing in it is fetched, and its pictures and
+words are there with scripts blocked too.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
-import io
 import json
 import math
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from tapertrig.classroom.lessons import Lesson, find_lesson
-from tapertrig.printed.handout import Frame, Stepping, prose, text_of, worked
-from tapertrig.printed.page import page
+from tapertrig.printed.handout import Stepping, Stop, prose, text_of, worked
+from tapertrig.printed.page import Markup, page
 from tapertrig.saving import write_whole
 
-MOST_BYTES = 3_000_000
+MOST_BYTES = 500_000
 # What the prose, its outputs and the page itself may take of it.
-KEPT_FOR_PROSE = 120_000
-MOST_FRAMES = 31
+KEPT_FOR_PROSE = 60_000
+FEWEST_STOPS, SECOND_STOPS = 61, 7
 # A slider of so few positions, such as the steps of a procedure, is shown whole.
-FEW_POSITIONS = 45
+FEW_POSITIONS = 121
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -73,7 +73,7 @@ def _check_place(out: Path, replace: bool) -> None:
 
 
 def handout(lesson: Lesson) -> str:
-    """The whole HTML document of a lesson, of at most 3 MB; the same lesson gives the same text.
+    """The whole HTML document of a lesson; the same lesson gives the same text.
 
     ValueError when the notebook cannot be read, or one of its panels cannot be made.
     """
@@ -93,7 +93,8 @@ def handout(lesson: Lesson) -> str:
         elif kind == "code":
             parts.append(("worked", worked(source, cell.get("outputs", []))))
     title, number = f"{lesson.number} · {lesson.title}", lesson.number
-    return page("handout.html", title=title, script="handout.js", number=number, parts=parts)
+    script = "drawing.js handout.js"
+    return page("handout.html", title=title, script=script, number=number, parts=parts)
 
 
 # -- panels -------------------------------------------------------------------------------
@@ -114,7 +115,7 @@ def _is_panel(source: str) -> bool:
 
 
 def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> list[Stepping]:
-    """Every panel of a lesson, its frames within what the file may take."""
+    """Every panel of a lesson, its stops within what the file may take."""
     code = [source for kind, source in zip(kinds, sources, strict=True) if kind == "code"]
     names: dict[str, Any] = {}
     lines: dict[Any, str] = {}
@@ -127,36 +128,28 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
         except Exception as wrong:  # whatever a lesson's line raises, the person is told where
             raise ValueError(f"{lesson.path.name}: the line {source!r} fails: {wrong}") from wrong
     made = list(lines)
-    stills = {panel: _frame(panel) for panel in made}
-    hidden = {panel for panel in made if panel.hiding}
-    alone = [len(stills[panel]) for panel in made if panel in hidden or not panel.main]
-    room = MOST_BYTES - KEPT_FOR_PROSE - sum(alone)
-    stepping = [panel for panel in made if panel.main]
-    stepping.sort(key=lambda panel: _positions(panel) > FEW_POSITIONS)
-    frames: dict[Any, list[Frame]] = {}
-    for left, panel in zip(range(len(stepping), 0, -1), stepping, strict=True):
-        few = _positions(panel) <= FEW_POSITIONS
-        panel.answers_switch.value = False
-        share = room * 4 // 5 if few else room // left
-        frames[panel] = _frames(panel, share, partial(_made, lines[panel], names, True))
-        room -= sum(map(len, frames[panel]))
-    return [
-        Stepping(
-            number,
-            panel.title or type(panel).__name__,
-            stills[panel],
-            frames.get(panel, ()),
-            panel.controls[panel.main].label if panel.main else "",
-            panel in hidden,
+    stepping = []
+    for number, panel in enumerate(made, 1):
+        title = panel.title or type(panel).__name__
+        stepping.append(
+            _stepping(
+                Stepping(number, title, _stop(panel), _svg(panel)),
+                panel,
+                partial(_made, lines[panel], names, True),
+            )
         )
-        for number, panel in enumerate(made, 1)
-    ]
+    # A second slider is given up first where it takes most.
+    for one in sorted(stepping, key=lambda one: -len(one.packed) if one.grid else 0):
+        if sum(len(each.packed) for each in stepping if each.grid) > MOST_BYTES - KEPT_FOR_PROSE:
+            stepping[one.number - 1] = one.main_alone() if one.grid else one
+    return stepping
 
 
 def _made(line: str, names: dict[str, Any], show_answers: bool = False) -> Any:
-    """The panel that a lesson's line makes, in the desk style."""
+    """The panel that a lesson's line makes, as on a phone."""
     panel = eval(line.strip(), names)
     panel.style_switch.value = False
+    panel.board.room = "narrow"
     if show_answers:
         panel.answers_switch.value = False
     return panel
@@ -173,74 +166,127 @@ def _take_imports(source: str, names: dict[str, Any]) -> None:
     exec(compile(ast.Module(imports, []), "lesson", "exec"), names)
 
 
-def _frame(panel: Any) -> Frame:
-    """The panel's present picture and words."""
-    from PIL import Image
-
-    out = io.BytesIO()
-    with Image.open(io.BytesIO(panel.board.frame)) as image:
-        image.convert("RGB").save(out, "WEBP", lossless=True, method=4, quality=80)
-    at = ""
-    if panel.main:
-        control = panel.controls[panel.main]
-        at = f"{control.text} {control.unit}".strip()
-    return Frame(out.getvalue(), at, dict(panel.board.words))
+def _svg(panel: Any) -> Markup:
+    """The panel's present drawing, its colours left to the style sheet."""
+    return Markup(panel.picture().svg(alternative=panel.board.words["alt"]))
 
 
-def _positions(panel: Any) -> int:
-    control = panel.controls[panel.main]
+def _text_at(control: Any) -> str:
+    return f"{control.text} {control.unit}".strip()
+
+
+def _stop(panel: Any) -> Stop:
+    """What the panel shows now."""
+    at = _text_at(panel.controls[panel.main]) if panel.main else ""
+    return Stop(panel.board.marks, at, panel.board.words)
+
+
+def _positions(control: Any) -> int:
     return round((control.maximum - control.minimum) / control.step) + 1
 
 
-def round_values(low: float, high: float, most: int) -> list[float]:
-    """At most so many evenly spaced values between two ends, at steps of 1, 2 or 5 × 10ⁿ."""
-    exponent = math.floor(math.log10((high - low) / most)) - 1
-    for power in range(exponent, exponent + 6):
-        for lead in (1, 2, 5):
-            step = lead * 10.0**power
-            first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
-            if last - first < most:
-                return [index * step for index in range(first, last + 1)]
-    raise AssertionError("a step of the size of the span leaves one or two values")
+def round_values(low: float, high: float, fewest: int) -> list[float]:
+    """Evenly spaced values between two ends, at steps that people use: so many or a few more."""
+    exponent = math.floor(math.log10((high - low) / fewest))
+    steps = [
+        lead * 10.0**exponent
+        for lead in (10, 8, 7.5, 6, 5, 4, 3, 2.5, 2, 1.5, 1.2, 1, 0.8, 0.75, 0.6, 0.5)
+    ]
+    for step in steps:
+        first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+        if last - first + 1 >= fewest:
+            return [index * step for index in range(first, last + 1)]
+    raise AssertionError("half of a step too small leaves room for enough values")
 
 
-def _frames(panel: Any, room: int, anew: Callable[[], Any]) -> list[Frame]:
-    """Frames along the panel's main slider that fit into the room, and the one it stands at.
+def _second(panel: Any) -> Any:
+    """The slider a handout gives beside the main one: the first other number that is free."""
+    for name, control in panel.controls.items():
+        if (
+            name != panel.main
+            and hasattr(control, "step")
+            and not control.disabled
+            and control.value is not None
+            and control.maximum > control.minimum
+        ):
+            return control
+    return None
+
+
+def _stepping(still: Stepping, panel: Any, anew: Callable[[], Any]) -> Stepping:
+    """A panel with the stops of its main slider and of a second, the lesson's values among them.
 
     Where coming back to a value shows something else than before, history counts (slack in a
-    screw): then the frames are the moves there and back, in order, of a panel made `anew`.
+    screw): then the stops are the moves there and back, in order, of a panel made `anew`.
     """
-    control = panel.controls[panel.main]
-    start, here = control.value, _frame(panel)
-    few = _positions(panel) <= FEW_POSITIONS
-    ends = (0.0, 1.0) if few else panel.main_span
-    length = control.maximum - control.minimum
-    low, high = (control.minimum + part * length for part in ends)
-    most = min(FEW_POSITIONS if few else MOST_FRAMES, max(2, int(room / (1.2 * len(here)))))
-    values = [value for value in round_values(low, high, most) if abs(value - start) > 1e-9]
-    below, above = ([v for v in values if v < start], [v for v in values if v > start])
-    up = _sweep(panel, above)
-    again = _sweep(panel, [*above[len(above) // 2 :][:1], start])
-    seen = {frame.at: frame.words for frame in [here, *up]}
-    if all(seen.get(frame.at, frame.words) == frame.words for frame in again):
-        moves = [*_sweep(panel, below[::-1])[::-1], here, *up]
-    else:
+    if not panel.main:
+        return still
+    panel.answers_switch.value = False
+    control, shown = panel.controls[panel.main], _svg(panel)
+    start, here = control.value, _stop(panel)
+    values = _values(control, panel.main_span)
+    row, again = _sweep(panel, values), _sweep(panel, values[::-1])[::-1]
+    stepping = replace(still, label=control.label, shown=shown, at_second=[""])
+    if [one and one.words for one in row] != [one and one.words for one in again]:
         fresh = anew()
-        thin = round_values(low, high, max(2, most // 2))
-        moves = [here, *_sweep(fresh, [value for value in thin if value > start + 1e-9])]
-        moves += [frame for frame in _sweep(fresh, thin[::-1]) if frame.at != moves[-1].at]
-    while sum(map(len, moves)) > room and len(moves) > 2:
-        place = moves.index(here)
-        moves = moves[place % 2 :: 2]
-    return moves
+        there = [value for value in values if value > start]
+        moves = [here, *_sweep(fresh, there), *_sweep(fresh, values[-2::-1])]
+        return replace(stepping, grid=[[one for one in moves if one]])
+    control.value = start
+    second = _second(panel)
+    if second is None:
+        kept = [one for one in row if one]
+        place = next(index for index, one in enumerate(kept) if one.at == here.at)
+        return replace(stepping, grid=[kept], here=(0, place))
+    return _with_second(stepping, panel, second, values)
 
 
-def _sweep(panel: Any, values: Iterable[float]) -> list[Frame]:
-    """A frame at each value that the panel can draw."""
+def _values(control: Any, main_span: tuple[float, float]) -> list[float]:
+    """Where the main slider stops, in order, its present value among them."""
+    count, start = _positions(control), control.value
+    if count <= FEW_POSITIONS:
+        values = [control.minimum + index * control.step for index in range(count)]
+    else:
+        length = control.maximum - control.minimum
+        low, high = (control.minimum + part * length for part in main_span)
+        values = round_values(low, high, FEWEST_STOPS)
+    return sorted([start, *(value for value in values if abs(value - start) > 1e-9)])
+
+
+def _with_second(still: Stepping, panel: Any, second: Any, values: list[float]) -> Stepping:
+    """The stops of both sliders; at each of the second one, all of the main one."""
     control = panel.controls[panel.main]
-    found = []
+    start, before = control.value, second.value
+    span = second.maximum - second.minimum
+    shares = [(index + 0.5) / SECOND_STOPS for index in range(SECOND_STOPS)]
+    around = [second.minimum + second.step * round(share * span / second.step) for share in shares]
+    nearest = min(around, key=lambda value: abs(value - before))
+    around = sorted({before, *around} - ({nearest} - {before}))
+    grid, names = [], []
+    for value in around:
+        control.value = start
+        second.value = value
+        names.append(_text_at(second))
+        grid.append(_sweep(panel, values) if second.value == value else [None] * len(values))
+    second.value, control.value = before, start
+    row = around.index(before)
+    # What the lesson's own row cannot draw is no stop.
+    drawn = [at for at in range(len(values)) if grid[row][at]]
+    place = next(index for index, at in enumerate(drawn) if values[at] == start)
+    return replace(
+        still,
+        grid=[[one[at] for at in drawn] for one in grid],
+        here=(row, place),
+        second=second.label,
+        at_second=names,
+    )
+
+
+def _sweep(panel: Any, values: Iterable[float]) -> list[Stop | None]:
+    """What the panel shows at each value; None where it can draw nothing."""
+    control = panel.controls[panel.main]
+    found: list[Stop | None] = []
     for value in values:
         control.value = min(max(value, control.minimum), control.maximum)
-        if not panel.board.stale:
-            found.append(_frame(panel))
+        found.append(None if panel.board.stale else _stop(panel))
     return found

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from tapertrig.angle import Angle
 from tapertrig.budget import AngleBudget, Prospect, best_checks, prospect
 from tapertrig.draw.parts.magnified import arc_end, arc_end_text, arc_text
-from tapertrig.draw.parts.picture import DOTS_PER_INCH, Scene
+from tapertrig.draw.parts.scene import DOTS_PER_INCH, Scene, box
 from tapertrig.lathe import Lathe
 from tapertrig.uncertainty import Simulated
 
@@ -118,8 +118,6 @@ def histogram_outline(state: BudgetState) -> NDArray[np.float64]:
 class AngleBudgetScene(Scene):
     """Bars that add up as squares; trials, normal curve and tolerance band on one scale."""
 
-    kind = "angle budget"
-
     def build(self) -> None:
         self.bar_y = TOP_BAR_Y - BAR_PITCH * np.arange(GROUPS + 1)
         points = self.pixels_per_unit * 72 / DOTS_PER_INCH
@@ -213,14 +211,7 @@ class AngleBudgetScene(Scene):
         end = spread_end(state)
         allowed = float(state.half_tolerance.arc_seconds) / end
         edge = REACH * min(allowed, 1.0)
-        self.band.set_xy(
-            [
-                (MIDDLE_X - edge, BASE_Y),
-                (MIDDLE_X + edge, BASE_Y),
-                (MIDDLE_X + edge, BAND_TOP),
-                (MIDDLE_X - edge, BAND_TOP),
-            ]
-        )
+        self.band.set_xy(box(MIDDLE_X - edge, BASE_Y, MIDDLE_X + edge, BAND_TOP))
         hidden = self.hide_answers
         inside = float(seconds(state.prospect.acceptance)) / end
         self._uprights(self.accept, inside if 0 < inside < 1 and not hidden else math.nan)

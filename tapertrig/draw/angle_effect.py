@@ -12,7 +12,7 @@ from tapertrig.angle import Angle
 from tapertrig.budget import GaugeFit, diameter_error, gauge_fit
 from tapertrig.cone import Cone
 from tapertrig.draw.parts.magnified import magnification, signed_arc_text
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import length_text, places_written
 
 AXIS_Y, FACE_X = 4.05, 9.8
@@ -81,8 +81,6 @@ def mirrored(points: NDArray[np.float64]) -> NDArray[np.float64]:
 class AngleEffectScene(Scene):
     """Section of part and gauge along the axis."""
 
-    kind = "angle effect"
-
     def build(self) -> None:
         self.line("axis", [0.3, 15.6], [AXIS_Y, AXIS_Y], weight=0.6, zorder=6)
         self.caption("spindle axis", 15.6, AXIS_Y + 0.08, 1, 0, role="axis")
@@ -114,7 +112,6 @@ class AngleEffectScene(Scene):
             self._draw_ring(gauge, part)
         self._mark(state, gauge, part)
         self._say(state)
-        self.place_labels()
 
     def _outline(self, inside: list, around: list, metal_inside: bool) -> None:
         upper = np.array(inside, float)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 
 MIDDLE_Y = 6.45
 HALF_HEIGHT = 2.1
@@ -83,8 +83,6 @@ def _arc(centre: NDArray[np.float64], radius: float, start: float, end: float) -
 class AngleFormsScene(Scene):
     """Left the angle, right the cone 1 in diameter and x in length, below the table."""
 
-    kind = "angle forms"
-
     def build(self) -> None:
         self.axis = self.line("axis", weight=0.6)
         self.cone_axis = self.line("axis", weight=0.6)
@@ -120,7 +118,6 @@ class AngleFormsScene(Scene):
         self._move_angle(state)
         self._move_cone(state)
         self._write_table(state)
-        self.place_labels()
 
     def _move_angle(self, state: AngleFormsState) -> None:
         alpha = state.half_angle.radians

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from tapertrig.cone import Cone
 from tapertrig.decision import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene, box
 from tapertrig.gauging import BallRest, BrokenEdge, ball_rest, broken_edge
 from tapertrig.gauging.inspection import Finding, Inspection
 from tapertrig.lathe import places_written
@@ -170,8 +170,6 @@ def on_scale(state: BoreState, face_diameter: float) -> float:
 class BallInBoreScene(Scene):
     """Section of the bore, face up, to scale; beside it the heights, enlarged, with the zones."""
 
-    kind = "ball in bore"
-
     def build(self) -> None:
         self.part = [self.area("metal", zorder=1, weight=0.6) for _ in range(2)]
         self.floor = self.area("metal", zorder=1, weight=0.6)
@@ -241,7 +239,7 @@ class BallInBoreScene(Scene):
         x, y = right[-1]
         self.floor.set_visible(state.floor_depth is not None and y > 0.1)
         left = 2 * AXIS_X - x
-        self.floor.set_xy([(left, 0.1), (x, 0.1), (x, y), (left, y)])
+        self.floor.set_xy(box(left, 0.1, x, y))
         outer = right[1]
         mirrored = 2 * AXIS_X - outer[0]
         broken = state.edge is not None
@@ -276,7 +274,7 @@ class BallInBoreScene(Scene):
         for side, block in zip((-1, 1), self.parallels, strict=True):
             block.set_visible(seen and state.parallel > 0)
             near, far = AXIS_X + side * (half - 0.45), AXIS_X + side * half
-            block.set_xy([(near, FACE_Y), (far, FACE_Y), (far, lift), (near, lift)])
+            block.set_xy(box(near, FACE_Y, far, lift))
         self.base.set_visible(seen)
         self.spindle.set_visible(seen)
         if top is None or not seen:
@@ -296,7 +294,7 @@ class BallInBoreScene(Scene):
         )
         tip, width = FACE_Y + k * top, 0.11
         near, far = AXIS_X - width, AXIS_X + width
-        self.spindle.set_xy([(near, tip), (far, tip), (far, lift), (near, lift)])
+        self.spindle.set_xy(box(near, tip, far, lift))
 
     def _move_scale(self, state: BoreState) -> None:
         face = state.face
@@ -316,9 +314,7 @@ class BallInBoreScene(Scene):
                 }
             for name, (one, other) in bands.items():
                 self.zones[name].set_visible(abs(one - other) > 1e-9)
-                self.zones[name].set_xy(
-                    [(BAR_LEFT, one), (BAR_RIGHT, one), (BAR_RIGHT, other), (BAR_LEFT, other)]
-                )
+                self.zones[name].set_xy(box(BAR_LEFT, one, BAR_RIGHT, other))
         self.limit_lines.set_visible(state.limits is not None and not self.hide_answers)
         if state.limits is not None:
             ends = [on_scale(state, limit) for limit in state.limits]

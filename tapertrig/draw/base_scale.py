@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.budget import diameter_error
-from tapertrig.draw.parts.picture import BOARD_WIDTH, DOTS_PER_INCH, Scene
+from tapertrig.draw.parts.scene import BOARD_WIDTH, DOTS_PER_INCH, Scene, box
 from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
 
 # About what a hand glass does, on a picture as wide as it usually stands on a screen.
@@ -129,8 +129,6 @@ def number_on_scale(degree: int) -> int:
 class BaseScaleScene(Scene):
     """A stretch of the base's rim under the pointer; below it the error in minutes."""
 
-    kind = "base scale"
-
     def build(self) -> None:
         self.plate = self.area("metal", edge=None, zorder=0.5)
         self.ring = self.area("brass", clear=True, zorder=1)
@@ -157,12 +155,7 @@ class BaseScaleScene(Scene):
         good = GOOD_EYE_MINUTES * per_minute
         self.area(
             "band",
-            [
-                (middle - good, ERROR_Y),
-                (middle + good, ERROR_Y),
-                (middle + good, ERROR_Y + 0.5),
-                (middle - good, ERROR_Y + 0.5),
-            ],
+            box(middle - good, ERROR_Y, middle + good, ERROR_Y + 0.5),
             edge=None,
             moving=False,
         )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tapertrig.draw.parts.redrawn import RedrawnScene
+from tapertrig.draw.parts.scene import box
 from tapertrig.practice.class_book import Classbook
 
 VIEWS = ("mistakes", "topics", "tries")
@@ -91,7 +92,7 @@ def bar_corners(state: ClassPictureState) -> list[np.ndarray]:
         low = high - 0.7 * pitch
         right = _left(state) + room * bar.length / longest
         left = _left(state)
-        corners.append(np.array([(left, low), (right, low), (right, high), (left, high)]))
+        corners.append(np.array(box(left, low, right, high)))
     return corners
 
 
@@ -102,14 +103,14 @@ def _left(state: ClassPictureState) -> float:
 class ClassPictureScene(RedrawnScene):
     """Bars with their names to the left and their numbers at their ends."""
 
-    kind = "class picture"
-
     def draw(self, state: ClassPictureState) -> None:
         self.caption(f"{state.heading}: {state.who}", 0.3, 8.85, 0, 1, size="label", bold=True)
         if state.mark:
             self.caption(state.mark, 15.8, 0.1, 1, 0)
         if not state.bars:
             self.caption("No such answers.", 8, 4.5, size="label")
+        letter = 0.6 * self.style.sizes["small"] / self.pixels_per_unit
+        longest = min(LONGEST_NAME, int((_left(state) - 0.3) / letter))
         for bar, corners in zip(state.bars, bar_corners(state), strict=True):
             left, low = corners[0]
             right, high = corners[2]
@@ -122,8 +123,8 @@ class ClassPictureScene(RedrawnScene):
                 self.area("compound", filled, edge="compound", weight=0.6)
             middle = (low + high) / 2
             name = bar.name
-            if len(name) > LONGEST_NAME:
-                name = name[: LONGEST_NAME - 1].rstrip() + "…"
+            if len(name) > longest:
+                name = name[: longest - 1].rstrip() + "…"
             self.caption(name, left - 0.2, middle, 1)
             self.caption(bar.words, right + 0.15, middle, 0, bold=True)
 

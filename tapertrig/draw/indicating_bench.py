@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from tapertrig.bench.state import OFF, PAST, BenchState
 from tapertrig.draw.parts.dial import DialCollar
 from tapertrig.draw.parts.machine import Compound
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import length_text, places_written
 from tapertrig.setup import AXIAL
 
@@ -50,8 +50,6 @@ def _round(x: float, y: float, radius: float) -> NDArray[np.float64]:
 
 class IndicatingBenchScene(Scene):
     """Plan view to scale, compound dial, cross dial, indicator."""
-
-    kind = "indicating bench"
 
     def build(self) -> None:
         self.line("axis", [0.1, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
@@ -95,7 +93,6 @@ class IndicatingBenchScene(Scene):
         self._move_plan(state)
         self._turn_dials(state)
         self._move_needle(state)
-        self.place_labels()
 
     def _move_plan(self, state: BenchState) -> None:
         conditions = state.conditions

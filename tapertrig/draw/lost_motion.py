@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.draw.parts.dial import DialCollar
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene, box
 from tapertrig.lathe import Dial, length_text
 
 CHART_LEFT, CHART_LOW, CHART_SIZE = 1.35, 1.35, 6.2
@@ -53,8 +53,6 @@ def chart_points(state: LostMotionState) -> NDArray[np.float64]:
 class LostMotionScene(Scene):
     """Chart of slide against handwheel, the thread in its slot, and the dial."""
 
-    kind = "lost motion"
-
     def build(self) -> None:
         right, top = CHART_LEFT + CHART_SIZE, CHART_LOW + CHART_SIZE
         self.line("ink", [CHART_LEFT, CHART_LEFT], [CHART_LOW, top], weight=0.7, moving=False)
@@ -96,7 +94,6 @@ class LostMotionScene(Scene):
         )
         self._move_slot(state)
         self.dial.move(state.dial, float(state.dial.reading(state.handwheel)), "dial")
-        self.place_labels()
 
     def _move_slot(self, state: LostMotionState) -> None:
         """The tooth moves with the handwheel; its slot, drawn magnified, with the slide."""
@@ -117,18 +114,9 @@ class LostMotionScene(Scene):
             strict=True,
         ):
             top = high if bottom == low else high + 0.55
-            area.set_xy([(x0, bottom), (x1, bottom), (x1, top), (x0, top)])
-        self.tooth.set_xy(
-            [
-                (tooth, low - 0.4),
-                (tooth + TOOTH, low - 0.4),
-                (tooth + TOOTH, high - 0.15),
-                (tooth, high - 0.15),
-            ]
-        )
-        self.shaft.set_xy(
-            [(8.6, low - 0.9), (15.8, low - 0.9), (15.8, low - 0.4), (8.6, low - 0.4)]
-        )
+            area.set_xy(box(x0, bottom, x1, top))
+        self.tooth.set_xy(box(tooth, low - 0.4, tooth + TOOTH, high - 0.15))
+        self.shaft.set_xy(box(8.6, low - 0.9, 15.8, low - 0.4))
         self.gap.set_data([left, tooth], [SLOT_Y - 0.3] * 2)
         self.gap.set_visible(not self.hide_answers and tooth - left > 0.05)
         middle = left + (gap + TOOTH) / 2

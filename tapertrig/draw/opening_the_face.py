@@ -13,7 +13,7 @@ from tapertrig.angle import Angle
 from tapertrig.boring import Cut, face_diameter_change, plan_cuts
 from tapertrig.cone import Cone
 from tapertrig.draw.parts.dial import DialCollar
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import Lathe, length_text
 
 # Short enough for the list to show each of them whole on a small screen.
@@ -103,8 +103,6 @@ def wall_from(corner: NDArray[np.float64], half_angle: Angle) -> NDArray[np.floa
 class OpeningTheFaceScene(Scene):
     """Plan view of the near wall, enlarged; cross dial and ladder of cuts beside it."""
 
-    kind = "opening the face"
-
     def build(self) -> None:
         self.taken = self.area("brass", edge=None, zorder=1)
         self.part = self.area("metal", clear=True, zorder=2)
@@ -142,7 +140,6 @@ class OpeningTheFaceScene(Scene):
         self._move_triangle(state)
         self._move_ladder(state)
         self._say(state)
-        self.place_labels()
 
     def _move_walls(self, state: OpeningState) -> None:
         old, new = corners(state)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.decision import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene, box
 from tapertrig.gauging import RollContact, over_rolls, roll_contact
 from tapertrig.gauging.inspection import NOT_MEASURED, Finding, Inspection
 from tapertrig.lathe import places_written
@@ -166,14 +166,12 @@ def dimension(start: NDArray[np.float64], end: NDArray[np.float64]) -> NDArray[n
 class OverRollsScene(Scene):
     """Section through the axis, to scale: plate, cone, rolls low and on blocks, both measures."""
 
-    kind = "over rolls"
-
     def build(self) -> None:
         left, right = AXIS_X - 3.4, AXIS_X + 4.2
         low = PLATE_Y - PLATE_DEEP
         self.area(
             "metal",
-            [(left, low), (right, low), (right, PLATE_Y), (left, PLATE_Y)],
+            box(left, low, right, PLATE_Y),
             weight=0.6,
             moving=False,
             clear=True,
@@ -234,7 +232,6 @@ class OverRollsScene(Scene):
         self._move_measures(state)
         self._move_angle(state)
         self._say(state)
-        self.place_labels()
 
     def _move_cone(self, state: RollsState) -> None:
         corners = cone_corners(state, state.measured)
@@ -260,11 +257,11 @@ class OverRollsScene(Scene):
             low_circles += [low + radius * _CIRCLE, _GAP]
             near, far = high[0] - radius, high[0] + radius
             top = high[1] - radius
-            self.blocks[index].set_xy([(near, PLATE_Y), (far, PLATE_Y), (far, top), (near, top)])
+            self.blocks[index].set_xy(box(near, PLATE_Y, far, top))
             face = high[0] + side * radius
             end = face + side * ANVIL_LONG
             down, up = high[1] - ANVIL_HALF, high[1] + ANVIL_HALF
-            self.anvils[index].set_xy([(face, down), (end, down), (end, up), (face, up)])
+            self.anvils[index].set_xy(box(face, down, end, up))
             for centre in (low, high):
                 touch = centre + to_wall * [side, 1]
                 radii += [centre[None], touch[None], _GAP]

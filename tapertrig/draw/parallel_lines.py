@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.draw.parts.machine import Compound
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.draw.parts.style import DASHES
 from tapertrig.lathe import Lathe
 
@@ -212,8 +212,6 @@ def wall_profile(state: ParallelLinesState) -> NDArray[np.float64]:
 class ParallelLinesScene(Scene):
     """Eight marked angles, and the lathe that fades in round them."""
 
-    kind = "parallel lines"
-
     def build(self) -> None:
         bodies = [self.area("metal", clear=True, zorder=2) for _ in range(3)]
         self.chuck, self.quill, self.base = bodies
@@ -257,7 +255,6 @@ class ParallelLinesScene(Scene):
         self._move_machine(state)
         self._write_sums(state)
         self._name_parts(state)
-        self.place_labels()
 
     def _move_lines(self, state: ParallelLinesState) -> None:
         left, right = LINE_ENDS

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from tapertrig.angle import Angle
 from tapertrig.draw.parts.label import Wish
 from tapertrig.draw.parts.machine import Compound, Quill
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene, box
 
 AXIS_Y = 6.0
 FACE_X = 3.7
@@ -58,20 +58,14 @@ def triangle_corners(half_angle: Angle, internal: bool) -> NDArray[np.float64]:
     return np.array([start, end, [end[0], level]])
 
 
-def _box(x0: float, y0: float, x1: float, y1: float) -> list[tuple[float, float]]:
-    return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-
-
 class PlanViewScene(Scene):
     """Plan view of the setup with the swing from parallel, and its triangle."""
 
-    kind = "plan view"
-
     def build(self) -> None:
         self.area(
-            "metal", _box(-0.1, AXIS_Y - 1.7, 1.0, AXIS_Y + 1.7), moving=False, clear=True, zorder=1
+            "metal", box(-0.1, AXIS_Y - 1.7, 1.0, AXIS_Y + 1.7), moving=False, clear=True, zorder=1
         )
-        self.area("metal", _box(1.0, AXIS_Y - 1.35, 2.0, AXIS_Y + 1.35), moving=False, clear=True)
+        self.area("metal", box(1.0, AXIS_Y - 1.35, 2.0, AXIS_Y + 1.35), moving=False, clear=True)
         self.wall_far = self.area("brass", clear=True)
         self.wall_near = self.area("brass", clear=True)
         self.line("axis", [0.1, 9.9], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
@@ -120,7 +114,6 @@ class PlanViewScene(Scene):
         self._move_part(state)
         self._move_slide(state)
         self._move_triangle(state)
-        self.place_labels()
 
     def _move_part(self, state: PlanViewState) -> None:
         slope = math.tan(state.half_angle.radians)

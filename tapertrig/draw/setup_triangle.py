@@ -12,7 +12,7 @@ from tapertrig.angle import Angle
 from tapertrig.draw.parts.dial import DialCollar
 from tapertrig.draw.parts.machine import Compound, Quill
 from tapertrig.draw.parts.magnified import arc_text
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import Lathe, places_written
 from tapertrig.setup import (
     angle_per_graduation,
@@ -75,8 +75,6 @@ def triangle_corners(state: TriangleState) -> NDArray[np.float64]:
 class SetupTriangleScene(Scene):
     """Compound, quill and axis from above; the three travels; both dial collars."""
 
-    kind = "setup triangle"
-
     def build(self) -> None:
         self.line("axis", [0.05, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
         Quill(self, 0.2, 9.2, AXIS_Y, QUILL_HALF)
@@ -86,7 +84,8 @@ class SetupTriangleScene(Scene):
         self.compound_body = Compound(self, 0.8)
         self.obstacles += [self.compound_body.post, self.compound_body.crank]
         # Unseen: keeps the triangle's words from running in among the dials.
-        self.line("guide", [10.3, 10.3], [0.6, 9.0], moving=False, alpha=0.0)
+        if not self.style.spare:
+            self.line("guide", [10.3, 10.3], [0.6, 9.0], moving=False, alpha=0.0)
         self.tangent = self.line("guide", weight=1.1, clear=True)
         self.axial = self.line("axial", weight=1.8)
         self.cross = self.line("cross", weight=1.8)
@@ -129,7 +128,6 @@ class SetupTriangleScene(Scene):
         self._move_tangent(state, start, end)
         self._move_band(state)
         self._turn_dials(state)
-        self.place_labels()
 
     def _move_compound(self, state: TriangleState, start: NDArray, end: NDArray) -> None:
         alpha = state.half_angle.radians

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.boring import SlideLayout, Sweep, sweep
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import length_text, places_written
 
 CHUCK_FACE_X, AXIS_Y = 4.0, 5.3
@@ -69,8 +69,6 @@ def nearest_points(one: NDArray[np.float64], other: NDArray[np.float64]) -> NDAr
 class SweepClearanceScene(Scene):
     """Plan view of the sweep, with the least distances."""
 
-    kind = "sweep clearance"
-
     def build(self) -> None:
         self.chuck = self.area("metal", clear=True, zorder=2)
         self.quill = self.area("metal", clear=True, zorder=2)
@@ -124,7 +122,6 @@ class SweepClearanceScene(Scene):
             0,
             1,
         )
-        self.place_labels()
 
     def _move_angle(self, state: SweepState) -> None:
         layout, unit = state.layout, state.unit

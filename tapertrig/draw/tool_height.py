@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from tapertrig.boring import HeightEffect, tool_height_effect
 from tapertrig.cone import Cone
 from tapertrig.draw.parts.magnified import arc_text, magnification
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import length_text, places_written
 
 VIEW_X, VIEW_Y, VIEW_RADIUS = 2.75, 4.3, 2.05
@@ -103,8 +103,6 @@ def tool_point(state: HeightState) -> NDArray[np.float64]:
 class ToolHeightScene(Scene):
     """End view at the left, section of the wall at the right."""
 
-    kind = "tool height"
-
     def build(self) -> None:
         turn = np.linspace(0, 2 * np.pi, 90)
         ring = np.column_stack([np.cos(turn), np.sin(turn)])
@@ -139,7 +137,6 @@ class ToolHeightScene(Scene):
         self._move_view(state)
         self._move_section(state)
         self._say(state)
-        self.place_labels()
 
     def _move_view(self, state: HeightState) -> None:
         tip = tool_point(state)

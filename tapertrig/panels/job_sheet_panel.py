@@ -514,7 +514,7 @@ class JobSheet(KeptFile[SheetState]):
     def write_sheet(self) -> None:
         """Write the setup sheet of the present job."""
         job = self.current()
-        frame, words = self.still()
+        frame, words = self.still_svg()
         self.write_page(SHEET_ENDING, setup_sheet(job, frame, words.splitlines()[0]), "Sheet")
 
     def back_to_example(self) -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import base64
 import json
+import zlib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -13,36 +14,73 @@ from tapertrig.printed.page import Markup, as_shown
 
 
 @dataclass(frozen=True)
-class Frame:
-    """A picture (lossless WebP) with its words, and what the slider says at it."""
+class Stop:
+    """What a panel shows at a stop of its sliders: all its marks, its words, what it stands at."""
 
-    picture: bytes
+    marks: dict[str, Any]
     at: str
     words: dict[str, Any]
-
-    @cached_property
-    def encoded(self) -> str:
-        """The picture in base64."""
-        return base64.b64encode(self.picture).decode()
-
-    def __len__(self) -> int:
-        """Bytes it takes in the file, about."""
-        return len(self.encoded) + len(json.dumps(self.words)) + len(self.at) + 20
 
 
 @dataclass(frozen=True)
 class Stepping:
-    """A panel in a handout: a still, and the frames its main slider steps through.
+    """A panel in a handout: a still, and the stops of its main slider and perhaps of a second.
 
-    Of fewer than two frames it stands still; `hidden` when the still keeps its answers.
+    `grid` has the stops of the main slider one after another, in a row for each stop of the second
+    one; a place whose values make no picture is None. `here` is where the lesson's own values
+    stand: row, place. `drawing` is the still as SVG; `shown` is the drawing that the sliders
+    change, another one where the still keeps its answers. Of fewer than two stops it stands still.
     """
 
     number: int
     title: str
-    still: Frame
-    frames: Sequence[Frame]
-    label: str
-    hidden: bool
+    still: Stop
+    drawing: Markup
+    label: str = ""
+    grid: Sequence[Sequence[Stop | None]] = ()
+    here: tuple[int, int] = (0, 0)
+    second: str = ""
+    at_second: Sequence[str] = ()
+    shown: Markup | None = None
+
+    @property
+    def along(self) -> list[str]:
+        """What the main slider says at each of its stops."""
+        return [stop.at for stop in self.grid[self.here[0]] if stop] if self.grid else []
+
+    @property
+    def first(self) -> Stop:
+        """The stop where the lesson's own values stand."""
+        found = self.grid[self.here[0]][self.here[1]]
+        assert found is not None
+        return found
+
+    def main_alone(self) -> Stepping:
+        """With the main slider alone, the second one where the lesson has it."""
+        row, place = self.here
+        return replace(self, grid=[self.grid[row]], here=(0, place), second="", at_second=[""])
+
+    @cached_property
+    def packed(self) -> str:
+        """All stops as deflated JSON in base64: each as what differs from the first."""
+        first = self.first.marks
+        grid = [
+            [
+                stop
+                and [
+                    stop.at,
+                    {key: mark for key, mark in stop.marks.items() if mark != first[key]},
+                    stop.words["sentence"],
+                    stop.words["rows"],
+                ]
+                for stop in row
+            ]
+            for row in self.grid
+        ]
+        held = {"marks": first, "grid": grid, "second": self.at_second, "here": self.here}
+        text = json.dumps(held, ensure_ascii=False, separators=(",", ":"))
+        packer = zlib.compressobj(9, wbits=-zlib.MAX_WBITS)
+        return base64.b64encode(packer.compress(text.encode()) + packer.flush()).decode()
 
 
 def prose(markdown: str) -> Markup:

@@ -85,11 +85,11 @@ def page(
     """A whole HTML document: the template of that name with its values, every one of them escaped.
 
     `paper` asks the printer for A4 or Letter, or leaves it to the printer ("any"); `record` says
-    which page this is, so that `save_page` replaces its own kind only; `script` names the one
-    script of `templates/` that the page's policy lets run.
+    which page this is, so that `save_page` replaces its own kind only; `script` names the files of
+    `templates/` that make up the one script the page's policy lets run.
     """
     one_of("paper", paper, tuple(PAPERS))
-    code = (TEMPLATES / script).read_text(encoding="utf-8") if script else ""
+    code = "".join((TEMPLATES / part).read_text(encoding="utf-8") for part in script.split())
     template, size = _templates().get_template(name), PAPERS[paper]
     return template.render(title=title, record=record, size=size, script=Markup(code), **values)
 

@@ -89,13 +89,12 @@ class Learner:
         asking = {"comm_id": comm, "data": {"method": "request_states"}}
         await self.socket.write_message(self.message("comm_msg", asking), binary=True)
         while True:
-            kind, content, _ = await self.read(60)
+            kind, content = await self.read(60)
             data = content.get("data", {})
             if kind == "comm_msg" and data.get("method") == "update_states":
                 break
         states = {model: entry["state"] for model, entry in data["states"].items()}
-        boards = [m for m, state in states.items() if "turn" in state and "frame" not in state]
-        boards = boards or [m for m, state in states.items() if "turn" in state]
+        boards = [model for model, state in states.items() if "whole" in state]
         sliders = [
             (model, state)
             for model, state in states.items()
@@ -109,27 +108,27 @@ class Learner:
         self.low = state["minimum"] + 0.3 * span
         self.high = state["minimum"] + 0.6 * span
 
-    async def read(self, seconds: float) -> tuple[str, dict[str, Any], list[bytes]]:
-        """The next message: its kind, its content, its buffers."""
+    async def read(self, seconds: float) -> tuple[str, dict[str, Any]]:
+        """The next message: its kind, its content."""
         raw = await asyncio.wait_for(self.socket.read_message(), seconds)
         if raw is None:
             raise ConnectionError("the kernel's connection closed")
         _, parts = deserialize_msg_from_ws_v1(raw)
         kind = json.loads(parts[0])["msg_type"]
         wanted = kind in ("comm_msg", "error", "stream")
-        return kind, json.loads(parts[3]) if wanted else {}, parts[4:]
+        return kind, json.loads(parts[3]) if wanted else {}
 
     async def listen(self) -> None:
         """Take frames until cancelled; each answers the oldest move still waiting."""
         while True:
-            kind, content, buffers = await self.read(600)
+            kind, content = await self.read(600)
             now = time.perf_counter()
             if kind == "error":
                 self.errors.append(f"{content.get('ename')}: {content.get('evalue')}")
             elif kind == "comm_msg" and content["comm_id"] == self.board:
                 data = content["data"]
-                if data.get("method") == "update" and "turn" in data["state"]:
-                    self.frame_bytes = sum(map(len, buffers))
+                if data.get("method") == "custom" and "marks" in data["content"]:
+                    self.frame_bytes = len(json.dumps(data["content"], ensure_ascii=False).encode())
                     if self.waiting:
                         self.took.append(now - self.waiting.pop(0))
                     else:

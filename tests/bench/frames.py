@@ -1,10 +1,10 @@
-"""Time from a slider's message to a new frame, for every panel, beside the plain way.
+"""Time from a slider's message to a drawing ready to send, for every panel, and the plain way.
 
     python tests/bench/frames.py [--json] [--moves 200] [panel ...]
 
 Ours: the message a browser sends when the main slider moves goes to the control; the time runs
-until the new frame and its words are on the board, at 1280 by 720 pixels. Plain: the same scene
-at the same states, with ordinary text, on a new figure for each move, through
+until the marks that change and the words are sent. Plain: the same scene at the same states, with
+ordinary text, at 1280 by 720 pixels on a new figure for each move, through
 `ipywidgets.interactive` and the PNG that an inline figure makes. Both in one run, turn about.
 """
 
@@ -23,7 +23,6 @@ import ipywidgets
 from IPython.core.pylabtools import print_figure
 
 from tapertrig import panels
-from tapertrig.draw.parts.label import Label
 from tapertrig.panels.parts.panel import Panel
 
 
@@ -36,21 +35,17 @@ def slider_message(value: float) -> dict[str, Any]:
 def plain_picture(panel: Panel) -> bytes:
     """The panel's present picture on a new figure, with ordinary text, as inline figures are."""
     scene = panel.make_scene("desk")
-    scene.hide_answers = panel.hiding
-    scene.move(panel.scene_state(panel.last_state))
-    for artist in scene.moving:
-        artist.set_animated(False)
-        if isinstance(artist, Label):
-            left, bottom, *_ = artist.box
-            scene.figure.text(
-                left / scene.style.width,
-                bottom / scene.style.height,
-                artist.text,
-                color=artist.colour,
-                fontsize=artist.size * 72 / scene.figure.dpi,
-                fontweight="bold" if artist.bold else "normal",
-                visible=artist.get_visible(),
-            )
+    scene.show(panel.scene_state(panel.last_state), panel.hiding)
+    for label in scene.labels:
+        scene.figure.text(
+            label.left / scene.style.width,
+            label.bottom / scene.style.height,
+            label.text,
+            color=label.colour,
+            fontsize=label.size * 72 / scene.figure.dpi,
+            fontweight="bold" if label.bold else "normal",
+            visible=label.shown,
+        )
     return print_figure(scene.figure, "png", bbox_inches="tight")
 
 
@@ -76,7 +71,12 @@ def percentile(times: list[float], share: float) -> float:
 
 
 def measure(name: str, moves: int, plain_moves: int) -> dict[str, Any]:
-    """Frame times of one panel, ours and the plain way's, turn about."""
+    """Frame times of one panel, ours and the plain way's, turn about; nothing is printed."""
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
+        return _measure(name, moves, plain_moves)
+
+
+def _measure(name: str, moves: int, plain_moves: int) -> dict[str, Any]:
     panel: Panel = getattr(panels, name)(style="desk")
     control = panel.controls[panel.main]
     plain = ipywidgets.interactive(
@@ -85,7 +85,8 @@ def measure(name: str, moves: int, plain_moves: int) -> dict[str, Any]:
     )
     times: list[float] = []
     plain_times: list[float] = []
-    most_bytes = 0
+    sent: list[Any] = []
+    panel.board.send = lambda message, buffers=None: sent.append(message)
     for index, value in enumerate(sweep(panel, moves)):
         before = panel.board.turn
         start = time.perf_counter()
@@ -94,14 +95,9 @@ def measure(name: str, moves: int, plain_moves: int) -> dict[str, Any]:
         if panel.board.turn == before:
             continue
         times.append(took)
-        most_bytes = max(most_bytes, len(panel.board.frame))
         if index % max(1, moves // plain_moves) == 0:
             start = time.perf_counter()
-            with (
-                contextlib.redirect_stdout(io.StringIO()),
-                contextlib.redirect_stderr(io.StringIO()),
-            ):
-                plain.update()
+            plain.update()
             plain_times.append(time.perf_counter() - start)
     if len(times) < 0.9 * moves:
         raise SystemExit(f"{name}: only {len(times)} of {moves} moves made a frame")
@@ -109,7 +105,7 @@ def measure(name: str, moves: int, plain_moves: int) -> dict[str, Any]:
         "panel": name,
         "p50_ms": round(percentile(times, 0.50), 2),
         "p95_ms": round(percentile(times, 0.95), 2),
-        "bytes": most_bytes,
+        "bytes": max(len(json.dumps(message, ensure_ascii=False).encode()) for message in sent),
         "plain_p50_ms": round(percentile(plain_times, 0.50), 2),
         "plain_p95_ms": round(percentile(plain_times, 0.95), 2),
     }

@@ -21,17 +21,17 @@ def wait_idle(page: object) -> None:
 
 
 def picture_hash(picture: object) -> str:
-    """A hash of what a picture element shows now: an <img>'s bytes, or a <canvas>'s pixels."""
-    shown = picture.evaluate(
-        """async (element) => {
-            if (element.tagName === 'CANVAS') return element.toDataURL();
-            const bytes = await (await fetch(element.currentSrc || element.src)).arrayBuffer();
-            let text = '';
-            for (const byte of new Uint8Array(bytes)) text += String.fromCharCode(byte);
-            return btoa(text);
-        }"""
-    )
+    """A hash of what a drawing shows now: its lines, areas and words."""
+    shown = picture.evaluate("svg => svg.getAttribute('viewBox') + svg.innerHTML")
     return hashlib.sha256(shown.encode()).hexdigest()
+
+
+def drawn(picture: object) -> list[str]:
+    """What each mark of a drawing shows: its way, or its words and where they stand."""
+    return picture.evaluate(
+        """svg => [...svg.children].map(one => one.getAttribute('d') ?? (one.textContent
+            && one.textContent + one.getAttribute('x') + one.getAttribute('y')))"""
+    )
 
 
 def wait_picture_change(picture: object, before: str, seconds: float = 10) -> str:

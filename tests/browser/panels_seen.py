@@ -16,9 +16,9 @@ class PanelSeen:
         self.page = page
         self.root = page.locator(".tapertrig-panel").nth(index)
         self.root.scroll_into_view_if_needed()
-        self.image = self.root.locator(".tapertrig-board img")
+        self.image = self.root.locator(".tapertrig-drawing")
         page.wait_for_function(
-            "root => root.querySelector('.tapertrig-board img').src.startsWith('blob:')"
+            "root => root.querySelector('.tapertrig-drawing').children.length > 0"
             " && root.querySelector('.tapertrig-sentence').textContent",
             arg=self.root.element_handle(),
         )
@@ -41,7 +41,7 @@ class PanelSeen:
 
     @property
     def alternative(self) -> str:
-        return self.image.get_attribute("alt")
+        return self.image.get_attribute("aria-label")
 
     @property
     def notice(self) -> str:
@@ -88,45 +88,40 @@ class PanelSeen:
         raise AssertionError("the panel does not come to rest")
 
     def timed_key(self, name: str, key: str) -> float:
-        """Milliseconds from a key press on a slider to a new picture on the page."""
+        """Milliseconds from a key press on a slider to a new drawing on the page."""
         self.slider(name).focus()
         self.page.evaluate(
-            """image => {
+            """board => {
                 window.seen = new Promise(done => {
                     const start = performance.now();
                     new MutationObserver((_, watch) => {
                         watch.disconnect();
                         done(performance.now() - start);
-                    }).observe(image, {attributes: true, attributeFilter: ['src']});
+                    }).observe(board, {attributes: true, attributeFilter: ['data-turn']});
                 });
             }""",
-            self.image.element_handle(),
+            self.root.locator(".tapertrig-board").element_handle(),
         )
         self.page.keyboard.press(key)
         return self.page.evaluate("() => window.seen")
 
     def watch(self) -> None:
-        """Note from now on whether the image element is ever emptied or replaced."""
+        """Note from now on whether anything of the drawing is ever taken away, or made anew."""
         self.page.evaluate(
             """root => {
-                const image = root.querySelector('.tapertrig-board img');
                 window.flicker = [];
                 window.frames_seen = 0;
-                new MutationObserver(() => {
-                    window.frames_seen += 1;
-                    if (!image.getAttribute('src')) window.flicker.push('emptied');
-                }).observe(image, {attributes: true, attributeFilter: ['src']});
+                new MutationObserver(() => { window.frames_seen += 1; }).observe(
+                    root.querySelector('.tapertrig-board'),
+                    {attributes: true, attributeFilter: ['data-turn']});
+                const svg = root.querySelector('.tapertrig-drawing');
                 new MutationObserver(changes => {
                     for (const change of changes)
-                        for (const node of change.removedNodes)
-                            if (node === image || node.contains?.(image))
-                                window.flicker.push('removed');
+                        for (const node of [...change.removedNodes, ...change.addedNodes])
+                            if (node.nodeType === Node.ELEMENT_NODE && node.closest('svg, body > *')
+                                && (svg.contains(change.target) || node.contains(svg)))
+                                window.flicker.push(`${node.tagName} removed or added`);
                 }).observe(root, {childList: true, subtree: true});
-                const look = () => {
-                    if (!image.naturalWidth) window.flicker.push('blank');
-                    requestAnimationFrame(look);
-                };
-                look();
             }""",
             self.root.element_handle(),
         )

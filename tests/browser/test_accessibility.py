@@ -85,6 +85,7 @@ CUT = """selector => {
         for (const element of panel.querySelectorAll('*')) {
             const box = element.getBoundingClientRect();
             if (!box.width || element.closest('.tapertrig-spoken, .spoken')) continue;
+            if (element.ownerSVGElement) continue; // a drawing is cut at its frame
             const name = `${element.tagName}.${element.className} ${element.textContent}`;
             if (box.right > outer.right + 1.5 || box.left < outer.left - 1.5)
                 cut.push(`outside: ${name.slice(0, 120)}`);

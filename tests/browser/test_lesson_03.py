@@ -56,7 +56,9 @@ def test_projector_style_without_a_restart(open_lesson):
     page = open_lesson("03", width=1920, height=1080)
     panel = PanelSeen(page)
     panel.root.get_by_label("Projector style").check()
-    page.wait_for_function("image => image.naturalWidth === 1600", arg=panel.image.element_handle())
+    page.wait_for_function(
+        "svg => svg.viewBox.baseVal.width === 16000", arg=panel.image.element_handle()
+    )
     box = panel.image.bounding_box()
     assert box["width"] >= 1280, "too small for the last row"
     assert box["height"] <= 900, "taller than the screen leaves room for"

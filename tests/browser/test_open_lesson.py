@@ -9,7 +9,7 @@ from looking import picture_hash, wait_idle, wait_picture_change
 
 pytestmark = pytest.mark.browser
 
-BOARD = ".tapertrig-board img"
+BOARD = ".tapertrig-drawing"
 
 
 def half_angle(page):
@@ -20,10 +20,10 @@ def test_the_panel_is_live_without_a_cell_being_run(open_lesson):
     page = open_lesson("03")
     picture = page.locator(BOARD).first
     before = picture_hash(picture)
-    words = picture.get_attribute("alt")
+    words = picture.get_attribute("aria-label")
     half_angle(page).press("PageUp")
     wait_picture_change(picture, before)
-    assert picture.get_attribute("alt") != words
+    assert picture.get_attribute("aria-label") != words
 
 
 def test_no_news_no_question_no_raw_code(open_lesson):

@@ -46,7 +46,7 @@ class Seen:
         page.expose_function("moved", self._moved)
         page.expose_function("typed", self._typed)
         page.set_content(
-            f"<style>{style_sheet()}</style><div class='tapertrig-panel'>"
+            f"<style>{style_sheet('drawing', 'panel')}</style><div class='tapertrig-panel'>"
             "<button>before</button><div id='here'></div></div>"
         )
         page.evaluate(MODEL + "; (state) => { model.state = state; }", self._state())

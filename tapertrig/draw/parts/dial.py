@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene, box
 from tapertrig.lathe import Dial
 
 SHOWN = 24
@@ -23,7 +23,7 @@ class DialCollar:
         half, up = width / 2, height / 2
         scene.area(
             "metal",
-            [(x - half, y - up), (x + half, y - up), (x + half, y + up), (x - half, y + up)],
+            box(x - half, y - up, x + half, y + up),
             moving=False,
             clear=True,
         )

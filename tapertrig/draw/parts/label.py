@@ -1,4 +1,4 @@
-"""Labels: text that is quick to redraw, and the finding of a clear place for it."""
+"""Labels: text measured by matplotlib's own font, and the finding of a clear place for it."""
 
 from __future__ import annotations
 
@@ -6,75 +6,79 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
-from matplotlib import colors
 from matplotlib.artist import Artist
-from matplotlib.font_manager import FontProperties, findfont
+from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.ft2font import LoadFlags
 from matplotlib.lines import Line2D
 from matplotlib.transforms import Bbox
 from numpy.typing import NDArray
-from PIL import ImageFont
 
 AT_A_TIME = 16
+HAIR = 0.02  # pixels: a label may stand on a line, not in it
 TURN = 2 * math.pi
+# DejaVu Sans, in ems: above the baseline, below it, and the height of a capital.
+ASCENT, DESCENT, CAPITAL = 1901 / 2048, 483 / 2048, 1493 / 2048
 Segments = NDArray[np.float64]  # shape (n, 4): x0, y0, x1, y1 in pixels
 
 
-@lru_cache(maxsize=32)
-def _font(size: int, bold: bool) -> ImageFont.FreeTypeFont:
-    path = findfont(FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal"))
-    return ImageFont.truetype(path, size, layout_engine=ImageFont.Layout.BASIC)
+@lru_cache(maxsize=2)
+def _font(bold: bool) -> Any:
+    return get_font(findfont(font_of(1.0, bold)))
 
 
 @lru_cache(maxsize=64)
-def _bytes_of(colour: str) -> NDArray[np.uint8]:
-    return np.array([round(255 * part) for part in colors.to_rgba(colour)], np.uint8)
+def font_of(points: float, bold: bool) -> FontProperties:
+    """The font that every label is written in."""
+    return FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal", size=points)
 
 
-@lru_cache(maxsize=256)
-def _cover(text: str, size: int, bold: bool) -> tuple[NDArray[np.uint8], int, int]:
-    """How much of each pixel is inked, 0 to 255, and the offset from the text's place."""
-    mask, (left, top) = _font(size, bold).getmask2(text, "L")
-    width, height = mask.size
-    return np.frombuffer(bytes(mask), np.uint8).reshape(height, width), int(left), int(top)
+@lru_cache(maxsize=1024)
+def _advance(letter: str, bold: bool) -> float:
+    font = _font(bold)
+    return font.load_char(ord(letter), LoadFlags.NO_SCALE).horiAdvance / font.units_per_EM
+
+
+def width_of(text: str, size: float, bold: bool = False) -> float:
+    """Width of a text whose letters have an em of `size`, in the unit of `size`."""
+    return size * sum(_advance(letter, bold) for letter in text)
 
 
 class Label(Artist):
-    """One line of level text at a pixel place, redrawn several times faster than Text.
+    """One line of level text at a pixel place.
 
-    `anchor` is what it speaks of, in pixels from the lower left; `box` is where it stands:
-    left, bottom, width, height. Matplotlib lays out and renders text anew for each change of a
-    digit, which takes longer than all the lines of a scene; Pillow does it in a fraction.
+    `box` is where it stands, from the lower left: left, bottom, right, top. It is drawn with
+    `draw_text`, so that the same scene makes marks for a browser and a still picture.
     """
 
-    def __init__(
-        self, text: str, *, size: int, colour: str, bold: bool = False, paper: str | None = None
-    ) -> None:
+    def __init__(self, text: str, *, size: float, colour: str, bold: bool = False) -> None:
         super().__init__()
-        self.size, self.bold, self.colour, self.paper = size, bold, colour, paper
+        self.size, self.bold, self.colour = size, bold, colour
         self.left = self.bottom = 0.0
+        self.height = size * (ASCENT + DESCENT)
+        self.cap_height = size * CAPITAL
         self.set_zorder(20)
-        self.set_animated(True)
+        self.dropped = False  # where a small picture has no room for it
         self.text = ""
+        self.width = 0.0
         self.set_text(text)
 
     def set_text(self, text: str) -> None:
         """Change the words; the place stays until it is placed again."""
-        if text == self.text and text:
-            return
-        self.text = text
-        font = _font(self.size, self.bold)
-        self.width = math.ceil(font.getlength(text)) if text else 0
-        ascent, descent = font.getmetrics()
-        self.rise = ascent
-        self.height = ascent + descent
+        if text != self.text:
+            self.text, self.width = text, width_of(text, self.size, self.bold)
 
     @property
-    def cap_height(self) -> float:
-        """Height of a capital letter in pixels."""
-        box = _font(self.size, self.bold).getbbox("H")
-        return box[3] - box[1]
+    def shown(self) -> bool:
+        """Whether it has words and stands in the picture."""
+        return bool(self.text) and self.get_visible() and not self.dropped
+
+    @property
+    def look(self) -> tuple[Any, ...]:
+        """All that its mark depends on."""
+        return (self.text if self.shown else "", self.left, self.bottom, self.colour)
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -87,41 +91,22 @@ class Label(Artist):
 
     def put(self, x: float, y: float, across: float = 0.5, up: float = 0.5) -> None:
         """Stand so that the fraction (across, up) of the box falls on pixel (x, y)."""
-        self.left = round(x - across * self.width)
-        self.bottom = round(y - up * self.height)
+        self.left, self.bottom = x - across * self.width, y - up * self.height
 
-    def draw(self, renderer: object) -> None:
-        """Blend the text into the renderer's pixels."""
-        if not self.get_visible() or not self.text:
+    def draw(self, renderer: Any) -> None:
+        """Write the text on its baseline."""
+        if not self.shown:
             return
-        pixels = np.asarray(renderer.buffer_rgba())  # type: ignore[attr-defined]
-        rows, columns = pixels.shape[:2]
-        if self.paper is not None:
-            left, bottom, right, top = self.box
-            pad = max(2, self.size // 10)
-            area = pixels[
-                max(0, round(rows - top) + pad // 2) : max(0, round(rows - bottom)),
-                max(0, round(left) - pad) : max(0, round(right) + pad),
-            ]
-            area[...] = _bytes_of(self.paper)
-        cover, left, top = _cover(self.text, self.size, self.bold)
-        x = round(self.left) + left
-        y = round(rows - self.bottom - self.height) + top
-        x0, y0 = max(x, 0), max(y, 0)
-        x1, y1 = min(x + cover.shape[1], columns), min(y + cover.shape[0], rows)
-        if x0 >= x1 or y0 >= y1:
-            return
-        # All four parts of a pixel, opacity too, so that whole rows are blended in one sweep.
-        part = np.repeat(cover[y0 - y : y1 - y, x0 - x : x1 - x, None], 4, axis=2)
-        part = part.astype(np.uint16)
-        # From 255 parts to 256, so that blending shifts instead of dividing. A difference below
-        # nothing wraps around, and the sum wraps it back.
-        part += part >> 7
-        area = pixels[y0:y1, x0:x1]
-        part *= _bytes_of(self.colour) - area.astype(np.uint16)
-        part += area.astype(np.uint16) << 8
-        part >>= 8
-        area[...] = part
+        renderer.open_group("text", self.get_gid())
+        gc = renderer.new_gc()
+        gc.set_foreground(self.colour)
+        y = self.bottom + self.size * DESCENT
+        if renderer.flipy():
+            y = renderer.get_canvas_width_height()[1] - y
+        prop = font_of(self.size / renderer.points_to_pixels(1.0), self.bold)
+        renderer.draw_text(gc, self.left, y, self.text, prop, 0.0)
+        gc.restore()
+        renderer.close_group("text")
 
 
 def segments_of(points: NDArray[np.float64]) -> Segments:
@@ -157,8 +142,10 @@ def boxes_overlap(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> ND
     )
 
 
-def _cheapest(cost: NDArray[np.float64], boxes: NDArray[np.float64], segments: Segments) -> int:
-    """The box of least cost when each segment that touches it adds 1,000.
+def _cheapest(
+    cost: NDArray[np.float64], boxes: NDArray[np.float64], segments: Segments
+) -> tuple[int, float]:
+    """The box of least cost when each segment that touches it adds 1,000, and that cost.
 
     The boxes are tried from the cheapest on, a few at a time, until no other can be cheaper:
     a clear one is nearly always among the first.
@@ -172,18 +159,27 @@ def _cheapest(cost: NDArray[np.float64], boxes: NDArray[np.float64], segments: S
         whole = cost[some] + 1000.0 * boxes_cross_segments(boxes[some], segments).sum(axis=1)
         if whole.min() < least:
             best, least = int(some[whole.argmin()]), float(whole.min())
-    return best
+    return best, least
 
 
 @dataclass
 class Wish:
-    """Where a label would like to stand: near an anchor, best in one direction from it."""
+    """Where a label would like to stand: near an anchor, best in one direction from it.
+
+    With `pinned` its middle belongs on the anchor itself.
+    """
 
     label: Label
     anchor: tuple[float, float] = (0.0, 0.0)
     direction: float = 90.0  # degrees, anticlockwise from right
     leader: Line2D | None = None
+    pinned: bool = False
     last: tuple[float, float] | None = field(default=None, repr=False)
+
+    @property
+    def has_one_place(self) -> bool:
+        """Whether it is a number on a scale, which says something else a little further on."""
+        return self.pinned and len(self.label.text) <= 3
 
 
 class Placer:
@@ -191,10 +187,12 @@ class Placer:
 
     The labels come in order of importance. Of the clear places the one nearest to the wished
     direction wins; the place of the frame before is preferred, so that labels do not flutter.
+    With `drop`, what finds no clear place is left out.
     """
 
-    def __init__(self, width: int, height: int, scale: float) -> None:
-        self.frame = (4.0, 4.0, width - 4.0, height - 4.0)
+    def __init__(self, width: float, height: float, scale: float, drop: bool = False) -> None:
+        self.size = (width, height)
+        self.frame = (4.0 * scale, 4.0 * scale, width - 4.0 * scale, height - 4.0 * scale)
         turns = np.radians(np.arange(0, 360, 18))
         rings = np.array([8.0, 20.0, 38.0, 64.0, 100.0, 150.0, 210.0, 280.0]) * scale
         self.turns = np.tile(turns, len(rings))
@@ -204,26 +202,51 @@ class Placer:
         self.up = 1 / np.maximum(np.abs(self.sin), 1e-9)
         self.nearness = self.rings / self.rings[0]
         self.margin = 3.0 * scale
+        self.drop = drop
+        # Aside and above, for a label that belongs on one spot: the spot itself first.
+        steps = np.concatenate([[0.0], np.repeat(rings[:6], len(turns))])
+        ways = np.concatenate([[0.0], np.tile(turns, 6)])
+        self.nudges = np.array([steps * np.cos(ways), steps * np.sin(ways)])
+        self.nudged = steps / rings[0]
+
+    def _places(self, wish: Wish) -> tuple[NDArray, NDArray, NDArray]:
+        """How far aside of and above its anchor a label may stand, and what each place costs."""
+        if wish.pinned:
+            few = 1 if wish.has_one_place else len(self.nudged)
+            return self.nudges[0, :few], self.nudges[1, :few], self.nudged[:few].copy()
+        half_width, half_height = wish.label.width / 2, wish.label.height / 2
+        # The box touches the ring from outside: its centre lies further out by its reach.
+        out = self.rings + np.minimum(half_width * self.across, half_height * self.up)
+        off = math.pi - np.abs((self.turns - math.radians(wish.direction)) % TURN - math.pi)
+        return self.cos * out, self.sin * out, self.nearness + 3.0 * off
+
+    def clear(self, boxes: NDArray[np.float64], segments: Segments) -> NDArray[np.bool_]:
+        """Which boxes (m, 4) stand in the picture, off every segment and every box before them."""
+        if not len(boxes):
+            return np.zeros(0, bool)
+        inner = boxes + HAIR * np.array([1, 1, -1, -1])
+        low, high = inner[:, :2] >= 0, inner[:, 2:] <= self.size
+        over = np.tril(boxes_overlap(inner, inner), -1).any(axis=1)
+        crossed = boxes_cross_segments(inner, segments).any(axis=1)
+        return low.all(axis=1) & high.all(axis=1) & ~over & ~crossed
 
     def place(
         self, wishes: Sequence[Wish], segments: Segments, boxes: NDArray[np.float64] | None = None
     ) -> None:
         """Put every visible label; `boxes` (n, 4) are places to keep off besides `segments`."""
-        taken = [] if boxes is None else [tuple(box) for box in boxes]
+        taken = [] if boxes is None else [tuple(box) for box in boxes.tolist()]
         for wish in wishes:
             label = wish.label
-            if not label.get_visible() or not label.text:
+            label.dropped = False
+            if not label.shown:
                 continue
             half_width, half_height = label.width / 2, label.height / 2
-            # The box touches the ring from outside: its centre lies further out by its reach.
-            out = self.rings + np.minimum(half_width * self.across, half_height * self.up)
-            aside, above = self.cos * out, self.sin * out
+            aside, above, cost = self._places(wish)
             x, y = wish.anchor[0] + aside, wish.anchor[1] + above
+            margin = 0.0 if wish.pinned else self.margin
             grown = np.empty((len(x), 4))
-            grown[:, 0], grown[:, 2] = x - half_width - self.margin, x + half_width + self.margin
-            grown[:, 1], grown[:, 3] = y - half_height - self.margin, y + half_height + self.margin
-            off = math.pi - np.abs((self.turns - math.radians(wish.direction)) % TURN - math.pi)
-            cost = self.nearness + 3.0 * off
+            grown[:, 0], grown[:, 2] = x - half_width - margin, x + half_width + margin
+            grown[:, 1], grown[:, 3] = y - half_height - margin, y + half_height + margin
             if taken:
                 others = np.array(taken)
                 cost += 1500.0 * boxes_overlap(grown, others).sum(axis=1)
@@ -235,10 +258,13 @@ class Placer:
             inside = (x >= left + half_width) & (x <= right - half_width)
             inside &= (y >= bottom + half_height) & (y <= top - half_height)
             cost[~inside] += 5000.0
-            if wish.last is not None:
+            if wish.last is not None and not wish.pinned:
                 moved = np.hypot(aside - wish.last[0], above - wish.last[1])
                 cost += 2.5 * (moved > 4.0 * self.margin) + moved * (4 / self.rings[-1])
-            best = _cheapest(cost, grown, segments)
+            best, least = _cheapest(cost, grown, segments)
+            if least >= 400.0 and (self.drop or wish.has_one_place):
+                label.dropped = True
+                continue
             wish.last = (float(aside[best]), float(above[best]))
             label.left, label.bottom = float(x[best] - half_width), float(y[best] - half_height)
             taken.append(label.box)

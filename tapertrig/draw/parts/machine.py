@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene, box
 
 
 class Quill:
@@ -37,12 +37,7 @@ class Quill:
         )
         scene.area(
             "metal",
-            [
-                (right, axis - 1.35 * half_width),
-                (right + 0.9, axis - 1.35 * half_width),
-                (right + 0.9, axis + 1.35 * half_width),
-                (right, axis + 1.35 * half_width),
-            ],
+            box(right, axis - 1.35 * half_width, right + 0.9, axis + 1.35 * half_width),
             moving=False,
             clear=True,
         )

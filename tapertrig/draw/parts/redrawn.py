@@ -6,8 +6,7 @@ from typing import Any
 
 from matplotlib.artist import Artist
 
-from tapertrig.draw.parts.label import Label
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 
 
 class RedrawnScene(Scene):
@@ -27,15 +26,13 @@ class RedrawnScene(Scene):
         if self._drawn is not None and state == self._drawn:
             return
         for artist in self.moving:
-            if not isinstance(artist, Label):
-                artist.remove()
+            artist.remove()
         for kept in (self.moving, self.labels, self.wishes, self.obstacles):
             kept.clear()
         self._still_segments = None
         self.draw(state)
-        self.place_labels()
-        self.moving.sort(key=lambda artist: artist.get_zorder())
         self._drawn = state
+        self.generation += 1
 
     def _keep(self, artist: Artist, moving: bool, clear: bool) -> None:
         # Whatever is drawn once in other scenes must go again in this one.

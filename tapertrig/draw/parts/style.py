@@ -1,17 +1,14 @@
-"""How a picture looks: desk and projector styles, colour by role, never a global setting."""
+"""How a picture looks: its placements, colour by role, never a global setting."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
-
-import matplotlib
 
 from tapertrig.limits import one_of
 
 STYLE_NAMES = ("desk", "projector")
+NARROW = "narrow"
 
 # Each role has one colour and one line in every picture. All lines and letters are at least 7:1
 # on white (WCAG 2.1, contrast) and differ in line as well as hue.
@@ -45,13 +42,18 @@ DASHES: dict[str, Any] = {
 
 @dataclass(frozen=True)
 class Style:
-    """Pixel size of a frame and the sizes of what is drawn on it, in pixels."""
+    """One placement of a scene: its size and the sizes of what is drawn on it, in pixels.
+
+    Where `spare`, there is room above and below the scene: every label looks for a clear place,
+    and what finds none is left out.
+    """
 
     name: str
     width: int
     height: int
-    sizes: dict[str, int]
+    sizes: dict[str, float]
     line: float
+    spare: bool = False
     colours: dict[str, str] = field(default_factory=lambda: dict(COLOURS))
 
     @property
@@ -73,30 +75,18 @@ class Style:
             "dash_capstyle": "butt",
         }
 
-    @contextmanager
-    def context(self) -> Iterator[None]:
-        """Matplotlib settings while a picture is built; the reader's own are back afterwards."""
-        settings = {
-            "font.family": "DejaVu Sans",
-            "font.size": self.sizes["label"],
-            "lines.linewidth": self.line,
-            "path.simplify": True,
-            "savefig.facecolor": COLOURS["paper"],
-            "figure.facecolor": COLOURS["paper"],
-        }
-        with matplotlib.rc_context(settings):
-            yield
-
 
 DESK_LINE = 2.6
 STYLES = {
     "desk": Style("desk", 1280, 720, {"label": 28, "small": 25, "large": 38}, DESK_LINE),
-    # On a 1920-pixel screen the panel shows this frame about 1,320 pixels wide, beside its
-    # controls. Cap height is 0.73 of the size in DejaVu Sans, so 35 px comes out at 21 px there.
+    # On a 1920-pixel screen the panel shows this about 1,320 pixels wide, beside its controls.
+    # Cap height is 0.73 of the size in DejaVu Sans, so 35 px comes out at 21 px there.
     "projector": Style("projector", 1600, 900, {"label": 42, "small": 35, "large": 54}, 4.6),
+    # JupyterLab on a phone 390 px wide leaves it 320: its words are 12 px high there.
+    NARROW: Style(NARROW, 360, 330, {"label": 14, "small": 13.6, "large": 17}, 1.1, True),
 }
 
 
 def style_named(name: str) -> Style:
-    """The style of that name; ValueError when there is none."""
+    """The style a panel is asked for by that name; ValueError when there is none."""
     return STYLES[one_of("style", name, STYLE_NAMES)]

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from tapertrig.draw.parts.scene import box
 from tapertrig.draw.practice.sketch import Sketch, unit
 
 AXIS = 4.3
@@ -147,7 +148,7 @@ def draw_bore(sketch: Sketch) -> None:
         sketch.span("face diameter after facing", *ends, 90, "cross")
     sketch.mark("change of face diameter", (face, axis + mouth), 60, "cross")
     tip = np.array([face - 0.45 * depth, axis - mouth + 0.45 * depth * slope])
-    bar = [(-0.2, 0.5), (3.2, 0.5), (3.2, 0.9), (-0.2, 0.9)]
+    bar = box(-0.2, 0.5, 3.2, 0.9)
     if sketch.wants("compound_feed", "cross_reading", "carriage_travel"):
         tool = [(0.0, 0.0), (0.28, 0.5), *bar[1:], (-0.2, 0.5)]
         sketch.area("metal", [tip + corner for corner in tool], zorder=6)

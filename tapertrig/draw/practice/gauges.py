@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from tapertrig.draw.parts.scene import box
 from tapertrig.draw.practice.sketch import Sketch, unit
 
 MIDDLE = 8.0
@@ -98,7 +99,7 @@ def draw_rolls(sketch: Sketch) -> None:
     plate, height, small, roll, block = 2.6, 3.5, 1.2, 0.55, 1.9
     top = plate + height
     left, right = ROLLS_MIDDLE - 4.7, ROLLS_MIDDLE + 4.7
-    sketch.area("metal", [(left, plate - 0.3), (right, plate - 0.3), (right, plate), (left, plate)])
+    sketch.area("metal", box(left, plate - 0.3, right, plate))
     cone = [
         (ROLLS_MIDDLE - small, plate),
         (ROLLS_MIDDLE + small, plate),
@@ -115,7 +116,7 @@ def draw_rolls(sketch: Sketch) -> None:
             left, right = sorted(
                 (ROLLS_MIDDLE + side * (outward - 0.2), ROLLS_MIDDLE + side * (outward + 1.0))
             )
-            corners = [(left, plate), (right, plate), (right, plate + block), (left, plate + block)]
+            corners = box(left, plate, right, plate + block)
             sketch.area("metal", corners, zorder=1, clear=False)
         _rolls_at(sketch, "over_high", outward, plate + block, roll, top + 0.6, 90)
         x = ROLLS_MIDDLE + outward + 1.4

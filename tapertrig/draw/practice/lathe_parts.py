@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tapertrig.draw.parts.dial import DialCollar
+from tapertrig.draw.parts.scene import box
 from tapertrig.draw.practice.sketch import Sketch, unit
 from tapertrig.lathe import Dial
 
@@ -17,7 +18,7 @@ def draw_dial(sketch: Sketch) -> None:
     collar = DialCollar(sketch.scene, 8.0, 4.5, 12.0, 1.7)
     collar.move(dial, 0.0, f"cross dial, reads {dial.reads}")
     sketch.mark("reading", (8.0, 3.65), -90, "cross")
-    sketch.area("brass", [(2.2, 0.7), (4.8, 0.7), (4.8, 1.7), (2.2, 1.7)])
+    sketch.area("brass", box(2.2, 0.7, 4.8, 1.7))
     sketch.line("guide", (1.6, 0.7), (8.0, 0.7), weight=0.8)
     sketch.arrow("movement", (5.0, 1.2), (7.2, 1.2), 0, "cross")
     if not sketch.wants("movement"):
@@ -53,10 +54,10 @@ def draw_base(sketch: Sketch) -> None:
 
 def draw_lost_motion(sketch: Sketch) -> None:
     """A nut between two lugs of the slide: it pushes one, and the gap at the other is lost."""
-    sketch.area("brass", [(3.6, 1.8), (12.4, 1.8), (12.4, 2.9), (3.6, 2.9)])
+    sketch.area("brass", box(3.6, 1.8, 12.4, 2.9))
     for left in (4.6, 10.4):
-        sketch.area("brass", [(left, 2.9), (left + 1.0, 2.9), (left + 1.0, 4.3), (left, 4.3)])
-    sketch.area("metal", [(7.4, 3.1), (10.4, 3.1), (10.4, 4.9), (7.4, 4.9)])
+        sketch.area("brass", box(left, 2.9, left + 1.0, 4.3))
+    sketch.area("metal", box(7.4, 3.1, 10.4, 4.9))
     for left, right in ((1.6, 7.4), (10.4, 14.4)):
         sketch.line("metal edge", (left, 4.5), (right, 4.5), weight=1.6)
     for key in ("turned_back", "reading", "cross_reading"):

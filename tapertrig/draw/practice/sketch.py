@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tapertrig.draw.parts.picture import Scene
+from tapertrig.draw.parts.scene import Scene
 from tapertrig.practice import Figure
 
 # The short name of each quantity as a figure writes it.

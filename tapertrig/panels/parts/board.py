@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import anywidget
 import traitlets
 
+from tapertrig.draw.parts.drawing import Drawing, Mark
 from tapertrig.panels.parts.view import script, style_sheet
 
 ANSWERS_HIDDEN = "Answers are hidden: work them out, then show them."
@@ -36,28 +38,61 @@ class Words:
 
 
 class Board(anywidget.AnyWidget):
-    """Image, sentence and rows in the browser. `show` changes all of them in one message."""
+    """Drawing, sentence and rows in the browser. `show` changes all of them in one message.
 
-    _esm = script("board")
-    _css = style_sheet()
+    `room` is what the view reports: "narrow" on a phone, else "wide". `whole` is everything that
+    a view needs to begin with; after that only what changes is sent, and 0 for a row that holds.
+    """
 
-    frame = traitlets.Bytes(b"").tag(sync=True)
-    size = traitlets.List([1280, 720]).tag(sync=True)
-    words = traitlets.Dict({"alt": "", "sentence": "", "rows": []}).tag(sync=True)
+    _esm = script("drawing", "board")
+    _css = style_sheet("drawing", "panel")
+
+    whole = traitlets.Dict({}).tag(sync=True)
+    room = traitlets.Enum(["wide", "narrow"], "wide").tag(sync=True)
     notice = traitlets.Unicode("").tag(sync=True)
     news = traitlets.Unicode("").tag(sync=True)
     stale = traitlets.Bool(False).tag(sync=True)
-    turn = traitlets.Int(0).tag(sync=True)
 
-    def show(self, frame: bytes, size: tuple[int, int], words: Words, hide: bool, title: str):
-        """Put up a new frame with its words."""
+    def __init__(self, title: str = "") -> None:
+        self.title, self.turn = title, 0
+        self.marks: dict[str, Mark] = {}
+        self.words: dict[str, Any] = {"alt": "", "sentence": "", "rows": []}
+        self._drawing: Drawing | None = None
+        super().__init__()
+
+    def show(self, drawing: Drawing, state: Any, words: Words, hide: bool) -> None:
+        """Put up a state with its words."""
+        changed = drawing.show(state, hide)
         sentence = f"{words.given} {ANSWERS_HIDDEN}".strip() if hide else words.sentence
         rows = [
             [row.name, "?" if hide and row.answer else row.value, row.mark] for row in words.rows
         ]
-        with self.hold_sync():
-            self.frame = frame
-            self.size = list(size)
-            self.words = {"alt": f"{title}. {sentence}", "sentence": sentence, "rows": rows}
-            self.stale = False
-            self.turn += 1
+        before = self.words["rows"]
+        self.words = {"alt": f"{self.title}. {sentence}", "sentence": sentence, "rows": rows}
+        self.marks = drawing.marks
+        self.turn += 1
+        self.stale = False
+        if drawing.anew or drawing is not self._drawing:
+            self._drawing = drawing
+            self.whole = self._whole()
+        else:
+            kept = [0 if row in before[at : at + 1] else row for at, row in enumerate(rows)]
+            self.send({"marks": changed, "sentence": sentence, "rows": kept, "turn": self.turn})
+
+    def _whole(self) -> dict[str, Any]:
+        assert self._drawing is not None
+        style = self._drawing.scene.style
+        return {
+            "title": self.title,
+            "size": [style.width, style.height],
+            "placement": style.name,
+            "marks": list(self.marks.items()),
+            "sentence": self.words["sentence"],
+            "rows": self.words["rows"],
+            "turn": self.turn,
+        }
+
+    def get_state(self, key: Any = None, drop_defaults: bool = False) -> dict[str, Any]:
+        """The state that a view begins with; `whole` is what is shown now."""
+        state = super().get_state(key, drop_defaults)
+        return {**state, "whole": self._whole()} if "whole" in state and self._drawing else state

@@ -511,7 +511,7 @@ class Measuring(KeptFile[State]):
 
     def write_record(self) -> None:
         """Write the record of the present inspection, beside one that is there already."""
-        frame, words = self.still()
+        frame, words = self.still_svg()
         page = inspection_record(
             self.current(), frame, words.splitlines()[0], balls=BALL_SETS[self.unit]
         )

@@ -1,7 +1,7 @@
 """Panel: controls, one frozen state, the core, one picture with its words.
 
 One way for everything: a control moves, the panel reads all controls into one state, the core
-computes, the scene moves its artists, the picture is encoded, and image and words change in one
+computes, the scene moves its artists, and the marks that change go out with the words in one
 message. Only `render` writes to the board.
 
 A panel of a lesson is a subclass, `Panel[State]`, that says which controls it has
@@ -24,8 +24,9 @@ import ipywidgets
 import traitlets
 
 from tapertrig.angle import Angle
-from tapertrig.draw.parts.picture import Picture, Scene
-from tapertrig.draw.parts.style import style_named
+from tapertrig.draw.parts.drawing import Drawing
+from tapertrig.draw.parts.scene import Scene
+from tapertrig.draw.parts.style import NARROW, STYLES, style_named
 from tapertrig.lathe import UNITS
 from tapertrig.limits import one_of
 from tapertrig.panels.parts.board import Board, Words
@@ -72,13 +73,13 @@ class Panel(ipywidgets.Box, Generic[State]):
         }
         for name, value in start.items():
             self._start(name, value)
-        self.board = Board()
+        self.board = Board(self.title)
         self.renders = 0
         self.last_state: State = cast(Any, None)  # a panel that makes no state is not made
         self._quiet = 0
         self._blamed: Quantity[Any] | None = None
-        self._shown_as = "", False
-        self._pictures: dict[str, Picture] = {}
+        self._shown_as = "", False, ""
+        self._pictures: dict[str, Drawing] = {}
         self.style_switch = switch(
             "Projector style", style_named(style_at_start(style)).name == "projector"
         )
@@ -86,6 +87,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         for control in (*self.controls.values(), self.style_switch, self.answers_switch):
             if not isinstance(control, ipywidgets.Button):
                 control.observe(self._moved, names="value")
+        self.board.observe(lambda _change: self.guard(self._show_last), names="room")
         self.presses = ipywidgets.Box([])
         self.presses.add_class("tapertrig-buttons")
         self.picture_side = ipywidgets.VBox([self.board])
@@ -174,16 +176,21 @@ class Panel(ipywidgets.Box, Generic[State]):
         """Whether answers are hidden now."""
         return self.can_hide and self.answers_switch.value
 
-    def picture(self) -> Picture:
-        """The picture of the present style, built when first asked for."""
-        name = self.style_name
+    @property
+    def placement(self) -> str:
+        """Which placement of the scene the view has room for."""
+        return NARROW if self.board.room == "narrow" else self.style_name
+
+    def picture(self, placement: str = "") -> Drawing:
+        """The drawing of the present placement or another, built when first asked for."""
+        name = placement or self.placement
         if name not in self._pictures:
-            self._pictures[name] = Picture(self.make_scene(name))
+            self._pictures[name] = Drawing(self.make_scene(name))
         return self._pictures[name]
 
     def make_scene(self, style: str) -> Scene:
-        """A scene in a style."""
-        return self.scene(style_named(style))
+        """A scene in a placement."""
+        return self.scene(STYLES[style])
 
     def set(self, **values: Any) -> None:
         """Set several controls, all or none, and draw once; a text is taken as if typed."""
@@ -252,6 +259,7 @@ class Panel(ipywidgets.Box, Generic[State]):
             words = self.words(state)
         except ValueError as wrong:
             self._blame(cause, str(wrong))
+            self.board.stale = True
             self._show_last()
             return
         self._blame(None, "")
@@ -260,21 +268,19 @@ class Panel(ipywidgets.Box, Generic[State]):
         self.renders += 1
 
     def _show(self, state: Any, words: Words) -> None:
-        picture = self.picture()
-        frame = picture.frame(self.scene_state(state), self.hiding)
-        style = picture.scene.style
-        if self._shown_as[0] != style.name:
+        if self._shown_as[0] != self.style_name:
             self.remove_class(f"tapertrig-{self._shown_as[0]}")
-            self.add_class(f"tapertrig-{style.name}")
-        self._shown_as = style.name, self.hiding
-        self.board.show(frame, (style.width, style.height), words, self.hiding, self.title)
+            self.add_class(f"tapertrig-{self.style_name}")
+        self._shown_as = self.style_name, self.hiding, self.placement
+        self.board.show(self.picture(), self.scene_state(state), words, self.hiding)
 
     def _show_last(self) -> None:
-        """Style and hiding still work while the controls make no state."""
-        self.board.stale = True
-        if self.last_state is not None and self._shown_as != (self.style_name, self.hiding):
+        """Style, hiding and placement still work while the controls make no state."""
+        stale = self.board.stale
+        now = self.style_name, self.hiding, self.placement
+        if self.last_state is not None and self._shown_as != now:
             self._show(self.last_state, self.words(self.last_state))
-            self.board.stale = True
+        self.board.stale = stale
 
     def _blame(self, cause: Control | None, words: str) -> None:
         """Show why there is no picture, in one place; the complaint before is over."""
@@ -324,11 +330,23 @@ class Panel(ipywidgets.Box, Generic[State]):
 
     # -- for readers without a kernel -----------------------------------------------------
 
-    def still(self) -> tuple[bytes, str]:
-        """The present picture as PNG, and what it says."""
+    def _still(self) -> tuple[Drawing, str]:
+        """A drawing of its own, as on a desk, of what the panel shows last, and what it says."""
+        drawing = Drawing(self.make_scene("desk" if self.placement == NARROW else self.style_name))
+        drawing.show(self.scene_state(self.last_state), self.hiding)
         words = self.board.words
         lines = [words["alt"], *(f"{name}: {value}" for name, value, _ in words["rows"])]
-        return self.board.frame, "\n".join(lines)
+        return drawing, "\n".join(lines)
+
+    def still(self) -> tuple[bytes, str]:
+        """The present picture as PNG, for readers of code, and what it says."""
+        drawing, words = self._still()
+        return drawing.png(), words
+
+    def still_svg(self) -> tuple[str, str]:
+        """The present picture as SVG text, sharp on paper, and what it says."""
+        drawing, words = self._still()
+        return drawing.svg(), words
 
     def _repr_mimebundle_(self, **settings: Any) -> tuple[dict[str, Any], dict[str, Any]]:
         shown = super()._repr_mimebundle_(**settings)

@@ -1,49 +1,55 @@
-// Steps each picture with its words. A frame is decoded before it is shown, so nothing flickers.
+// Sliders of each drawing: a stop is what differs from the still one, and the words that belong to it.
 const ANNOUNCE_AFTER = 900; // words are read out once the hand has come to rest
 
 document.getElementById("blocked").remove();
 
-for (const figure of document.querySelectorAll("figure.panel")) {
-  const data = figure.querySelector('script[type="application/json"]');
-  if (!data) continue;
-  const image = figure.querySelector("img");
-  const slider = figure.querySelector("input");
-  const value = figure.querySelector(".at");
+async function unpack(text) {
+  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const plain = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate-raw"));
+  return new Response(plain).json();
+}
+
+async function enliven(figure, data) {
+  const { marks, grid, second, here } = await unpack(data.textContent);
+  const svg = figure.querySelector("svg");
+  const drawing = drawingIn(svg);
+  const sliders = [...figure.querySelectorAll("input")];
   const sentence = figure.querySelector(".sentence");
   const rows = figure.querySelector("dl");
   const spoken = figure.querySelector('[role="status"]');
-  const frames = JSON.parse(data.textContent);
-  const sources = frames.map(([picture]) =>
-    picture ? `data:image/webp;base64,${picture}` : image.src);
-  let newest = 0;
+  let changed = {};
   let waiting = null;
 
-  const show = async () => {
-    const turn = ++newest;
-    const place = Number(slider.value);
-    const [, at, alternative, words, results] = frames[place];
+  const say = (slider, at) => {
     slider.setAttribute("aria-valuetext", at);
-    value.textContent = at;
-    const ahead = new Image();
-    ahead.src = sources[place];
-    try { await ahead.decode(); } catch { return; }
-    if (turn !== newest) return;
-    image.src = ahead.src;
-    image.alt = alternative;
+    slider.parentElement.querySelector(".at").textContent = at;
+  };
+  const show = () => {
+    const place = Number(sliders[0].value);
+    const row = sliders[1] ? Number(sliders[1].value) : here[0];
+    if (sliders[1]) say(sliders[1], second[row]);
+    say(sliders[0], grid[here[0]][place][0]);
+    const stop = grid[row][place];
+    svg.classList.toggle("tapertrig-stale", !stop);
+    if (!stop) return;
+    const [at, marksThere, words, results] = stop;
+    say(sliders[0], at);
+    const back = Object.keys(changed).filter((id) => !(id in marksThere));
+    drawing.change({ ...Object.fromEntries(back.map((id) => [id, marks[id]])), ...marksThere });
+    changed = marksThere;
+    svg.setAttribute("aria-label", `${figure.dataset.title}. ${words}`);
     sentence.textContent = words;
-    rows.replaceChildren(...results.map(([name, result, mark]) => {
-      const pair = document.createElement("div");
-      pair.className = mark;
-      const term = document.createElement("dt");
-      const detail = document.createElement("dd");
-      term.textContent = name;
-      detail.textContent = result;
-      pair.append(term, detail);
-      return pair;
-    }));
+    showRows(rows, results);
     clearTimeout(waiting);
     waiting = setTimeout(() => { spoken.textContent = words; }, ANNOUNCE_AFTER);
   };
-  slider.addEventListener("input", show);
-  slider.parentElement.hidden = false;
+  for (const slider of sliders) {
+    slider.addEventListener("input", show);
+    slider.parentElement.hidden = false;
+  }
+}
+
+for (const figure of document.querySelectorAll("figure.panel")) {
+  const data = figure.querySelector('script[type="application/octet-stream"]');
+  if (data) enliven(figure, data);
 }

@@ -2,14 +2,22 @@
 
 from pathlib import Path
 
+from tapertrig.printed.page import TEMPLATES
+
 HERE = Path(__file__).parent
 
 
-def script(name: str) -> str:
-    """The text of a view's script."""
-    return (HERE / f"{name}.js").read_text(encoding="utf-8")
+def script(*names: str) -> str:
+    """The text of a view's script, of several parts in order."""
+    return "".join(_text(f"{name}.js") for name in names)
 
 
-def style_sheet() -> str:
-    """The style sheet that all panels share."""
-    return (HERE / "panel.css").read_text(encoding="utf-8")
+def style_sheet(*names: str) -> str:
+    """A style sheet, of several parts in order."""
+    return "".join(_text(f"{name}.css") for name in names)
+
+
+def _text(file: str) -> str:
+    # What a handout shares with a panel stands with the pages.
+    folder = HERE if (HERE / file).exists() else TEMPLATES
+    return (folder / file).read_text(encoding="utf-8")

@@ -1,75 +1,52 @@
-// Picture and words, changed together. The image element is made once; a new frame is decoded
-// before it is shown, so nothing flickers, and a frame that comes late is dropped.
+// Drawing and words, changed together by one message.
 const ANNOUNCE_AFTER = 900; // a result is read out once the hand has come to rest
+const NARROW = 600; // below this width the words of the wide placements are too small to read
+const WIDE = 630; // and above this one they are not; between the two nothing changes
+
+function initialize({ model }) {
+  // What is sent is only what changes; here it is put together, for views that come later.
+  model.on("msg:custom", (news) => {
+    const whole = model.get("whole");
+    for (const entry of whole.marks) {
+      const changed = news.marks[entry[0]];
+      if (changed) entry[1] = [...changed, ...entry[1].slice(changed.length)];
+    }
+    const rows = news.rows.map((row, index) => row || whole.rows[index]);
+    Object.assign(whole, { sentence: news.sentence, rows, turn: news.turn });
+  });
+}
 
 function render({ model, el }) {
   el.classList.add("tapertrig-board");
-  const image = document.createElement("img");
-  image.decoding = "sync";
-  const rows = document.createElement("dl");
-  const sentence = document.createElement("p");
-  sentence.className = "tapertrig-sentence";
-  const notice = document.createElement("div");
-  notice.className = "tapertrig-notice";
-  notice.setAttribute("role", "alert");
-  const news = document.createElement("div");
-  news.className = "tapertrig-news";
-  news.setAttribute("role", "status");
-  const spoken = document.createElement("div");
-  spoken.className = "tapertrig-spoken";
-  spoken.setAttribute("role", "status");
-  spoken.setAttribute("aria-live", "polite");
-  const wordSide = document.createElement("div");
-  wordSide.className = "tapertrig-words";
-  wordSide.append(sentence, rows, spoken);
-  const above = document.createElement("div");
-  above.className = "tapertrig-above";
-  above.append(notice, news);
-  el.append(above, image, wordSide);
+  el.innerHTML = `<div class="tapertrig-above"><div class="tapertrig-notice" role="alert"></div>
+    <div class="tapertrig-news" role="status"></div></div>
+    <svg class="tapertrig-drawing" role="img"></svg>
+    <div class="tapertrig-words"><p class="tapertrig-sentence"></p><dl></dl>
+    <div class="tapertrig-spoken" role="status" aria-live="polite"></div></div>`;
+  const [above, notice, news, svg, sentence, rows, spoken] = ["above", "notice", "news", "drawing",
+    "sentence", "words dl", "spoken"].map((name) => el.querySelector(`.tapertrig-${name}`));
+  const drawing = drawingIn(svg);
 
-  let shownUrl = null;
-  let newest = 0;
   let waiting = null;
   let first = true;
 
-  const showWords = (words) => {
-    image.alt = words.alt;
-    sentence.textContent = words.sentence;
-    words.rows.forEach(([name, value, mark], index) => {
-      let pair = rows.children[index];
-      if (!pair) {
-        pair = document.createElement("div");
-        pair.append(document.createElement("dt"), document.createElement("dd"));
-        rows.append(pair);
-      }
-      if (pair.firstChild.textContent !== name) pair.firstChild.textContent = name;
-      if (pair.lastChild.textContent !== value) pair.lastChild.textContent = value;
-      pair.className = mark ? `tapertrig-${mark}` : "";
-    });
-    while (rows.children.length > words.rows.length) rows.lastChild.remove();
+  const showWords = ({ sentence: words, rows: results, turn }) => {
+    svg.setAttribute("aria-label", `${model.get("whole").title}. ${words}`);
+    sentence.textContent = words;
+    showRows(rows, results);
+    el.dataset.turn = String(turn);
     clearTimeout(waiting);
     if (first) { first = false; return; }
-    waiting = setTimeout(() => { spoken.textContent = words.sentence; }, ANNOUNCE_AFTER);
+    waiting = setTimeout(() => { spoken.textContent = words; }, ANNOUNCE_AFTER);
   };
-  const showFrame = async () => {
-    const turn = ++newest;
-    const frame = model.get("frame");
-    const words = model.get("words");
-    if (!frame || !frame.byteLength) return;
-    const url = URL.createObjectURL(new Blob([frame], { type: "image/png" }));
-    const ahead = new Image();
-    ahead.src = url;
-    try { await ahead.decode(); } catch { URL.revokeObjectURL(url); return; }
-    if (turn !== newest) { URL.revokeObjectURL(url); return; }
-    const [width, height] = model.get("size");
-    image.width = width;
-    image.height = height;
-    image.src = url;
-    if (shownUrl) { const old = shownUrl; setTimeout(() => URL.revokeObjectURL(old), 2000); }
-    shownUrl = url;
-    el.dataset.turn = String(model.get("turn"));
-    showWords(words);
+  const showWhole = () => {
+    const whole = model.get("whole");
+    if (!whole.marks) return;
+    drawing.begin(whole);
+    el.dataset.placement = whole.placement;
+    showWords(whole);
   };
+  const showChange = (changed) => { drawing.change(changed.marks); showWords(changed); };
   const showNotice = () => {
     const said = notice.textContent + news.textContent;
     notice.textContent = model.get("notice");
@@ -78,13 +55,28 @@ function render({ model, el }) {
     const now = notice.textContent + news.textContent;
     const pressed = document.activeElement && document.activeElement.tagName === "BUTTON";
     if (now && now !== said && pressed) above.scrollIntoView({ block: "nearest" });
-    image.classList.toggle("tapertrig-stale", model.get("stale"));
+    svg.classList.toggle("tapertrig-stale", model.get("stale"));
   };
-  model.on("change:turn", showFrame);
+  const look = new ResizeObserver(([seen]) => {
+    const width = seen.contentRect.width;
+    const room = width < NARROW ? "narrow" : width > WIDE ? "wide" : model.get("room");
+    if (!width || room === model.get("room")) return;
+    model.set("room", room);
+    model.save_changes();
+  });
+  model.on("change:whole", showWhole);
+  model.on("msg:custom", showChange);
   model.on("change:notice change:news change:stale", showNotice);
   showNotice();
-  showFrame();
-  return () => { clearTimeout(waiting); if (shownUrl) URL.revokeObjectURL(shownUrl); };
+  showWhole();
+  look.observe(svg);
+  return () => {
+    clearTimeout(waiting);
+    look.disconnect();
+    model.off("change:whole", showWhole);
+    model.off("msg:custom", showChange);
+    model.off("change:notice change:news change:stale", showNotice);
+  };
 }
 
-export default { render };
+export default { initialize, render };

@@ -1,0 +1,260 @@
+"""A scene built once and then only moved; its artists carry ids, its colours are roles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from numpy.typing import ArrayLike
+
+from tapertrig.draw.parts.artists import Area, Stroke
+from tapertrig.draw.parts.label import Label, Placer, Segments, Wish, segments_of
+from tapertrig.draw.parts.style import Style
+
+DOTS_PER_INCH = 100
+BOARD_WIDTH, BOARD_HEIGHT = 16.0, 9.0
+LEADER_FROM = 24.0
+
+
+def box(left: float, low: float, right: float, high: float) -> list[tuple[float, float]]:
+    """The corners of an upright rectangle."""
+    return [(left, low), (right, low), (right, high), (left, high)]
+
+
+class Scene:
+    """One picture: `build` makes its artists, `move` sets them to a state.
+
+    The axes fill the frame, 16 units across, at equal aspect; what is drawn lies within 9 units
+    of height, the origin at the lower left, and a placement may have room above and below.
+    Anything made with `moving=True` may change; all else is drawn once, and lies beneath.
+    """
+
+    def __init__(self, style: Style) -> None:
+        self.style = style
+        self.hide_answers = False
+        self.generation = 0  # counts on where all artists are made anew
+        self.still: list[Artist] = []
+        self.moving: list[Artist] = []
+        self.labels: list[Label] = []
+        self.wishes: list[Wish] = []
+        self.obstacles: list[Line2D | Area] = []
+        self._still_segments: Segments | None = None
+        self._moving_obstacles: list[Line2D | Area] = []
+        self.figure = Figure(
+            figsize=(style.width / DOTS_PER_INCH, style.height / DOTS_PER_INCH),
+            dpi=DOTS_PER_INCH,
+            facecolor=style.colour("paper"),
+        )
+        self.axes = self.figure.add_axes((0, 0, 1, 1))
+        self.axes.set_axis_off()
+        self.axes.set_xlim(0, BOARD_WIDTH)
+        self.pixels_per_unit = style.width / BOARD_WIDTH
+        self.low = (BOARD_HEIGHT - style.height / self.pixels_per_unit) / 2
+        self.axes.set_ylim(self.low, BOARD_HEIGHT - self.low)
+        self.to_pixels = self.axes.transData.frozen()
+        self.placer = Placer(style.width, style.height, style.scale, style.spare)
+        self.build()
+
+    def build(self) -> None:
+        """Make every artist. Called once."""
+        raise NotImplementedError
+
+    def move(self, state: Any) -> None:
+        """Set the moving artists to a state."""
+        raise NotImplementedError
+
+    def show(self, state: Any, hide_answers: bool = False) -> None:
+        """Move to a state and give every free label a clear place."""
+        self.hide_answers = hide_answers
+        self.move(state)
+        self.place_labels()
+
+    @property
+    def artists(self) -> list[Artist]:
+        """Everything that is drawn, the lowest first."""
+        return [
+            artist
+            for layer in (self.still, [*self.moving, *self.labels])
+            for artist in sorted(layer, key=lambda artist: artist.get_zorder())
+        ]
+
+    # -- making artists -------------------------------------------------------------------
+
+    def _keep(self, artist: Artist, moving: bool, clear: bool) -> None:
+        artist.set_transform(self.to_pixels)
+        (self.moving if moving else self.still).append(artist)
+        if clear:
+            self.obstacles.append(artist)  # type: ignore[arg-type]
+
+    def line(
+        self,
+        role: str,
+        x: ArrayLike = (),
+        y: ArrayLike = (),
+        *,
+        weight: float = 1.0,
+        moving: bool = True,
+        clear: bool = True,
+        zorder: float = 5,
+        **settings: Any,
+    ) -> Line2D:
+        """A line in the stroke of a role; `clear` keeps labels off it."""
+        stroke = {**self.style.stroke(role, weight), **settings}
+        kind = Line2D if "marker" in settings else Stroke
+        line = kind(np.asarray(x, float), np.asarray(y, float), zorder=zorder, **stroke)
+        self.axes.add_line(line)
+        self._keep(line, moving, clear)
+        return line
+
+    def area(
+        self,
+        fill: str,
+        corners: ArrayLike = ((0, 0), (0, 0), (0, 0)),
+        *,
+        edge: str | None = "metal edge",
+        weight: float = 0.5,
+        moving: bool = True,
+        clear: bool = False,
+        zorder: float = 2,
+        **settings: Any,
+    ) -> Area:
+        """A closed polygon filled in a colour of the style; corners have shape (n, 2)."""
+        patch = Area(
+            np.asarray(corners, float),
+            closed=True,
+            facecolor=self.style.colour(fill),
+            edgecolor=self.style.colour(edge) if edge else "none",
+            linewidth=self.style.line * weight if edge else 0,
+            zorder=zorder,
+            **settings,
+        )
+        self.axes.add_patch(patch)
+        self._keep(patch, moving, clear)
+        return patch
+
+    def label(
+        self,
+        text: str = "",
+        *,
+        role: str = "ink",
+        size: str = "label",
+        bold: bool = False,
+        free: bool = True,
+        direction: float = 90.0,
+        leader: bool = False,
+    ) -> Wish:
+        """A label. With `free` it looks for a clear place near its anchor; else it is put.
+
+        With `leader` a thin line joins it to its anchor when it stands far off.
+
+        Returns the wish: `say(wish, text, x, y)` sets its words and where they belong.
+        """
+        label = Label(text, size=self.style.sizes[size], colour=self.style.colour(role), bold=bold)
+        self.labels.append(label)
+        wish = Wish(label, direction=direction, pinned=not free)
+        if leader:
+            wish.leader = self.line(role, weight=0.45, clear=False, zorder=4, linestyle="solid")
+        self.wishes.append(wish)
+        return wish
+
+    def caption(
+        self,
+        text: str,
+        x: float,
+        y: float,
+        across: float = 0.5,
+        up: float = 0.5,
+        *,
+        role: str = "ink",
+        size: str = "small",
+        bold: bool = False,
+    ) -> Wish:
+        """A label that never changes."""
+        wish = self.label(role=role, size=size, bold=bold, free=False)
+        self.put(wish, text, x, y, across, up)
+        return wish
+
+    def say(
+        self, wish: Wish, text: str, x: float, y: float, direction: float | None = None
+    ) -> None:
+        """Words of a free label and the point, in board units, that it speaks of."""
+        wish.label.set_text(text)
+        wish.label.set_visible(bool(text))
+        wish.anchor = (x * self.pixels_per_unit, (y - self.low) * self.pixels_per_unit)
+        if direction is not None:
+            wish.direction = direction
+
+    def put(
+        self, wish: Wish, text: str, x: float, y: float, across: float = 0.5, up: float = 0.5
+    ) -> None:
+        """Words of a fixed label, the fraction (across, up) of its box at point (x, y)."""
+        wish.label.set_text(text)
+        wish.label.set_visible(bool(text))
+        label, per_unit = wish.label, self.pixels_per_unit
+        label.put(x * per_unit, (y - self.low) * per_unit, across, up)
+        wish.anchor = (label.left + label.width / 2, label.bottom + label.height / 2)
+
+    # -- keeping labels clear -------------------------------------------------------------
+
+    def obstacle_segments(self) -> Segments:
+        """Every visible obstacle as pixel segments, shape (n, 4)."""
+        if self._still_segments is None:
+            still = set(self.still)
+            self._still_segments = self._segments([one for one in self.obstacles if one in still])
+            self._moving_obstacles = [one for one in self.obstacles if one not in still]
+        return np.concatenate([self._still_segments, self._segments(self._moving_obstacles)])
+
+    def _segments(self, artists: Sequence[Line2D | Area]) -> Segments:
+        pieces = [np.zeros((0, 4))]
+        for artist in artists:
+            if not artist.get_visible():
+                continue
+            if isinstance(artist, Area):
+                points = artist.get_xy()
+            else:
+                points = np.column_stack(artist.get_data(orig=True))
+            if len(points) > 1:
+                pieces.append(segments_of((points - [0, self.low]) * self.pixels_per_unit))
+        segments = np.concatenate(pieces)
+        return segments[np.isfinite(segments).all(axis=1)]
+
+    def place_labels(self) -> None:
+        """Give every free label a clear place; where there is little room, every label.
+
+        A fixed label stays where it belongs unless something has come in its way there.
+        """
+        pinned = [wish for wish in self.wishes if wish.pinned and wish.label.get_visible()]
+        wishes = [wish for wish in self.wishes if not wish.pinned]
+        segments = self.obstacle_segments()
+        if self.style.spare:
+            # Numbers on a scale have one place each; then what is named, then remarks.
+            order = sorted(
+                [*pinned, *wishes],
+                key=lambda wish: (not wish.has_one_place, not wish.label.bold),
+            )
+            self.placer.place(order, segments)
+        else:
+            for wish in pinned:
+                wish.label.dropped = False
+            pinned = [wish for wish in pinned if wish.label.text]
+            boxes = np.array([wish.label.box for wish in pinned]).reshape(-1, 4)
+            clear = self.placer.clear(boxes, segments)
+            moved = [wish for wish, stays in zip(pinned, clear, strict=True) if not stays]
+            self.placer.place([*moved, *wishes], segments, boxes[clear])
+        for wish in wishes:
+            if wish.leader is not None:
+                self._lead(wish)
+
+    def _lead(self, wish: Wish) -> None:
+        left, bottom, right, top = wish.label.box
+        x, y = wish.anchor
+        near_x, near_y = min(max(x, left), right), min(max(y, bottom), top)
+        far = np.hypot(near_x - x, near_y - y) > LEADER_FROM * self.style.scale
+        wish.leader.set_visible(bool(far and wish.label.shown))
+        if wish.leader.get_visible():
+            points = np.array([[x, y], [near_x, near_y]]) / self.pixels_per_unit + [0, self.low]
+            wish.leader.set_data(*points.T)
