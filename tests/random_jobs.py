@@ -153,7 +153,14 @@ def readings(draw):
         instrument=draw(maybe(st.builds(Instrument, texts, maybe(st.just(0.001)), maybe(small)))),
         face_limit=draw(maybe(small)),
         scatter=draw(
-            maybe(st.builds(Scatter, small, st.floats(1, 60), st.just("ten on a plug, shop log")))
+            maybe(
+                st.builds(
+                    Scatter,
+                    st.floats(1e-6, 0.04),
+                    st.floats(1, 60),
+                    st.just("ten on a plug, shop log"),
+                )
+            )
         ),
         stated_angle=draw(maybe(st.builds(StatedAngle, angles, angles, st.just("sine bar")))),
         edge_break=draw(maybe(small)),

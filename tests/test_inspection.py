@@ -23,6 +23,7 @@ from tapertrig.gauging.inspection import (
     grubbs_critical,
     outlier_in,
     rounded_up,
+    scatters_more,
     two_figures,
 )
 from tapertrig.job import (
@@ -555,6 +556,49 @@ def test_two_figures(value, words):
 
 def test_lengths_as_they_were_given():
     assert [as_given(value) for value in (0.00005, 0.001, 2.0)] == ["0.00005", "0.001", "2"]
+
+
+@pytest.mark.parametrize("name", ["part", "drawing_number", "revision", "serial"])
+def test_readings_of_one_part_are_not_of_the_next(name):
+    job = job_with(two_balls())
+    assert "not measured" not in verdicts(job)
+    another = dataclasses.replace(job, **{name: "another"})
+    assert verdicts(another) == ["not measured"] * 2
+    assert verdicts(dataclasses.replace(job, title="seen", notes="dry")) == verdicts(job)
+    assert verdicts(another.confirm(job.readings[0].identity, "B. Setter")) == verdicts(job)
+
+
+def test_a_reading_is_not_struck_out_at_will():
+    rows = two_balls().readings.rows
+    made = two_balls(rows=((*rows[0][:4], rows[0][4] + 0.0004), rows[1]))
+    at_will = two_balls(rows=made.readings.rows, outliers=(Outlier(0, 4, True, "unwelcome"),))
+    assert not made.flagged
+    for finding in at_will.findings():
+        assert finding.verdict == "not proven"
+        assert "was struck out and is no outlier by Grubbs' test" in finding.reason
+
+
+@pytest.mark.parametrize("count", [2, 3, 5, 10])
+@pytest.mark.parametrize("degrees", [6, 9, 30, 1000])
+def test_readings_that_scatter_more_than_is_stated(count, degrees):
+    # The quantile of the variance ratio from scipy.
+    largest = math.sqrt(stats.f.ppf(0.99, count - 1, degrees))
+    stated = Scatter(0.0002, degrees, "shop log")
+    for times, more in ((0.93, False), (1.07, True)):
+        found = Repeats(count, 0.1, largest * times * stated.value, 0.0, count - 1)
+        assert scatters_more(found, stated) is more
+
+
+def test_a_stated_scatter_does_not_outweigh_readings_that_belie_it():
+    rows = two_balls().readings.rows
+    wide = tuple(
+        tuple(x + d for x, d in zip(row, (0, 0.004, -0.004, 0.003, -0.003), strict=False))
+        for row in rows
+    )
+    belied = two_balls(rows=wide, scatter=Scatter(0.00001, 1000, "a feeling"))
+    for finding in belied.findings():
+        assert finding.verdict == "not proven"
+        assert "scatter more than is stated (F test at 1 %)" in finding.reason
 
 
 def test_in_the_job_file_and_back(tmp_path):

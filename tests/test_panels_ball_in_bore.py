@@ -433,6 +433,30 @@ def test_a_print_changed_afterwards_waits_for_a_name(loaded):
     assert len(loaded.current().readings) == 1, "nothing was measured again"
 
 
+def test_no_record_against_a_print_that_another_panel_has_changed(loaded, tmp_path):
+    loaded.set(**GIVEN)
+    assert press(loaded, "Save into job") == ""
+    sheet = panels.job_sheet()
+    sheet.folder = tmp_path
+    sheet.controls["file"].value = "seat"
+    press(sheet, "Load job")
+    sheet.controls["notes"].value = "keep dry"
+    press(sheet, "Save job")
+    assert press(loaded, "Write record") == "", "a note asks nothing else of the part"
+    for name, value in (("serial", "18"), ("diameter_plus", 0.001)):
+        sheet.controls[name].value = value
+        press(sheet, "Save job")
+        assert "another print or other readings; load it again" in press(loaded, "Write record")
+        press(loaded, "Load job")
+        assert "by name" in press(loaded, "Write record")
+        loaded.controls["confirmed_by"].value = "J. Fitter"
+        assert press(loaded, "Confirm readings") == press(loaded, "Save into job") == ""
+        press(sheet, "Load job")
+    assert len(list(tmp_path.glob("*.html"))) == 1
+    Job.load(path := tmp_path / "seat.job.json").strike(loaded.kept.identity).save(path)
+    assert "other readings; load it again" in press(loaded, "Write record")
+
+
 def test_an_outlier_gives_no_verdict_until_it_is_decided(loaded):
     """Grubbs' test, ISO 5725-2: 0.5448 among readings of 0.515."""
     loaded.set(**GIVEN | {"readings": "0.5148 0.5151 0.5150 0.5149 0.5448"})

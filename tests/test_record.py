@@ -57,7 +57,11 @@ def test_the_record_says_what_was_found(inspection):
         job_with(sign(inspection)),
         title="Valve seat", part="Body", revision="C", serial="4711", quantity="3",
     )  # fmt: skip
+    with pytest.raises(ValueError, match="readings of 2031-03-09 wait"):
+        inspection_record(job)  # they were confirmed of a part without this number
+    job = job.confirm(job.readings[0].identity, "B. Setter")
     words = text_of(inspection_record(job))
+    assert "Readings of 2031-03-09, as of this part and print: confirmed by B. Setter" in words
     for finding in findings(job):
         assert finding.result(inspection.unit) in words
         assert f"{finding.name}: {finding.verdict}" in words
@@ -160,6 +164,23 @@ def test_the_slide_is_another_thing_than_the_part():
     # Within T − 1.65 u of the print's 20°43′ ± 6′: proven.
     assert words.partition("Slide set to")[2].startswith(f" proven: read {wanted}, bolts tight")
     assert "Half angle: not measured" in words
+    eased = tight.with_pass(compound_reading=2.5, cross_reading=1.76)
+    assert "Slide set to not proven: the bolts were eased after" in text_of(
+        inspection_record(eased)
+    )
+    relief = dataclasses.replace(job.callout, name="relief")
+    two = dataclasses.replace(tight, callouts=(*job.callouts, relief))
+    words = text_of(inspection_record(two))
+    assert "cone 1: Slide set to proven" in words
+    assert "relief: Slide set to no reading with the bolts tight" in words
+
+
+def test_a_measurement_that_a_later_one_replaced_says_what_it_gave():
+    large = tuple(tuple(x - 0.02 for x in row) for row in two_balls().readings.rows)
+    first, then = two_balls(rows=large), two_balls(edge_break=None)
+    words = text_of(record(first, then))
+    assert "not used (Face diameter: does not conform. Half angle: conforms)" in words
+    assert "Edge break, 45° not given" in words
 
 
 def test_what_the_record_refuses():

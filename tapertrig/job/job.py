@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 from collections.abc import Iterable, Iterator
@@ -15,7 +16,7 @@ from tapertrig.job.callout import Callout, line_of_text
 from tapertrig.job.file import Kept, held, read_file, read_text, write_text
 from tapertrig.job.older import from_first_edition
 from tapertrig.job.passes import Aim, Pass, new_identity, now
-from tapertrig.job.plain import from_plain, to_plain
+from tapertrig.job.plain import canonical, from_plain, to_plain
 from tapertrig.job.plan import Choices, Plan, make_plan
 from tapertrig.job.readings import Confirmation, Readings
 from tapertrig.lathe import Lathe
@@ -168,12 +169,12 @@ class Job:
         )
 
     def confirm(self, identity: str, by: str) -> Job:
-        """Somebody says, by name, that these readings are of the print as it now is."""
+        """Somebody says, by name, that these readings are of this part and its present print."""
         if not by.strip():
             raise ValueError("say who confirms it: a name, for example J. Fitter")
 
         def said(one: Readings) -> Readings:
-            word = Confirmation(self._cone(one.cone).fingerprint, by.strip(), now())
+            word = Confirmation(self._print_of(self._cone(one.cone)), by.strip(), now())
             return replace(one, confirmed=(*one.confirmed, word))
 
         return self._changed(identity, readings=said)
@@ -196,11 +197,20 @@ class Job:
         return replace(self, **changed)
 
     def is_of_this_print(self, readings: Readings) -> bool:
-        """Whether somebody has said that these readings are of the print as it now is."""
+        """Whether somebody has said that these readings are of this part and its present print."""
+        return self.confirmation(readings) is not None
+
+    def confirmation(self, readings: Readings) -> Confirmation | None:
+        """Who first said so, and when; None where nobody has."""
         if not 0 <= readings.cone < len(self.callouts):
-            return False
-        wanted = self.callouts[readings.cone].fingerprint
-        return any(word.fingerprint == wanted for word in readings.confirmed)
+            return None
+        wanted = self._print_of(self.callouts[readings.cone])
+        return next((word for word in readings.confirmed if word.fingerprint == wanted), None)
+
+    def _print_of(self, callout: Callout) -> str:
+        """Changes with what is asked, and with the part or drawing that it is asked of."""
+        named = (self.part, self.drawing_number, self.revision, self.serial)
+        return hashlib.sha256(canonical((callout.fingerprint, *named)).encode()).hexdigest()[:16]
 
     def rest(self) -> Job:
         """All of the job but what is only ever added to it."""
@@ -228,6 +238,16 @@ class Job:
         if kept.read_as == self.rest():
             object.__setattr__(self, "read_as", kept.read_as)
         return kept
+
+    def as_kept(self, path: str | os.PathLike[str]) -> Job:
+        """This job as its file has it, with the readings of both; itself where it has no file."""
+        if not os.path.lexists(path) or (there := Job.load(path)).identity != self.identity:
+            return self
+        return dataclass_replace(
+            there,
+            passes=joined(self.passes, there.passes),
+            readings=joined(self.readings, there.readings),
+        )
 
     def _beside(self, target: Path, wins: bool) -> Job:
         """What the file shall hold: this job with what stands there already."""

@@ -83,7 +83,7 @@ class Scatter:
     origin: str
 
     def __post_init__(self) -> None:
-        not_negative("scatter", self.value, 0.0003)
+        positive("scatter", self.value, 0.0003)
         if finite("degrees of freedom of the scatter", self.degrees_of_freedom, 9) < 1:
             raise ValueError(
                 f"the scatter has {self.degrees_of_freedom:g} degrees of freedom; it must be 1 or "
@@ -129,7 +129,7 @@ class Outlier:
 
 @dataclass(frozen=True)
 class Confirmation:
-    """Somebody's word that readings are of this print: its fingerprint, who, and when."""
+    """Somebody's word that readings are of a part and its print: a fingerprint, who, and when."""
 
     fingerprint: str
     by: str

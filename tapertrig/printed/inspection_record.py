@@ -21,6 +21,7 @@ from tapertrig.gauging.inspection import (
     inspections,
     small_text,
     struck,
+    struck_at_will,
     two_figures,
 )
 from tapertrig.gauging.remedies import settling
@@ -67,7 +68,7 @@ def inspection_record(
         rule=" · ".join(dict.fromkeys(one.rule.words() for one in counted)),
         part=_part_rows(job),
         asked=[row for one in job.callouts for row in _print_rows(one, counted)],
-        slide=_slide_words(job),
+        slide=list(_slide_rows(job)),
         drawing=drawing,
         drawing_words=drawing_words or "Section of the cone with the gauges in place.",
         results=[_result(one) for one in found],
@@ -122,15 +123,20 @@ def _print_rows(callout: Callout, counted: Sequence[Inspection]) -> Rows:
         yield "Face diameter, sharp", f"{face}, from {low} to {high}"
 
 
-def _slide_words(job: Job) -> str:
+def _slide_rows(job: Job) -> Rows:
     """What the slide was set to: apart from the part, which is measured or is not."""
-    tight = [one for one in job.passes if one.bolts == "tight" and not one.struck]
-    if not tight:
-        return "no reading with the bolts tight"
-    last = tight[-1]
-    proven = "proven: " if proves(job, last) else "not proven: "
-    when = f", {last.time[:16].replace('T', ' ')}" if last.time else ""
-    return f"{proven}read {last.half_angle.dms()}, bolts tight{when}"
+    for cone, callout in enumerate(job.callouts):
+        named = f"{callout.name or f'cone {cone + 1}'}: " if len(job.callouts) > 1 else ""
+        standing = job.standing(cone)
+        told = "no reading with the bolts tight"
+        if standing and standing[-1].bolts == "tight":
+            last = standing[-1]
+            proven = "proven: " if proves(job, last) else "not proven: "
+            when = f", {last.time[:16].replace('T', ' ')}" if last.time else ""
+            told = f"{proven}read {last.half_angle.dms()}, bolts tight{when}"
+        elif any(one.bolts == "tight" for one in standing):
+            told = "not proven: the bolts were eased after the last reading with them tight"
+        yield f"{named}Slide set to", told
 
 
 def _measured(made: Inspection, found: Sequence[Finding]) -> dict[str, object]:
@@ -175,14 +181,15 @@ def _method_rows(made: Inspection) -> Rows:
     if made.method == ONE_BALL and used is not None:
         yield "Half angle used", shorten(used.words, 160)
     yield "Temperature", _temperature(read)
-    if read.edge_break and not rolls and made.measured_cone().half_angle.degrees < 45:
-        edge = broken_edge(made.measured_cone(), read.edge_break)
-        yield (
-            "Edge break, 45°",
-            f"{_length(read.edge_break, unit)} deep; calipers here read "
-            f"{_length(edge.outer, unit)} on the outer edge, {_length(edge.inner, unit)} on the "
-            "inner",
-        )
+    if not rolls:
+        told = NOT_GIVEN if read.edge_break is None else f"{_length(read.edge_break, unit)} deep"
+        if read.edge_break and made.measured_cone().half_angle.degrees < 45:
+            edge = broken_edge(made.measured_cone(), read.edge_break)
+            told += (
+                f"; calipers here read {_length(edge.outer, unit)} on the outer edge, "
+                f"{_length(edge.inner, unit)} on the inner"
+            )
+        yield "Edge break, 45°", told
 
 
 def _gauge(gauge: Gauge, unit: str) -> str:
@@ -245,7 +252,9 @@ def _readings(made: Inspection) -> tuple[str, Rows]:
     for one in read.outliers:
         reading = as_given(read.rows[one.row][one.place])
         done = "struck out" if one.struck else "kept"
-        rows.append((f"Outlier {reading}", f"{done}: {one.reason}; {OUTLIER_TEST}", "", "", ""))
+        no = "no outlier by " if (one.row, one.place) in struck_at_will(read) else ""
+        told = f"{done}: {one.reason}; {no}{OUTLIER_TEST}"
+        rows.append((f"Outlier {reading}" if not no else f"Reading {reading}", told, "", "", ""))
     return what, rows
 
 
@@ -336,10 +345,21 @@ def _remarks(job: Job, counted: Sequence[Inspection]) -> str:
     if job.older:
         told.append(f"From an older file, check. {OLDER}")
     used = {one.readings.identity for one in counted}
+    gave = {
+        one.readings.identity: headline(one.findings())
+        for cone in {one.readings.cone for one in counted}
+        for one in inspections(job, cone)
+    }
     for one in job.readings:
         if one.identity not in used:
             state = "struck out" if one.struck else "not used"
+            state += f" ({gave[one.identity]})" if one.identity in gave else ""
             told.append(f"Also kept: {one.method}, {one.date or 'date not given'}, {state}.")
+    for made in counted:
+        word, read = job.confirmation(made.readings), made.readings
+        if word and (word, word.by) != (read.confirmed[0], read.measured_by.strip()):
+            said = f"confirmed by {shorten(word.by, 60)}, {word.time[:10]}"
+            told.append(f"Readings of {read.date}, as of this part and print: {said}.")
     told += [shorten(one.readings.notes, 300) for one in counted if one.readings.notes]
     return " ".join(told)
 

@@ -102,7 +102,7 @@ def inspect(shop: Shop, nominal: float, true_face: float, random: np.random.Gene
     else:
         heights = np.round(heights / shop.graduation) * shop.graduation
     # The rule's own assumptions want a scatter known for good: none, and that stated.
-    known = Scatter(0.0, 1e6, "drawn without any") if shop.exact else None
+    known = Scatter(1e-12, 1e6, "drawn without any") if shop.exact else None
     print_ = Callout(
         "half angle",
         HALF_ANGLE,

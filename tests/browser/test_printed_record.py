@@ -52,7 +52,8 @@ TWO = dataclasses.replace(
 FULL = dataclasses.replace(
     TWO,
     gauges=tuple(Gauge(size, 0.00005, "gauge " * 60, "day " * 90) for size in (1.25, 1.125)),
-    rows=(heights(1.25, 25), heights(1.125, 25)),
+    # The fourth stands far from its fellows: Grubbs' test flags it.
+    rows=((*(far := heights(1.25, 25))[:3], far[3] + 0.05, *far[4:]), heights(1.125, 25)),
     instrument=Instrument("Depth micrometer of many words " * 6, 0.001, 0.0008, "no. " * 90),
     face_limit=0.0005,
     scatter=Scatter(0.0004, 9, "scatter " * 45),

@@ -18,6 +18,7 @@ from tapertrig.gauging.inspection import (
     Inspection,
     Repeats,
     as_given,
+    findings,
     findings_from,
     flagged,
     headline,
@@ -512,9 +513,14 @@ class Measuring(KeptFile[State]):
     def write_record(self) -> None:
         """Write the record of the present inspection, beside one that is there already."""
         frame, words = self.still_svg()
-        page = inspection_record(
-            self.current(), frame, words.splitlines()[0], balls=BALL_SETS[self.unit]
-        )
+        mine = self.current()
+        page = inspection_record(mine, frame, words.splitlines()[0], balls=BALL_SETS[self.unit])
+        kept = mine.as_kept(self.path())
+        here, there = ([(f.readings, f.limits) for f in findings(one)] for one in (mine, kept))
+        if here != there:
+            raise ValueError(
+                f"{self.path().name} now holds another print or other readings; load it again"
+            )
         ending, number = f"{RECORD}.html", 1
         while not self._may_replace() and os.path.lexists(self.path(ending)):
             number += 1
