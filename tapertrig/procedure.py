@@ -25,7 +25,7 @@ from tapertrig.setup import (
     arc_at_base,
     axial_window,
     cross_reading_window,
-    swing_words,
+    set_by_eye_words,
 )
 
 PREPARE, PASS, PROVE, FINISH = PHASES = ("prepare", "pass", "prove", "finish")
@@ -237,20 +237,13 @@ class _Writer:
             expect=f"The slide goes {needed} or more (usable compound travel: {goes}).",
             record="How far the compound goes.",
         )  # fmt: skip
-        start, shown = "", "The slide stands about there; which zero the base uses is not given."
-        if lathe.base_zero is not None:
-            start = (
-                f", where the base reads {'0' if lathe.base_zero == 'parallel to bed' else '90'}°,"
-            )
-            shown = f"The base reads about {lathe.base_reading(self.plan.half_angle).dm()}."
         yield Step(
             "base", PREPARE,
-            f"Start from parallel to the bed{start} and swing "
-            f"{self.plan.half_angle.dm()} {swing_words(self.plan.internal)}. Nip the bolts so "
+            f"{set_by_eye_words(self.plan.half_angle, self.plan.internal, lathe)} Nip the bolts so "
             "that light blows of a soft hammer still move it.",
             Move("swing", "compound", until="by eye"),
             "Whole degrees are only a beginning: the passes find the rest.",
-            expect=shown,
+            expect="The slide stands about there.",
         )  # fmt: skip
         yield from self.cross_prepare() if self.cross else self.axial_prepare()
         whole = self.travel if reach is None else reach

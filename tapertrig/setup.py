@@ -257,3 +257,20 @@ def swing_words(internal: bool) -> str:
         "anticlockwise seen from above: the headstock end of the slide comes towards you, "
         "so that the tool leaves the axis as it nears the headstock"
     )
+
+
+def set_by_eye_words(half_angle: Angle, internal: bool, lathe: Lathe) -> str:
+    """How to set the slide by its base, as near as the eye can: both zeros, or none given."""
+    way = f"{half_angle.dm()} {swing_words(internal)}."
+    if lathe.base_zero is None:
+        return (
+            f"Start from parallel to the bed and swing {way} Which zero the base uses: not given."
+        )
+    reads = f"the base reads about {lathe.base_reading(half_angle).dm()}."
+    if lathe.base_zero == "square to bed":
+        # Many such scales end at 45° or 60° and cannot show the slide parallel to the bed.
+        return (
+            f"Swing the slide until it stands off parallel to the bed by {way} This base reads "
+            f"zero with the slide square to the bed: at that angle {reads}"
+        )
+    return f"Start from parallel to the bed, base at 0°, and swing {way} Then {reads}"

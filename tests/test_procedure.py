@@ -175,12 +175,12 @@ def test_back_off_clears_the_quill_through_the_run_up_on_any_lathe():
 
 
 @pytest.mark.parametrize(
-    ("lathe", "parallel", "base"), [(INCH, "0°", "20°43′"), (OLD, "90°", "69°17′")]
+    ("lathe", "zero", "base"), [(INCH, "base at 0°", "20°43′"), (OLD, "reads zero", "69°17′")]
 )
-def test_both_base_zeros(lathe, parallel, base):
+def test_both_base_zeros(lathe, zero, base):
     step = procedure(Planned(lathe, compound_travel=2.0)).step("base")
-    assert f"base reads {parallel}," in step.words
-    assert base in step.expect
+    assert zero in step.words
+    assert f"the base reads about {base}." in step.words
 
 
 @pytest.mark.parametrize(("lathe", "k"), [(INCH, 2), (METRIC, 1), (OLD, 1)])
@@ -299,10 +299,10 @@ def test_a_base_of_unknown_zero_is_swung_without_a_reading():
     unknown = dataclasses.replace(INCH, base_zero=None)
     step = procedure(Planned(unknown)).step("base")
     assert step.words.startswith("Start from parallel to the bed and swing 20°43′ clockwise")
-    assert "which zero the base uses is not given" in step.expect
+    assert "Which zero the base uses is not given" in step.words
     step = procedure(Planned(OLD)).step("base")
-    assert "where the base reads 90°" in step.words
-    assert step.expect == "The base reads about 69°17′."  # 90° less 20°43′
+    assert "zero with the slide square to the bed" in step.words
+    assert "the base reads about 69°17′" in step.words  # 90° less 20°43′
 
 
 def test_an_assumed_tolerance_proves_nothing():

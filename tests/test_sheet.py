@@ -253,13 +253,17 @@ def test_a_standard_taper_without_tolerance_has_none():
     assert "Not given. The print gives no angle tolerance" in Reading(sheet).text
 
 
-def test_a_base_whose_zero_is_square_starts_at_90_and_is_named_so():
+def test_a_base_whose_zero_is_square_is_set_to_the_rest_of_90_and_named_so():
     square = demo.job("Old Grey (invented): inch, base zero square to the bed")
     prepare, _, _ = _lists(setup_sheet(square))
-    assert "where the base reads 90°, and swing 20°43′ clockwise" in prepare[2]
+    assert "stands off parallel to the bed by 20°43′ clockwise" in prepare[2]
+    assert "the base reads about 69°17′" in prepare[2]  # 90° less 20°43′
+    assert "base at 0°" not in prepare[2]
+    assert "90°" not in prepare[2]
     assert _values(setup_sheet(square))["Base reading, by eye"].startswith("69°17′")
     prepare, _, _ = _lists(setup_sheet(demo.job()))
-    assert "where the base reads 0°, and swing 20°43′ clockwise" in prepare[2]
+    assert "base at 0°, and swing 20°43′ clockwise" in prepare[2]
+    assert "the base reads about 20°43′" in prepare[2]
 
 
 def test_what_nobody_gave_is_not_given():

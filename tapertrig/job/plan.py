@@ -22,7 +22,7 @@ from tapertrig.setup import (
     cross_reading_window,
     cross_travel,
     nearest_line,
-    swing_words,
+    set_by_eye_words,
     whole_graduation_setups,
 )
 from tapertrig.standards import (
@@ -296,7 +296,7 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
         half_angle_tolerance=tolerance,
         tolerance_is_assumed=callout.angle_tolerance is None and tolerance is not None,
         base_reading=base,
-        swing=_swing(alpha, callout.internal, lathe, base),
+        swing=set_by_eye_words(alpha, callout.internal, lathe),
         compound_travel=travel,
         cross_travel=cross,
         axial_travel=axial,
@@ -315,21 +315,6 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
 
 def _split(dial: Dial, reading: float, unit: str) -> DialReading:
     return dial.split(dial.settle(reading, unit))
-
-
-def _swing(half_angle: Angle, internal: bool, lathe: Lathe, base: Angle | None) -> str:
-    way = f"swing {half_angle.dm()} {swing_words(internal)}"
-    if base is None:
-        return f"Start from parallel to the bed and {way}. Which zero the base uses is not given."
-    if lathe.base_zero == "square to bed":
-        return (
-            f"Start from parallel to the bed and {way}. This base reads zero with the slide square "
-            f"to the bed and counts down on the way: it then reads about {base.dm()}."
-        )
-    return (
-        f"Start from parallel to the bed (base reads 0°) and {way}. "
-        f"The base then reads about {base.dm()}."
-    )
 
 
 def _warnings(
