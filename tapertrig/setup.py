@@ -264,7 +264,7 @@ def set_by_eye_words(half_angle: Angle, internal: bool, lathe: Lathe) -> str:
     way = f"{half_angle.dm()} {swing_words(internal)}."
     if lathe.base_zero is None:
         return (
-            f"Start from parallel to the bed and swing {way} Which zero the base uses: not given."
+            f"Start from parallel to the bed and swing {way} Which zero the base uses is not given."
         )
     reads = f"the base reads about {lathe.base_reading(half_angle).dm()}."
     if lathe.base_zero == "square to bed":

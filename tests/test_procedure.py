@@ -264,7 +264,7 @@ def test_what_is_not_given_is_said_so():
     assert "not given: measure it" in lathe_says.step("witness").expect
     assert "backlash not given" in lathe_says.step("run-up").why
     assert "radius is not given" in lathe_says.step("swing").why
-    assert "zero the base uses is not given" in lathe_says.step("base").expect
+    assert "zero the base uses is not given" in lathe_says.step("base").words
 
 
 @pytest.mark.parametrize("plan", EVERY)
