@@ -218,7 +218,15 @@ def test_a_second_record_does_not_take_the_place_of_the_first(tmp_path):
 
 def test_the_invented_job_is_marked():
     job = demo.job().with_readings(sign(one_ball()).readings)
-    assert "Invented example" in text_of(inspection_record(job))
+    words = text_of(inspection_record(job))
+    assert 0 <= words.find("Invented example") < words.find("Part and print")
+
+
+def test_the_tolerance_stands_as_on_the_print_and_halved_exactly():
+    asked = changed_print(angle_tolerance="0°00′45″", tolerance_on="included angle")
+    words = text_of(record(two_balls(callout=asked)))
+    assert "half angle 20°43′, ± 0°00′45″ on the included angle, internal" in words
+    assert "Half angle 20°43′00″ ± 0°00′22.50″" in words
     assert "Invented" not in text_of(record(one_ball()))
 
 

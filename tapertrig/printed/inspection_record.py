@@ -26,6 +26,7 @@ from tapertrig.gauging.inspection import (
 )
 from tapertrig.gauging.remedies import settling
 from tapertrig.job import Callout, Gauge, Job, Readings, real_date
+from tapertrig.job.plan import angle_text
 from tapertrig.lathe import places_written
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
 from tapertrig.printed.setup_sheet import OLDER
@@ -105,13 +106,12 @@ def _part_rows(job: Job) -> Rows:
 def _print_rows(callout: Callout, counted: Sequence[Inspection]) -> Rows:
     unit, name = callout.unit, f"{callout.name}: " if callout.name else ""
     side = "internal" if callout.internal else "external"
-    yield f"{name}Callout", f"{shorten(callout.words(), 60)}, {side}"
+    asked, tolerance = callout.angle_tolerance, callout.half_angle_tolerance
+    within = "" if asked is None else f", ± {angle_text(asked)} on the {callout.tolerance_on}"
+    yield f"{name}Callout", f"{shorten(callout.words(), 60)}{within}, {side}"
     angle = callout.half_angle.dms() if callout.kind else NOT_GIVEN
-    tolerance = callout.half_angle_tolerance
-    yield (
-        "Half angle",
-        f"{angle}, no tolerance" if tolerance is None else f"{angle} ± {tolerance.dms()}",
-    )
+    told = ", no tolerance" if tolerance is None else f" ± {angle_text(tolerance)}"
+    yield "Half angle", f"{angle}{told}"
     if callout.face_diameter is None:
         yield "Face diameter, sharp", NOT_GIVEN
         return
@@ -340,8 +340,6 @@ def _advice(
 
 def _remarks(job: Job, counted: Sequence[Inspection]) -> str:
     told = []
-    if job.invented:
-        told.append("Invented example: no such part, shop or lathe exists.")
     if job.older:
         told.append(f"From an older file, check. {OLDER}")
     used = {one.readings.identity for one in counted}
