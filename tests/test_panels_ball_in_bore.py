@@ -410,6 +410,21 @@ def test_a_ball_changed_after_its_readings_waits_for_a_word(loaded):
     assert not loaded.board.stale
 
 
+def test_readings_out_of_sight_or_spaced_anew_are_still_of_their_own_ball(loaded):
+    second = {"method": "two balls", "small_ball": 1.0625, "small_readings": "0.0701 0.0703"}
+    loaded.set(**GIVEN | second)
+    loaded.controls["method"].value = "one ball"
+    loaded.set(reads="depth", parallel=1.0, readings="0.4852 0.4849 0.4850 0.4851")
+    assert loaded.board.notice == ""
+    loaded.controls["method"].value = "two balls"
+    assert "typed with other balls" in loaded.board.notice
+    loaded.set(**GIVEN | second | {"reads": "height", "small_readings": "0.0702 0.0703"})
+    assert loaded.board.notice == ""
+    loaded.controls["small_ball"].value = 1.125
+    loaded.controls["small_readings"].value += " "
+    assert "typed with other balls" in loaded.board.notice
+
+
 def test_a_refused_entry_stops_saving_and_writing(loaded):
     loaded.set(**GIVEN)
     loaded.controls["limit_of_error"].enter("a hair")

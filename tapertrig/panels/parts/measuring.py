@@ -319,12 +319,13 @@ class Measuring(KeptFile[State]):
         pairs = self.pairs()
         rows = [read_repeats(name, text) for name, (text, _) in zip(self.rows, pairs, strict=False)]
         for (text, now), (before, then) in zip(pairs, self._read_with, strict=False):
-            if text.strip() and text == before and now != then and None not in then:
+            if text.split() == before.split() != [] and now != then and None not in then:
                 raise ValueError(
                     f"the readings {text[:40]} were typed with other {self.gauge}; type them anew, "
                     "or press “Confirm readings”"
                 )
-        self._read_with = pairs
+        # A row out of sight keeps what it was read with.
+        self._read_with = [*pairs, *self._read_with[len(pairs) :]]
         if self._entries() == self._as_taken and self.outlier.value == UNDECIDED:
             return self.kept
         if not any(rows):
