@@ -29,6 +29,7 @@ from tapertrig.setup import (
 )
 
 PREPARE, PASS, PROVE, FINISH = PHASES = ("prepare", "pass", "prove", "finish")
+HEADINGS = {PREPARE: "Get ready", PASS: "A pass", PROVE: "Prove", FINISH: "Finish"}
 HEADSTOCK, TAILSTOCK = "towards the headstock", "towards the tailstock"
 IN, OUT = "in", "out"
 VERBS = (
@@ -120,6 +121,14 @@ class Procedure:
         """The steps of one phase."""
         one_of("phase", phase, PHASES)
         return tuple(step for step in self.steps if step.phase == phase)
+
+    def text(self, *phases: str) -> str:
+        """The steps of some phases, or of all, numbered phase by phase, as a lesson shows them."""
+        told = []
+        for phase in phases or PHASES:
+            told.append(f"{HEADINGS[phase]}:")
+            told += [f"{number:3}. {step.words}" for number, step in enumerate(self.of(phase), 1)]
+        return "\n".join(told)
 
     def step(self, name: str) -> Step:
         """The step with that id."""
