@@ -344,6 +344,18 @@ def test_a_print_changed_after_the_measurement_waits_for_a_name():
     assert verdicts(dataclasses.replace(other, callouts=job.callouts)) == ["conforms", "conforms"]
 
 
+def test_measured_again_until_it_passes_is_not_proven():
+    low = tuple(tuple(x - 0.02 for x in row) for row in two_balls().readings.rows)
+    bad, good = two_balls(rows=low, date="2031-03-08"), two_balls()
+    assert verdicts(job_with(bad))[0] == "does not conform"
+    both = job_with(bad, good)
+    assert verdicts(both)[0] == "not proven"
+    assert "2031-03-08" in findings(both)[0].reason
+    assert verdicts(both.strike(bad.readings.identity)) == ["conforms", "conforms"]
+    # The other way round the later reading stands: a part that failed is not passed.
+    assert verdicts(job_with(good, bad))[0] == "does not conform"
+
+
 def test_struck_readings_count_for_nothing():
     job = job_with(two_balls())
     struck = job.strike(job.readings[0].identity)

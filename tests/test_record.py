@@ -151,6 +151,13 @@ def test_one_ball_says_where_its_half_angle_comes_from():
     assert "Measured by one ball" in both
 
 
+def test_a_record_of_one_part_of_several_says_so():
+    twenty = dataclasses.replace(job_with(sign(one_ball())), quantity="20")
+    twenty = twenty.confirm(twenty.readings[0].identity, "J. Fitter")
+    assert "Quantity 20: these are the readings of one part." in text_of(inspection_record(twenty))
+    assert "of one part." not in text_of(inspection_record(job_with(sign(one_ball()))))
+
+
 def test_the_slide_is_another_thing_than_the_part():
     job = dataclasses.replace(job_with(sign(one_ball())), lathe=demo.job().lathe)
     eased = job.with_pass(compound_reading=2.5, cross_reading=1.7686)
@@ -163,6 +170,7 @@ def test_the_slide_is_another_thing_than_the_part():
     wanted = f"20°{int(minutes):02d}′{(minutes % 1) * 60:02.0f}″"
     # Within T − 1.65 u of the print's 20°43′ ± 6′: proven.
     assert words.partition("Slide set to")[2].startswith(f" proven: read {wanted}, bolts tight")
+    assert "typical figures, not measured on this lathe" in words
     assert "Half angle: not measured" in words
     eased = tight.with_pass(compound_reading=2.5, cross_reading=1.76)
     assert "Slide set to not proven: the bolts were eased after" in text_of(

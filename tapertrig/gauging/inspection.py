@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import NormalDist
 from typing import Any, NamedTuple
@@ -745,6 +745,15 @@ def findings_from(
     for place, requirement in enumerate(REQUIREMENTS):
         found = [one.findings()[place] for one in made]
         measured = next((one for one in found if one.verdict != NOT_MEASURED), None)
+        against = next((one for one in found if one.verdict == DOES_NOT_CONFORM), None)
+        # Measured again until it passes is no proof: somebody must say which one is wrong.
+        if measured and against and measured.verdict == CONFORMS:
+            day = against.readings.date if against.readings else ""
+            why_not = (
+                f"it conforms by these readings, and does not by others ({day or 'no date'}) that "
+                "nobody has struck out; strike out the wrong ones, and say in the notes why"
+            )
+            measured = replace(measured, verdict=NOT_PROVEN, reason=why_not, judgement=None)
         told.append(
             measured
             or (found[0] if found else None)

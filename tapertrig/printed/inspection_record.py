@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from tapertrig.budget import proves
+from tapertrig.budget import RESTS_ON, proves
 from tapertrig.decision import GUARD_BAND
 from tapertrig.gauging.balls import broken_edge
 from tapertrig.gauging.inspection import (
@@ -133,7 +133,7 @@ def _slide_rows(job: Job) -> Rows:
             last = standing[-1]
             proven = "proven: " if proves(job, last) else "not proven: "
             when = f", {last.time[:16].replace('T', ' ')}" if last.time else ""
-            told = f"{proven}read {last.half_angle.dms()}, bolts tight{when}"
+            told = f"{proven}read {last.half_angle.dms()}, bolts tight{when}. {RESTS_ON}"
         elif any(one.bolts == "tight" for one in standing):
             told = "not proven: the bolts were eased after the last reading with them tight"
         yield f"{named}Slide set to", told
@@ -342,6 +342,8 @@ def _remarks(job: Job, counted: Sequence[Inspection]) -> str:
     told = []
     if job.older:
         told.append(f"From an older file, check. {OLDER}")
+    if job.quantity.strip() not in ("", "1"):
+        told.append(f"Quantity {shorten(job.quantity, 20)}: these are the readings of one part.")
     used = {one.readings.identity for one in counted}
     gave = {
         one.readings.identity: headline(one.findings())
