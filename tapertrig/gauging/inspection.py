@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import NormalDist
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
@@ -83,7 +83,8 @@ def small_text(value: float, requirement: str, unit: str) -> str:
     return f"{two_figures(value)} {unit}"
 
 
-class Repeats(NamedTuple):
+@dataclass(frozen=True)
+class Repeats:
     """Repeated readings: how many, their mean, spread s, u = s/√n and n − 1 degrees of freedom.
 
     Spread and degrees of freedom are None for a single reading, whose spread nobody knows.
@@ -100,9 +101,9 @@ class Repeats(NamedTuple):
         """From the readings (JCGM 100 clause 4.2); ValueError when there is none."""
         if len(readings) == 0:
             raise ValueError("there is no reading; take at least one, better five")
-        values = np.array([finite("reading", reading) for reading in readings])
+        values = [finite("reading", reading) for reading in readings]
         if len(values) == 1:
-            return cls(1, float(values[0]), None, 0.0, None)
+            return cls(1, values[0], None, 0.0, None)
         known = Input.from_readings("readings", values)
         spread = known.standard_uncertainty * math.sqrt(len(values))
         return cls(len(values), known.estimate, spread, known.standard_uncertainty, len(values) - 1)

@@ -282,7 +282,11 @@ def _with_other_balls(
         inspection.floor_depth,
         margin,
     )
-    tops = {choice.ball_diameter: choice.height for choice in choices if choice.fits}
+    tops = {
+        choice.ball_diameter: choice.height
+        for choice in choices
+        if choice.fits and choice.height is not None
+    }
     for gauges in combinations(sorted(tops, reverse=True), len(inspection.gauges)):
         if gauges == inspection.gauges:
             continue

@@ -153,7 +153,7 @@ class InspectionPanel(Measuring[Any]):
 
     def values_of(self, kept: Readings) -> dict[str, Any]:
         known = kept.stated_angle
-        second = {"small_ball": None, "small_readings": ""}
+        second: dict[str, Any] = {"small_ball": None, "small_readings": ""}
         if len(kept.gauges) > 1:
             second = {"small_ball": kept.gauges[1].size, "small_readings": typed(kept.rows[1])}
         return {
