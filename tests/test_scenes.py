@@ -219,3 +219,13 @@ def test_no_label_is_written_in_another_colour():
     for name in NAMES:
         for label in getattr(panels, name)().picture().scene.labels:
             assert label.colour in allowed, f"{name}: “{label.text}” in {label.colour}"
+
+
+def test_a_phone_too_shows_the_bench_its_dials_names_and_the_indicators_numbers():
+    panel = panels.indicating_bench()
+    panel.board.room = "narrow"
+    shown = [label.text for label in shown_labels(panel.picture().scene)]
+    for start in ("compound dial: ", "cross dial: ", "indicator: ", "from zero "):
+        assert any(text.startswith(start) for text in shown), start
+    for number in ("0", "10", "20", "30", "40"):
+        assert shown.count(number) >= (1 if number in ("0", "40") else 2), number

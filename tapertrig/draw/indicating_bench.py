@@ -17,8 +17,10 @@ from tapertrig.setup import AXIAL
 AXIS_Y, MIDDLE_X = 8.15, 5.0
 REACH_UNITS = 4.7
 STEM = 1.25
-DIAL_X, COMPOUND_DIAL_Y, CROSS_DIAL_Y = 13.15, 7.75, 5.45
-FACE_X, FACE_Y, FACE_RADIUS = 13.15, 1.75, 1.2
+DIAL_X, COMPOUND_DIAL_Y = 13.15, 7.75
+# Height of the cross dial, of the indicator's words and of its face, the face's radius, and how
+# far out its numbers stand: beside one another, and where words are large and there is room below.
+WIDE, SPARE = (5.45, 3.55, 1.75, 1.2, 0.32), (4.75, 2.55, -0.1, 1.5, 0.54)
 FACE_GRADUATIONS = 80
 
 
@@ -62,32 +64,31 @@ class IndicatingBenchScene(Scene):
         self.quill_words = self.label(size="small", free=False)
         self.base_words = self.label(role="angle", size="small", free=False, bold=True)
         self.held_words = [self.label(size="small", free=False) for _ in range(2)]
+        cross_y, self.told_y, self.face_y, self.radius, out = SPARE if self.style.spare else WIDE
         self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.0)
-        self.cross_dial = DialCollar(self, DIAL_X, CROSS_DIAL_Y, 5.3, 1.0)
+        self.cross_dial = DialCollar(self, DIAL_X, cross_y, 5.3, 1.0)
         self.compound_words = self.label(role="compound", size="small", free=False, bold=True)
         self.cross_words = self.label(role="cross", size="small", free=False, bold=True)
-        self._build_face()
+        self._build_face(self.face_y, self.radius, out)
         self.needle = self.line("cross", weight=1.2, zorder=8, linestyle="solid", clear=False)
         self.face_words = self.label(size="small", free=False, bold=True)
 
-    def _build_face(self) -> None:
-        self.area("paper", _round(FACE_X, FACE_Y, FACE_RADIUS), moving=False, weight=1.0)
+    def _build_face(self, middle: float, radius: float, out: float) -> None:
+        rim = _round(DIAL_X, middle, radius)
+        self.area("paper", rim, moving=False, weight=1.0, clear=True)
         marks = np.arange(FACE_GRADUATIONS)
         turn = np.pi / 2 - 2 * np.pi * marks / FACE_GRADUATIONS
         depth = np.where(marks % 10 == 0, 0.3, np.where(marks % 5 == 0, 0.22, 0.14))
-        ends = np.stack([FACE_RADIUS - 0.06 - depth, np.full_like(turn, FACE_RADIUS - 0.06)])
+        ends = radius - 0.06 - np.stack([depth, np.zeros_like(turn)])
         gap = np.full_like(turn, np.nan)
-        x = np.column_stack([*(FACE_X + ends * np.cos(turn)), gap]).ravel()
-        y = np.column_stack([*(FACE_Y + ends * np.sin(turn)), gap]).ravel()
+        x = np.column_stack([*(DIAL_X + ends * np.cos(turn)), gap]).ravel()
+        y = np.column_stack([*(middle + ends * np.sin(turn)), gap]).ravel()
         self.line("ink", x, y, weight=0.45, moving=False, clear=False, zorder=4)
         for mark in range(0, FACE_GRADUATIONS, 10):
             angle = math.pi / 2 - 2 * math.pi * mark / FACE_GRADUATIONS
-            radius = FACE_RADIUS + 0.27
             number = min(mark, FACE_GRADUATIONS - mark)
-            self.caption(
-                str(number), FACE_X + radius * math.cos(angle), FACE_Y + radius * math.sin(angle),
-                0.5, 0.5,
-            )  # fmt: skip
+            x, y = (radius + out) * math.cos(angle), (radius + out) * math.sin(angle)
+            self.caption(str(number), DIAL_X + x, middle + y)
 
     def move(self, state: BenchState) -> None:
         self._move_plan(state)
@@ -165,16 +166,13 @@ class IndicatingBenchScene(Scene):
 
     def _move_needle(self, state: BenchState) -> None:
         turn = math.pi / 2 - 2 * math.pi * needle_graduations(state) / FACE_GRADUATIONS
-        point = FACE_RADIUS - 0.12
-        self.needle.set_data(
-            [FACE_X - 0.35 * math.cos(turn), FACE_X + point * math.cos(turn)],
-            [FACE_Y - 0.35 * math.sin(turn), FACE_Y + point * math.sin(turn)],
-        )
+        reach = np.array([-0.35, self.radius - 0.12])
+        self.needle.set_data(DIAL_X + reach * math.cos(turn), self.face_y + reach * math.sin(turn))
         indicator = state.indicator
         told = indicator.words
         if told not in (OFF, PAST) and self.hide_answers:
             told = "reads ?"
-        self.put(self.face_words, f"indicator: {told}", DIAL_X, 3.55, 0.5, 0)
+        self.put(self.face_words, f"indicator: {told}", DIAL_X, self.told_y, 0.5, 0)
 
 
 def graduation_words(state: BenchState) -> str:

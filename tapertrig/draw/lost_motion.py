@@ -67,9 +67,9 @@ class LostMotionScene(Scene):
         )
         self.lag = self.line("cross", weight=1.1)
         self.lag_words = self.label(role="cross", bold=True, leader=True)
-        self.slot = [self.area("brass", zorder=3) for _ in range(3)]
-        self.tooth = self.area("metal", zorder=4, weight=0.9)
-        self.shaft = self.area("metal", zorder=2)
+        self.slot = [self.area("brass", clear=True, zorder=3) for _ in range(3)]
+        self.tooth = self.area("metal", clear=True, zorder=4, weight=0.9)
+        self.shaft = self.area("metal", clear=True, zorder=2)
         self.gap = self.line("cross", weight=1.4, zorder=6)
         self.slide_words = self.label(role="ink", size="small", free=False)
         self.screw_words = self.label(role="ink", size="small", free=False)
