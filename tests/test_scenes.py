@@ -229,3 +229,24 @@ def test_a_phone_too_shows_the_bench_its_dials_names_and_the_indicators_numbers(
         assert any(text.startswith(start) for text in shown), start
     for number in ("0", "10", "20", "30", "40"):
         assert shown.count(number) >= (1 if number in ("0", "40") else 2), number
+
+
+@pytest.mark.parametrize(
+    ("name", "stacks"),
+    [
+        ("over_rolls", [["half angle", "12°", "± 0°"], ["small diameter", "⌀ 1.17", "± 0.0"]]),
+        ("ball_in_bore", [["micrometer reads", "0.2"], ["ball", "⌀ 1.25"], ["calipers say", "⌀"]]),
+    ],
+)
+def test_on_a_phone_a_value_stands_right_under_its_name(name, stacks):
+    panel = getattr(panels, name)()
+    panel.board.room = "narrow"
+    shown = shown_labels(panel.picture().scene)
+    for stack in stacks:
+        above = next(label for label in shown if label.text == stack[0])
+        for start in stack[1:]:
+            near = [one for one in shown if abs(one.left - above.left) < 1 and one is not above]
+            below = max((one for one in near if one.bottom < above.bottom), key=lambda x: x.bottom)
+            assert below.text.startswith(start), (above.text, below.text)
+            assert above.bottom - below.bottom < 1.3 * above.height
+            above = below

@@ -188,11 +188,21 @@ class BallInBoreScene(Scene):
 
     def _build_column(self) -> None:
         self.rows = {}
-        for name, title, role, y in (
-            ("mic", "micrometer reads", "ink", 8.35),
-            ("ball", "ball", "ink", 6.95),
-            ("edge", "calipers say", "cross", 5.55),
-            ("contact", "touches on", "angle", 2.35),
+        # Large words in a small picture: what belongs together needs room to stay together.
+        spare = self.style.spare
+        self.below, self.verdict_y, self.found_y = (
+            (0.73, 10.9, 10.1) if spare else (0.45, 8.45, 7.9)
+        )
+        heights = (9.1, 7.35, 5.6, 2.6) if spare else (8.35, 6.95, 5.55, 2.35)
+        for y, (name, title, role) in zip(
+            heights,
+            (
+                ("mic", "micrometer reads", "ink"),
+                ("ball", "ball", "ink"),
+                ("edge", "calipers say", "cross"),
+                ("contact", "touches on", "angle"),
+            ),
+            strict=True,
         ):
             self.caption(title, COLUMN_X, y, 0, 0.5, role=role)
             self.rows[name] = y, self.label(role=role, bold=True, size="small", free=False)
@@ -357,7 +367,7 @@ class BallInBoreScene(Scene):
         if hidden:
             texts |= {"mic": "?", "edge": "?", "contact": "?"}
         for name, (y, label) in self.rows.items():
-            self.put(label, texts[name], COLUMN_X, y - 0.45, 0, 0.5)
+            self.put(label, texts[name], COLUMN_X, y - self.below, 0, 0.5)
         self.leaders.set_data(*self._leader_points(state, k))
         self._say_on_scale(state, places)
 
@@ -411,10 +421,12 @@ class BallInBoreScene(Scene):
         if state.inspection is None:
             verdict = "NOTHING MEASURED", "cross"
         self.verdict.label.colour = self.style.colour(verdict[1])
-        self.put(self.verdict, "?" if hidden else verdict[0], 15.85, 8.45, 1, 0.5)
+        self.put(self.verdict, "?" if hidden else verdict[0], 15.85, self.verdict_y, 1, 0.5)
         found = "" if face is None else face.result(state.unit).split(" (")[0].split(",")[0]
         found = found.removesuffix(f" {state.unit}")
-        self.put(self.found, "" if hidden else f"⌀ {found}" if found else "", 15.85, 7.9, 1, 0.5)
+        self.put(
+            self.found, "" if hidden else f"⌀ {found}" if found else "", 15.85, self.found_y, 1, 0.5
+        )
 
 
 def _signed(height: float, places: int) -> str:

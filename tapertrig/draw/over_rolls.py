@@ -213,16 +213,21 @@ class OverRollsScene(Scene):
         self.angle_words = self.label(role="angle", bold=True, size="small", leader=True)
         self.verdict = self.label(bold=True, free=False)
         self.column = {}
-        for name, title, role, y in (
-            ("angle", "half angle", "angle", 7.2),
-            ("face", "small diameter", "ink", 5.3),
-            ("roll", "two rolls of", "ink", 3.4),
-        ):
-            self.caption(title, COLUMN_X, y, 0, 0.5, role=role)
-            self.column[name] = self.label(role=role, bold=True, size="small", free=False), y - 0.55
+        # Large words in a small picture: what belongs together needs room to stay together.
+        heights, below, self.column_x, self.verdict_y, self.remarks = (
+            ((9.9, 7.5, 1.7), (0.72, 1.44), 10.25, 10.9, (-0.4, -1.2))
+            if self.style.spare
+            else ((7.2, 5.3, 3.4), (0.55, 1.05), COLUMN_X, 8.45, (1.7, 1.15))
+        )
+        named = ("angle", "half angle"), ("face", "small diameter"), ("roll", "two rolls of")
+        for y, (name, title) in zip(heights, named, strict=True):
+            role = "angle" if name == "angle" else "ink"
+            self.caption(title, self.column_x, y, 0, 0.5, role=role)
+            value = self.label(role=role, bold=True, size="small", free=False)
+            self.column[name] = value, y - below[0]
             if name != "roll":
                 spread = self.label(role=role, size="small", free=False)
-                self.column[f"{name} spread"] = spread, y - 1.05
+                self.column[f"{name} spread"] = spread, y - below[1]
         self.dashed_words = self.label(role="axis", size="small", free=False)
         self.cut_words = self.label(role="axis", size="small", free=False)
 
@@ -241,10 +246,19 @@ class OverRollsScene(Scene):
         apart = bool(np.abs(corners - asked).max() > 0.04)
         self.print_cone.set_visible(apart)
         self.print_cone.set_data(*asked.T)
-        self.put(self.dashed_words, "dashed: the print" if apart else "", COLUMN_X, 1.7, 0, 0.5)
+        self.put(
+            self.dashed_words,
+            "dashed: the print" if apart else "",
+            self.column_x,
+            self.remarks[0],
+            0,
+            0.5,
+        )
         whole = units_per(state) * state.top
         cut = corners[1, 1] - PLATE_Y < whole - 1e-9
-        self.put(self.cut_words, "top not drawn" if cut else "", COLUMN_X, 1.15, 0, 0.5)
+        self.put(
+            self.cut_words, "top not drawn" if cut else "", self.column_x, self.remarks[1], 0, 0.5
+        )
 
     def _move_rolls(self, state: RollsState) -> None:
         k, alpha = units_per(state), state.measured.half_angle.radians
@@ -331,7 +345,7 @@ class OverRollsScene(Scene):
         if state.inspection is None:
             told["roll"] = "not read"
         for name, (label, up) in self.column.items():
-            self.put(label, told[name], COLUMN_X, up, 0, 0.5)
+            self.put(label, told[name], self.column_x, up, 0, 0.5)
         words, role = {
             CONFORMS: ("CONFORMS", "axial"),
             DOES_NOT_CONFORM: ("DOES NOT CONFORM", "cross"),
@@ -340,4 +354,4 @@ class OverRollsScene(Scene):
         if state.inspection is None:
             words, role = "NOTHING MEASURED", "cross"
         self.verdict.label.colour = self.style.colour("ink" if hidden else role)
-        self.put(self.verdict, "?" if hidden else words, 15.85, 8.45, 1, 0.5)
+        self.put(self.verdict, "?" if hidden else words, 15.85, self.verdict_y, 1, 0.5)
