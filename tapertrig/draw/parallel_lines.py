@@ -389,7 +389,8 @@ class ParallelLinesScene(Scene):
         )
 
     def _write_sums(self, state: ParallelLinesState) -> None:
-        left = SUMS_X if state.internal else SUMS_X_EXTERNAL
+        left = SUMS_X if state.internal or self.style.spare else SUMS_X_EXTERNAL
+        top, step = (0.2, 0.74) if self.style.spare else (SUMS_Y, SUMS_STEP)
         mark = f"{state.letter(BASE_NUMBER)}{BASE_NUMBER}"
         if self.hide_answers:
             lines = ("which are", "equal?", "", "")
@@ -403,7 +404,7 @@ class ParallelLinesScene(Scene):
                 f"{mark} = {state.base_reading.brief()}" if state.is_named else "",
             )
         for row, (wish, line) in enumerate(zip(self.sums, lines, strict=True)):
-            self.put(wish, line, left, SUMS_Y - SUMS_STEP * row, 0, 0)
+            self.put(wish, line, left, top - step * row, 0, 0)
 
     def _name_parts(self, state: ParallelLinesState) -> None:
         shown = state.is_named
