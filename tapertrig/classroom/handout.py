@@ -234,11 +234,12 @@ def _stepping(still: Stepping, panel: Any, anew: Callable[[], Any]) -> Stepping:
         return replace(stepping, grid=[[one for one in moves if one]])
     control.value = start
     second = _second(panel)
-    if second is None:
-        kept = [one for one in row if one]
-        place = next(index for index, one in enumerate(kept) if one.at == here.at)
-        return replace(stepping, grid=[kept], here=(0, place))
-    return _with_second(stepping, panel, second, values)
+    both = None if second is None else _with_second(stepping, panel, second, values)
+    if both is not None:
+        return both
+    kept = [one for one in row if one]
+    place = next(index for index, one in enumerate(kept) if one.at == here.at)
+    return replace(stepping, grid=[kept], here=(0, place))
 
 
 def _values(control: Any, main_span: tuple[float, float]) -> list[float]:
@@ -253,10 +254,14 @@ def _values(control: Any, main_span: tuple[float, float]) -> list[float]:
     return sorted([start, *(value for value in values if abs(value - start) > 1e-9)])
 
 
-def _with_second(still: Stepping, panel: Any, second: Any, values: list[float]) -> Stepping:
-    """The stops of both sliders; at each of the second one, all of the main one."""
+def _with_second(still: Stepping, panel: Any, second: Any, values: list[float]) -> Stepping | None:
+    """The stops of both sliders; at each of the second one, all of the main one.
+
+    None where the second slider moves the ends of the main one: their stops make no grid.
+    """
     control = panel.controls[panel.main]
     start, before = control.value, second.value
+    ends = control.minimum, control.maximum
     span = second.maximum - second.minimum
     shares = [(index + 0.5) / SECOND_STOPS for index in range(SECOND_STOPS)]
     around = [second.minimum + second.step * round(share * span / second.step) for share in shares]
@@ -266,6 +271,10 @@ def _with_second(still: Stepping, panel: Any, second: Any, values: list[float]) 
     for value in around:
         control.value = start
         second.value = value
+        if (control.minimum, control.maximum) != ends:
+            second.value = before
+            control.value = start
+            return None
         names.append(_text_at(second))
         grid.append(_sweep(panel, values) if second.value == value else [None] * len(values))
     second.value, control.value = before, start
