@@ -119,7 +119,11 @@ class AngleBudgetScene(Scene):
     """Bars that add up as squares; trials, normal curve and tolerance band on one scale."""
 
     def build(self) -> None:
-        self.bar_y = TOP_BAR_Y - BAR_PITCH * np.arange(GROUPS + 1)
+        # Large words in a small picture: there is room above and below.
+        spare = self.style.spare
+        top, pitch = (9.6, 1.3) if spare else (TOP_BAR_Y, BAR_PITCH)
+        self.bar_y = top - pitch * np.arange(GROUPS + 1)
+        self.told_y = (8.75, 8.0, 7.25) if spare else (8.2, 7.65, 7.05)
         points = self.pixels_per_unit * 72 / DOTS_PER_INCH
 
         def thick(role: str, height: float, zorder: float):
@@ -142,7 +146,14 @@ class AngleBudgetScene(Scene):
             self.line("ink", [x, x], [foot, foot - 0.14], weight=0.6, moving=False)
         self.line("ink", [BAR_LEFT, BAR_LEFT + BAR_RUN], [foot, foot], weight=0.6, moving=False)
         self.scale_words = [self.label(size="small", free=False) for _ in range(2)]
-        self.caption("pale: all so far, added as squares", BAR_LEFT, 0.1, 0, 0, role="axial")
+        self.caption(
+            "pale: all so far, added as squares",
+            BAR_LEFT,
+            -0.5 if spare else 0.1,
+            0,
+            0,
+            role="axial",
+        )
         self.row_words = [self.label(size="small", free=False) for _ in range(GROUPS)]
         self.values = [self.label(size="small", free=False) for _ in range(GROUPS)]
         self.whole_words = self.label(size="small", free=False, role="angle", bold=True)
@@ -197,12 +208,14 @@ class AngleBudgetScene(Scene):
         for wish, share in zip(self.scale_words, (0.5, 1.0), strict=True):
             words = "" if self.hide_answers else arc_end_text(end * share)
             self.put(wish, words, BAR_LEFT + BAR_RUN * share, foot, 0.5, 1)
+        drop = -0.15 if self.style.spare else 0.0
         for index, group in enumerate(state.budget.groups):
             row_y = y[index]
             self.put(self.row_words[index], group.name, BAR_LEFT, row_y + 0.2, 0, 0)
             told = "?" if self.hide_answers else arc_text(group.effect)
-            self.put(self.values[index], told, BAR_LEFT + BAR_RUN + 0.2, row_y, 0, 0.5)
-        words = "" if self.hide_answers or not added[first] else "attack first"
+            self.put(self.values[index], told, BAR_LEFT + BAR_RUN + 0.2, row_y + drop, 0, 0.5)
+        untold = self.hide_answers or self.style.spare or not added[first]
+        words = "" if untold else "attack first"
         self.put(self.first_words, words, BAR_LEFT + BAR_RUN, y[first] + 0.2, 1, 0)
         total = "?" if self.hide_answers else arc_text(state.budget.standard_uncertainty)
         self.put(self.whole_words, f"together: u = {total}", BAR_LEFT, self.bar_y[-1] + 0.2, 0, 0)
@@ -240,10 +253,12 @@ class AngleBudgetScene(Scene):
     def _say(self, state: BudgetState) -> None:
         hidden = self.hide_answers
         ratio = "?" if hidden else state.ratio_text
-        self.put(self.ratio_words, f"tolerance ÷ U = {ratio}", MIDDLE_X, 8.2, 0.5, 0)
-        self.put(self.verdict_words, "" if hidden else state.verdict, MIDDLE_X, 7.65, 0.5, 0)
+        self.put(self.ratio_words, f"tolerance ÷ U = {ratio}", MIDDLE_X, self.told_y[0], 0.5, 0)
+        self.put(
+            self.verdict_words, "" if hidden else state.verdict, MIDDLE_X, self.told_y[1], 0.5, 0
+        )
         expanded = "?" if hidden else f"±{arc_text(state.prospect.expanded)}"
-        self.put(self.expanded_words, f"U = {expanded} (95 %)", MIDDLE_X, 7.05, 0.5, 0)
+        self.put(self.expanded_words, f"U = {expanded} (95 %)", MIDDLE_X, self.told_y[2], 0.5, 0)
         allowed = state.half_tolerance.brief()
         past = float(state.half_tolerance.arc_seconds) > spread_end(state)
         words = f"α ±{allowed}: past both ends" if past else f"tolerance of α ±{allowed}"

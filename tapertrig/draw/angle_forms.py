@@ -101,16 +101,18 @@ class AngleFormsScene(Scene):
         self._build_table()
 
     def _build_table(self) -> None:
-        for words, x, across in (
-            ("included angle 2α", INCLUDED_X, 1),
-            ("half angle α", HALF_X, 1),
-            ("taper", TAPER_X, 1),
-        ):
-            self.caption(words, x, HEAD_Y, across, 0)
-        for words, y in zip(("deg min sec", "decimal", "radians"), ROWS_Y, strict=True):
+        # Large words in a small picture: a unit says what its row is.
+        spare, heads = self.style.spare, ("deg min sec", "decimal", "radians")
+        lower = 0.75 if spare else 0.0
+        self.rows = tuple(y - lower for y in ROWS_Y)
+        self.columns = (4.9, 9.4, TAPER_X) if spare else (INCLUDED_X, HALF_X, TAPER_X)
+        included = "included 2α" if spare else "included angle 2α"
+        for words, x in zip((included, "half angle α", "taper"), self.columns, strict=True):
+            self.caption(words, x, HEAD_Y - lower, 1, 0)
+        for words, y in zip(() if spare else heads, () if spare else self.rows, strict=True):
             self.caption(words, ROW_HEADS_X, y, 0, 0)
         ends = [ROW_HEADS_X, TAPER_X]
-        for y in (HEAD_Y - 0.06, HEAD_Y + 0.6):
+        for y in (HEAD_Y - lower - 0.06, HEAD_Y - lower + 0.75 if spare else HEAD_Y + 0.6):
             self.line("guide", ends, [y, y], weight=0.4, linestyle="solid", moving=False)
         self.cells = [[self.label(free=False) for _ in ROWS_Y] for _column in range(3)]
 
@@ -188,8 +190,8 @@ class AngleFormsScene(Scene):
             taper_in_forms(state.cone, state.unit),
         )
         for column, (cells, forms, x) in enumerate(
-            zip(self.cells, columns, (INCLUDED_X, HALF_X, TAPER_X), strict=True)
+            zip(self.cells, columns, self.columns, strict=True)
         ):
-            for row, (cell, form, y) in enumerate(zip(cells, forms, ROWS_Y, strict=True)):
+            for row, (cell, form, y) in enumerate(zip(cells, forms, self.rows, strict=True)):
                 given = column == 0 and row == 0
                 self.put(cell, "?" if self.hide_answers and not given else form, x, y, 1, 0)
