@@ -25,8 +25,11 @@ START_X, AXIS_Y, QUILL_HALF = 2.4, 7.95, 0.62
 QUILL_SIDE = AXIS_Y - QUILL_HALF
 REACH_UNITS = 5.3
 STEM = 0.95
-SCALE_X, SCALE_Y, SCALE_UNITS, SCALE_MINUTES = 11.1, 0.95, 4.0, 4
-DIAL_X, COMPOUND_DIAL_Y, CROSS_DIAL_Y = 13.15, 7.0, 3.9
+SCALE_X, SCALE_UNITS, SCALE_MINUTES = 11.1, 4.0, 4
+DIAL_X, COMPOUND_DIAL_Y = 13.15, 7.0
+# Heights of the cross dial and of the scale: beside one another, and where words are large and
+# there is room below.
+WIDE, SPARE = (3.9, 0.95), (2.7, -0.5)
 
 
 @dataclass(frozen=True)
@@ -101,18 +104,21 @@ class SetupTriangleScene(Scene):
         self.compound_words = self.label(role="compound", bold=True, leader=True)
         self.tangent_words = self.label(leader=True, size="small")
         self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.2)
-        self.cross_dial = DialCollar(self, DIAL_X, CROSS_DIAL_Y, 5.3, 1.2)
+        cross_y, self.scale_y = SPARE if self.style.spare else WIDE
+        self.cross_dial = DialCollar(self, DIAL_X, cross_y, 5.3, 1.2)
         self.compound_turns = self.label(size="small", free=False, role="compound", bold=True)
         self.cross_turns = self.label(size="small", free=False, role="cross", bold=True)
         self._build_band()
 
     def _build_band(self) -> None:
         ends = [SCALE_X, SCALE_X + SCALE_UNITS]
-        self.line("ink", ends, [SCALE_Y, SCALE_Y], weight=0.6, moving=False)
+        self.line("ink", ends, [self.scale_y, self.scale_y], weight=0.6, moving=False)
         for minute in range(SCALE_MINUTES + 1):
             x = SCALE_X + SCALE_UNITS * minute / SCALE_MINUTES
-            self.line("ink", [x, x], [SCALE_Y - 0.1, SCALE_Y + 0.1], weight=0.6, moving=False)
-            self.caption(f"{minute}′", x, SCALE_Y - 0.12, 0.5, 1.0)
+            self.line(
+                "ink", [x, x], [self.scale_y - 0.1, self.scale_y + 0.1], weight=0.6, moving=False
+            )
+            self.caption(f"{minute}′", x, self.scale_y - 0.12, 0.5, 1.0)
         self.band = self.area("band", edge="axial", clear=True, zorder=4)
         self.band_words = self.label(size="small", free=False, role="axial", bold=True)
 
@@ -207,12 +213,12 @@ class SetupTriangleScene(Scene):
         beyond = share > 1
         right = SCALE_X + SCALE_UNITS * (0.0 if self.hide_answers else min(share, 1.0))
         tip = 0.35 if beyond and not self.hide_answers else 0.0
-        top = SCALE_Y + 0.42
+        top = self.scale_y + 0.42
         self.band.set_xy(
             [
-                (SCALE_X, SCALE_Y),
-                (right, SCALE_Y),
-                (right + tip, SCALE_Y + 0.21),
+                (SCALE_X, self.scale_y),
+                (right, self.scale_y),
+                (right + tip, self.scale_y + 0.21),
                 (right, top),
                 (SCALE_X, top),
             ]
