@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from looking import drawn, wait_idle
 from panels_seen import PanelSeen
@@ -65,7 +67,12 @@ def test_on_a_phone_a_drawing_has_room_of_its_own(open_lesson):
     board = panel.root.locator('.tapertrig-board[data-placement="narrow"]')
     board.wait_for()
     panel.settle()
-    assert panel.image.bounding_box()["width"] >= 318
+    # A scroll bar beside the lesson comes and goes while it opens.
+    wide = "e => e.getBoundingClientRect().width"
+    end = time.monotonic() + 10
+    while panel.image.evaluate(wide) < 318 and time.monotonic() < end:
+        page.wait_for_timeout(100)
+    assert panel.image.evaluate(wide) >= 318
     heights = [height for *_, height in page.evaluate(WORDS)]
     assert min(heights) >= 12
     panel.slider("Half angle").press("ArrowRight")

@@ -111,5 +111,5 @@ def _the_record_prints_on_one_page(page, kit, tmp_path):
             "Chuck key out",
             "EX-3108",
         ):
-            assert words in text
+            assert words.replace(" ", "") in text.replace(" ", "")  # lines break at hyphens too
         assert "micrometer reads" in text, "no drawing on the printed page"
