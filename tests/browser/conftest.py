@@ -93,11 +93,14 @@ def new_page(chromium: object) -> Iterator[Callable]:
 
 @pytest.fixture
 def open_lesson(kit: Kit, new_page: Callable) -> Callable:
-    """`open_lesson("04")` gives a page with that lesson open, its panels live, its kernel idle."""
+    """`open_lesson("04")` gives a page with that lesson open, its panels live, its kernel idle.
 
-    def open_it(name: str, style: str | None = None, **page_options: object):
+    The style is always asked for: one kit serves all tests, and another may have changed it.
+    """
+
+    def open_it(name: str, style: str = "desk", **page_options: object):
         page = new_page(**page_options)
-        page.goto(kit.address(f"/tapertrig/lesson/{name}" + (f"?style={style}" if style else "")))
+        page.goto(kit.address(f"/tapertrig/lesson/{name}?style={style}"))
         page.wait_for_url("**/doc/tree/**")
         wait_idle(page)
         return page
