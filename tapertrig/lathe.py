@@ -46,7 +46,8 @@ def places_written(unit: str) -> int:
 
 def length_text(length: float, unit: str, places: int | None = None) -> str:
     """A length with its unit, to 0.0001 in or 0.001 mm unless `places` says otherwise."""
-    return f"{length:.{places_written(unit) if places is None else places}f} {unit}"
+    places = places_written(unit) if places is None else places
+    return f"{length:z.{places}f} {unit}".replace("-", "−")
 
 
 def figure_text(value: float, unit: str) -> str:
@@ -62,7 +63,7 @@ def between(window: tuple[float, float], unit: str) -> str:
         low, high = math.ceil(window[0] * scale - 1e-6), math.floor(window[1] * scale + 1e-6)
         if low <= high:
             break
-    return f"{low / scale + 0.0:.{places}f} and {high / scale + 0.0:.{places}f} {unit}"
+    return f"{low / scale:z.{places}f} and {high / scale:z.{places}f} {unit}"
 
 
 class DialReading(NamedTuple):

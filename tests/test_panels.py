@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import subprocess
 import sys
@@ -211,17 +212,26 @@ def test_starting_values_are_taken_as_typed_or_as_numbers():
 
 
 def test_whole_graduation_setups_can_be_picked(triangle):
+    listed = triangle.controls["whole"]
+    assert listed.layout.display == "none"
     triangle.list_setups()
-    words = triangle.controls["whole"].options[1]
-    triangle.controls["whole"].value = words
-    travel = triangle.controls["compound_travel"].value
-    assert words.split(" → ")[0] == f"{travel:.3f}"
-    reading = triangle.last_state.lathe.cross_dial.reading(triangle.last_state.cross)
-    assert words.split(" → ")[1].startswith(f"{reading:.3f}")
+    assert listed.layout.display is None
+    assert listed.rows == len(listed.options) > 3
+    for words, travel in listed.options:
+        listed.value = travel
+        assert triangle.controls["compound_travel"].value == travel
+        reading = triangle.last_state.lathe.cross_dial.reading(triangle.last_state.cross)
+        assert words.startswith(f"{travel:.3f} → {reading:.3f}: ")
+        # Which way a setup is out, by setting the nearest line and taking the inverse sine.
+        line = round(reading / 0.001) * 0.001 / 2
+        out = 3600 * (math.degrees(math.asin(line / travel)) - 31 - 20 / 60)
+        side = "steep" if out > 0 else "shallow"
+        assert (f"{abs(out):.1f}″ too {side}," in words) or (abs(out) < 0.06 and "exact" in words)
     triangle.controls["compound_travel"].value = 1.0
-    assert triangle.controls["whole"].value == "choose one", "a setup not in use stays named"
+    assert listed.index is None, "a setup not in use stays picked"
     triangle.controls["half_angle"].value = 12.0
-    assert len(triangle.controls["whole"].options) == 1, "setups of another angle still listed"
+    assert not listed.options, "setups of another angle still listed"
+    assert listed.layout.display == "none"
 
 
 @pytest.mark.parametrize(

@@ -356,3 +356,19 @@ def test_watched_past_45_it_is_done_by_the_axial_travel():
         assert panel.review.mistakes == (names.OVERRUN,)
     finally:
         panel.close()
+
+
+def test_with_answers_hidden_no_hand_is_named():
+    """Neither in the list of hands nor, at the last step, in the review of what was done."""
+    panel = WatchItDone(hide_answers=True, hand="hand 4")
+    try:
+        slip = panel.hand.value
+        assert panel.review.mistakes == (slip,)
+        panel.step.value = panel.step.maximum
+        for hidden in (True, False):
+            panel.answers_switch.value = hidden
+            told = [*panel.hand._options_labels, str(panel.words(panel.last_state))]
+            assert any(slip in words for words in told) is not hidden
+            assert panel.hand.value == slip
+    finally:
+        panel.close()

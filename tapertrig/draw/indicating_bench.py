@@ -11,7 +11,7 @@ from tapertrig.bench.state import OFF, PAST, BenchState
 from tapertrig.draw.parts.dial import DialCollar
 from tapertrig.draw.parts.machine import Compound
 from tapertrig.draw.parts.scene import Scene
-from tapertrig.lathe import length_text, places_written
+from tapertrig.lathe import length_text
 from tapertrig.setup import AXIAL
 
 AXIS_Y, MIDDLE_X = 8.15, 5.0
@@ -150,8 +150,6 @@ class IndicatingBenchScene(Scene):
         return "face", face + 0.1, low, 0, 0
 
     def _turn_dials(self, state: BenchState) -> None:
-        lathe = state.conditions.lathe
-        places = places_written(lathe.unit)
         for name, collar, words in (
             ("compound", self.compound_dial, self.compound_words),
             ("cross", self.cross_dial, self.cross_words),
@@ -159,7 +157,7 @@ class IndicatingBenchScene(Scene):
             dial = state.conditions.dial(name)
             what = "diameter" if dial.reads == "diameter" else "travel"
             collar.move(dial, state.dial_shown(name), f"{name} dial: {what}")
-            told = f"from zero {state.dial_read(name):.{places}f} {lathe.unit}"
+            told = f"from zero {length_text(state.dial_read(name), state.conditions.lathe.unit)}"
             self.put(
                 words, "from zero ?" if self.hide_answers else told, DIAL_X, collar.y - 0.62, 0.5, 1
             )

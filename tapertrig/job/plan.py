@@ -139,7 +139,8 @@ class Plan:
             told.append(("In tolerance between", between(self.window, unit) + assumed))
         if self.route == CROSS:
             told.append(("Axial travel", length_text(self.axial_travel, unit)))
-            told.append(("One cross graduation is", f"{self.sensitivity:.0f}″ of half angle"))
+            worth = Angle.from_arc_seconds(round(self.sensitivity)).brief()
+            told.append(("One cross graduation is", f"{worth} of half angle"))
         return tuple(told)
 
 

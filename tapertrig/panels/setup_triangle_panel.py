@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 import ipywidgets
 
@@ -10,12 +11,10 @@ from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.draw.setup_triangle import SetupTriangleScene, TriangleState
 from tapertrig.lathe import Dial, Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity, switch
+from tapertrig.panels.parts.controls import Control, angle, choice, pick_list, quantity, switch
 from tapertrig.panels.parts.panel import Panel
-from tapertrig.setup import whole_graduation_setups
+from tapertrig.setup import WholeGraduationSetup, whole_graduation_setups
 
-NOT_LISTED = "list them first"
-CHOOSE = "choose one"
 SETUPS_LISTED = 8
 
 
@@ -29,17 +28,18 @@ class SetupTriangle(Panel[TriangleState]):
     def make_controls(self) -> None:
         inch = self.unit == "in"
         self.reach = 4.0 if inch else 100.0
-        self.listed: dict[str, float] = {}
         travel = (3.0, 0.25, self.reach, 0.001) if inch else (75.0, 6.0, self.reach, 0.02)
         self.half_angle = angle("Half angle", "31°20′", "1°", "89°")
         self.compound_travel = quantity("Compound travel", *travel, self.unit)
         self.cross_dial = choice("Cross dial reads", ["radius", "diameter"], "diameter")
-        self.whole = choice("Whole-graduation setups", [NOT_LISTED])
+        self.whole = pick_list("Whole-graduation setups, one click takes it")
         self.compare = switch("Compare with the carriage")
 
     def arrange(self) -> list[ipywidgets.Widget]:
-        self.on_press("List whole-graduation setups", self.list_setups)
-        return super().arrange()
+        list_them = self.make_press("List whole-graduation setups", self.list_setups)
+        first, travel, *others = super().arrange()
+        others.remove(self.whole)
+        return [first, travel, list_them, self.whole, *others]
 
     def lathe(self) -> Lathe:
         """The invented lathe of this lesson, with the cross dial chosen."""
@@ -63,7 +63,7 @@ class SetupTriangle(Panel[TriangleState]):
         lathe, unit = state.lathe, state.lathe.unit
         reading = float(lathe.cross_dial.reading(state.cross))
         travel = length_text(state.compound_travel, unit)
-        sharpness = arc_text(math.radians(state.seconds_per_graduation / 3600))
+        sharpness = arc_text(radians(state.seconds_per_graduation))
         given = f"With the slide at a half angle of {state.half_angle.brief()}, a compound travel"
         rows = [
             Row("Cross travel", length_text(state.cross, unit)),
@@ -76,7 +76,7 @@ class SetupTriangle(Panel[TriangleState]):
             told = f"{length_text(state.by_carriage, unit)} (tangent)"
             rows.append(Row("Carriage, moved as far", told))
         if state.half_angle.degrees > 45:
-            advice = "Past 45° the sine loses its grip: the axial travel tells the angle better."
+            advice = "Past 45° the sine gets less sensitive: the axial travel tells it better."
             rows.append(Row("Mind", advice, answer=False, mark="wide"))
         return Words(
             f"{given} of {travel} needs a cross travel of {length_text(state.cross, unit)}; "
@@ -89,28 +89,43 @@ class SetupTriangle(Panel[TriangleState]):
         """Fill the list with the best whole-graduation setups for the present angle."""
         places = 3 if self.unit == "in" else 2
         found = whole_graduation_setups(self.half_angle.angle, self.lathe(), count=SETUPS_LISTED)
-        self.listed = {
-            f"{row.compound_travel:.{places}f}"
-            + ("" if self.hiding else f" → {row.cross_reading:.{places}f}")
-            + f", leaves {abs(row.angle_error):.1f}″": row.compound_travel
+        self._offer(
+            (
+                f"{row.compound_travel:.{places}f}"
+                + ("" if self.hiding else f" → {row.cross_reading:.{places}f}")
+                + f": {error_words(row)}, 1 line {arc_text(radians(row.sensitivity))}",
+                row.compound_travel,
+            )
             for row in found
-        }
-        self._offer([CHOOSE, *self.listed])
+        )
 
-    def _offer(self, options: list[str]) -> None:
+    def _offer(self, setups: Iterable[tuple[str, float]]) -> None:
         with self.quiet():
-            self.whole.options = options
-            self.whole.value = options[0]
+            self.whole.options = tuple(setups)
+            self.whole.rows = max(1, len(self.whole.options))
+            self.whole.layout.display = None if self.whole.options else "none"
 
     def moved(self, control: Control) -> None:
-        if control is self.whole:
-            if control.value in self.listed:
-                with self.quiet():
-                    self.compound_travel.value = self.listed[control.value]
-        elif control is self.compound_travel:
-            if self.listed:
-                self._offer([CHOOSE, *self.listed])
-        elif control is not self.compare and self.listed:
-            self.listed = {}
-            self._offer([NOT_LISTED])
+        with self.quiet():
+            if control is self.whole and control.value is not None:
+                self.compound_travel.value = control.value
+            elif control is self.compound_travel:
+                travels = [travel for _words, travel in self.whole.options]
+                at = control.value
+                self.whole.index = travels.index(at) if at in travels else None
+            elif control in (self.half_angle, self.cross_dial):
+                self._offer(())
         self.render(control)
+
+
+def radians(arc_seconds: float) -> float:
+    """Arc-seconds in radians."""
+    return math.radians(arc_seconds / 3600)
+
+
+def error_words(setup: WholeGraduationSetup) -> str:
+    """How far from the half angle wanted a setup leaves the slide, and which way."""
+    if abs(setup.angle_error) < 0.05:
+        return "exact"
+    side = "steep" if setup.angle_error > 0 else "shallow"
+    return f"{arc_text(radians(setup.angle_error))} too {side}"

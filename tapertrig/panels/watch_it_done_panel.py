@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import ipywidgets
 
@@ -26,6 +27,7 @@ from tapertrig.panels.parts.panel import Panel
 from tapertrig.setup import AXIAL
 
 PRACTISED = "practised"
+NUMBERED = tuple(f"hand {number}" for number in range(1, 21))
 
 
 class WatchItDone(Panel[Step]):
@@ -39,7 +41,8 @@ class WatchItDone(Panel[Step]):
         self.lathe = next(one for one in demo.LATHES.values() if one.unit == self.unit)
         asked = Bench(self.lathe, demo.callout().cone().half_angle)
         self.step = quantity("Step", 0, 0, 999, 1, "", 0)
-        self.hand = choice("Hand", [PRACTISED, *habits_on(asked)])
+        self.hands = (PRACTISED, *habits_on(asked))
+        self.hand = choice("Hand", self.hands)
         self.half_angle = angle("Half angle wanted", "20°43′", "1°", "80°")
         self.seed = quantity("Start number", 1, 1, 9999, 1, "", 0)
 
@@ -74,6 +77,19 @@ class WatchItDone(Panel[Step]):
         with self.quiet():
             self.step.limit(0, len(self.bench.log) - 1)
 
+    def _start(self, name: str, value: Any) -> None:
+        if name == "hand" and value in NUMBERED:
+            value = self.hands[NUMBERED.index(value)]
+        super()._start(name, value)
+
+    def render(self, cause: Control | None = None) -> None:
+        """Draw; while answers are hidden a hand has a number in place of its name."""
+        with self.quiet():
+            hand, named = self.hand.value, NUMBERED if self.hiding else self.hands
+            self.hand.options = list(zip(named, self.hands, strict=False))
+            self.hand.value = hand
+        super().render(cause)
+
     def go(self, steps: int) -> None:
         """So many steps forward or back."""
         step = self.step
@@ -97,7 +113,7 @@ class WatchItDone(Panel[Step]):
     def words(self, state: Step) -> Words:
         last = len(self.bench.log) - 1
         rows: list[Row] = [*state_rows(state.state), *pass_rows(state.state)]
-        if state.number == last:
+        if state.number == last and not self.hiding:
             rows += truth_rows(self.bench, self.review)
         return Words(
             f"Step {state.number} of {last}. {state.sentence}",

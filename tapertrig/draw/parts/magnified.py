@@ -55,7 +55,7 @@ def arc_end_text(seconds: float) -> str:
 
 
 def arc_text(radians: float) -> str:
-    """The size of a small angle: 4.2″, 33″, 2.5′ or 1.2°."""
+    """The size of an angle, small ones finely: 4.2″, 33″, 2.5′, 1.2°."""
     seconds = abs(math.degrees(radians)) * 3600
     if seconds < 9.95:
         return f"{seconds:.1f}″"

@@ -299,6 +299,13 @@ class _Choice(ipywidgets.Dropdown):
             super()._propagate_value(change)
 
 
+def pick_list(label: str) -> Any:
+    """A list of (words, value) all in sight, hidden until it has some: an ipywidgets Select."""
+    listed = ipywidgets.Select(description=label, options=(), layout={"display": "none"})
+    listed.add_class("tapertrig-list")
+    return listed
+
+
 def or_not_given(options: Iterable[T | tuple[str, T]]) -> list[tuple[str, T | None]]:
     """Options of a choice with “not given”, which is None, before them."""
     named = [one if isinstance(one, tuple) else (str(one), one) for one in options]
