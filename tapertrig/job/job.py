@@ -15,7 +15,7 @@ from tapertrig.angle import Angle
 from tapertrig.job.callout import Callout, line_of_text
 from tapertrig.job.file import Kept, held, read_file, read_text, write_text
 from tapertrig.job.older import from_first_edition
-from tapertrig.job.passes import Aim, Pass, new_identity, now
+from tapertrig.job.passes import Aim, Pass, moments, new_identity, now
 from tapertrig.job.plain import canonical, from_plain, to_plain
 from tapertrig.job.plan import Choices, Plan, make_plan
 from tapertrig.job.readings import Confirmation, Readings
@@ -159,8 +159,10 @@ class Job:
         return replace(self, passes=(*self.passes, taken))
 
     def standing(self, cone: int = 0) -> tuple[Pass, ...]:
-        """The passes at one cone that nobody has struck out, the last one last."""
-        return tuple(one for one in self.passes if one.aim.cone == cone and not one.struck)
+        """The passes at one cone that nobody has struck out, in the order they were taken."""
+        return tuple(
+            one for _, one in moments(self.passes) if one.aim.cone == cone and not one.struck
+        )
 
     def with_readings(self, readings: Readings, by: str = "") -> Job:
         """The job with one more measurement, confirmed as of the present print."""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 
 from tapertrig.angle import Angle
 from tapertrig.job.callout import line_of_text
@@ -106,4 +108,17 @@ class Pass:
         return None if self.base_radius is None else arc_at_base(self.swing, self.base_radius)
 
 
-__all__ = ["AXIAL", "BOLTS", "CROSS", "Aim", "Pass", "new_identity", "now"]
+def moments(passes: Iterable[Pass]) -> list[tuple[datetime, Pass]]:
+    """Passes with when they were taken, in that order, whoever brought them together.
+
+    One that does not say when comes right after the one before it.
+    """
+    timed, last = [], datetime.min.replace(tzinfo=UTC)
+    for one in passes:
+        with contextlib.suppress(ValueError, OverflowError):
+            last = datetime.fromisoformat(one.time).astimezone(UTC)
+        timed.append((last, one))
+    return sorted(timed, key=lambda pair: pair[0])
+
+
+__all__ = ["AXIAL", "BOLTS", "CROSS", "Aim", "Pass", "moments", "new_identity", "now"]
