@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -26,6 +27,20 @@ READS = ("radius", "diameter")
 MM_PER_INCH = 25.4
 REACH_SLACK = 1e-9  # of the reach: what rounding may add to a travel of the whole reach
 _PLACES = {"in": 4, "mm": 3}
+# A reading as it is said, in small letters: turns, a number or a fraction, the unit. A page's
+# script reads by the same pattern.
+READING = (
+    r"\s*(?:(\d{1,6})\s*(?:turns?|t)(?![a-z])[\s,;+]*(?:then|and)?\s*)?"
+    r"(?:(\d{1,6}(?:[.,]\d{0,9})?|[.,]\d{1,9})|(?:(\d{1,4})[ -]+)?(\d{1,4})/([1-9]\d{0,3}))?"
+    r"\s*(in|mm)?\s*"
+)
+READING_EXAMPLES = {"in": "9 turns .047, or 1.847", "mm": "15 turns 1.92, or 46.92"}
+READING_REFUSED = {
+    "no reading": "“{text}” is no dial reading I can take; write it as {example}",
+    "other unit": "“{text}” is not in {unit}, as this dial is; write it as {example}",
+    "past a turn": "“{text}” has a turn or more beside the turns counted, and one turn of this "
+    "dial is {turn} {unit}; write it as {example}",
+}
 
 
 @as_given
@@ -153,6 +168,31 @@ class Dial:
         if not graduations and not remainder:
             return whole or "0"
         return f"{whole}, then {rest}" if whole else rest
+
+    def read(self, text: str, unit: str) -> float:
+        """A reading as a hand says it: “9 turns .047”, 1.847, 0,047, 1 27/32; `words` back again.
+
+        ValueError, quoting it, for what is none, is of another unit, or has a turn or more beside
+        the turns that were counted.
+        """
+        said = re.fullmatch(READING, text.lower(), re.ASCII)
+        turns, number, whole, over, under, own = said.groups() if said else [None] * 6
+        rest = float((number or "0").replace(",", "."))
+        if over:
+            rest = float(whole or 0) + float(over) / float(under or 1)
+        wrong = ""
+        if not (turns or number or over):
+            wrong = "no reading"
+        elif own not in (None, unit):
+            wrong = "other unit"
+        elif turns and rest > self.per_turn * (1 - REACH_SLACK):
+            wrong = "past a turn"
+        if wrong:
+            example = READING_EXAMPLES[one_of("unit", unit, UNITS)]
+            told = {"text": text.strip()[:40], "unit": unit, "example": example}
+            turn = figure_text(self.per_turn, unit)
+            raise ValueError(READING_REFUSED[wrong].format(**told, turn=turn))
+        return float(turns or 0) * self.per_turn + rest
 
     @as_given
     def nearest(self, reading: float | Given) -> Given:

@@ -85,6 +85,58 @@ def test_a_reading_in_words(dial, reading, unit, words):
     assert dial.words(reading, unit) == words
 
 
+@pytest.mark.parametrize(
+    ("said", "unit", "reading"),
+    [
+        ("9 turns .047", "in", 0.947),
+        (" 9 Turns, then .047 in", "in", 0.947),
+        ("9t.047", "in", 0.947),
+        ("1 turn and 0,047", "in", 0.147),
+        ("9 turns", "in", 0.9),
+        ("1.847", "in", 1.847),
+        (",047", "in", 0.047),
+        ("9 turns 1/32", "in", 0.93125),
+        ("1-27/32", "in", 1.84375),
+        ("15 turns, then 1.92", "mm", 46.92),
+        ("46,92 mm", "mm", 46.92),
+    ],
+)
+def test_a_reading_as_a_hand_says_it(said, unit, reading):
+    # Arithmetic done by hand; a tenth of an inch a turn, three millimetres.
+    dial = Dial(0.001, 0.1) if unit == "in" else Dial(0.02, 3.0)
+    assert math.isclose(dial.read(said, unit), reading, rel_tol=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        ("", "no dial reading"),
+        ("turns", "no dial reading"),
+        ("9 .047", "no dial reading"),
+        ("9.5 turns", "no dial reading"),
+        ("-.047", "no dial reading"),
+        ("1e3", "no dial reading"),
+        ("1/0", "no dial reading"),
+        ("1.8.4", "no dial reading"),
+        ("9 turns .1", "a turn or more beside the turns counted, and one turn of this dial is .1"),
+        ("9 turns 47", "a turn or more"),
+        ("46.92 mm", "is not in in"),
+    ],
+)
+def test_what_is_no_reading_is_refused_in_words(said, why):
+    with pytest.raises(ValueError, match=why) as refused:
+        Dial(0.001, 0.1).read(said, "in")
+    assert f"“{said}”" in str(refused.value)
+    assert "9 turns .047" in str(refused.value)
+
+
+@given(dials, st.floats(0, 100), st.sampled_from(["in", "mm"]))
+@settings(deadline=None)
+def test_what_is_said_of_a_reading_is_read_back(dial, reading, unit):
+    said = dial.words(reading, unit)
+    assert abs(dial.read(said, unit) - reading) <= (0.5001e-4 if unit == "in" else 0.5001e-3)
+
+
 @given(dials, st.floats(0, 100), st.sampled_from(["in", "mm"]))
 @settings(deadline=None)
 def test_settling_moves_a_reading_by_less_than_is_written(dial, reading, unit):

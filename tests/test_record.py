@@ -169,7 +169,10 @@ def test_the_slide_is_another_thing_than_the_part():
     minutes = (degrees - 20) * 60
     wanted = f"20°{int(minutes):02d}′{(minutes % 1) * 60:02.0f}″"
     # Within T − 1.65 u of the print's 20°43′ ± 6′: proven.
-    assert words.partition("Slide set to")[2].startswith(f" proven: read {wanted}, bolts tight")
+    assert words.partition("Slide set to")[2].startswith(
+        f" {wanted}, proven within ± 0°06′ of 20°43′ by the last pass, bolts tight. It proves the "
+        "slide, not the part. Taken 20"
+    )
     assert "typical figures, not measured on this lathe" in words
     assert "Half angle: not measured" in words
     eased = tight.with_pass(compound_reading=2.5, cross_reading=1.76)
@@ -179,7 +182,7 @@ def test_the_slide_is_another_thing_than_the_part():
     relief = dataclasses.replace(job.callout, name="relief")
     two = dataclasses.replace(tight, callouts=(*job.callouts, relief))
     words = text_of(inspection_record(two))
-    assert "cone 1: Slide set to proven" in words
+    assert f"cone 1: Slide set to {wanted}, proven" in words
     assert "relief: Slide set to no reading with the bolts tight" in words
 
 

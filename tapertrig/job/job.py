@@ -118,7 +118,8 @@ class Job:
             raise ValueError("nothing is entered from the print; give its angle first")
         return self.callouts[0]
 
-    def _cone(self, cone: int) -> Callout:
+    def asked(self, cone: int = 0) -> Callout:
+        """What the print asks of one cone; ValueError when it asks nothing of such a one."""
         if not 0 <= cone < max(len(self.callouts), 1):
             raise ValueError(f"cone {cone + 1} is asked for; the print has {len(self.callouts)}")
         return self.callouts[cone] if cone else self.callout
@@ -130,7 +131,7 @@ class Job:
 
     def plan(self, cone: int = 0) -> Plan:
         """The setup that one cone of this job needs: see `make_plan`."""
-        return make_plan(self._cone(cone), self._lathe(), self.choices)
+        return make_plan(self.asked(cone), self._lathe(), self.choices)
 
     def with_pass(
         self,
@@ -142,7 +143,7 @@ class Job:
         time: str | None = None,
     ) -> Job:
         """The job with one more pass, aimed at what the print asks now."""
-        callout, lathe = self._cone(cone), self._lathe()
+        callout, lathe = self.asked(cone), self._lathe()
         aimed, tolerance = callout.half_angle, callout.half_angle_tolerance
         taken = Pass(
             compound_reading=compound_reading,
@@ -176,7 +177,7 @@ class Job:
             raise ValueError("say who confirms it: a name, for example J. Fitter")
 
         def said(one: Readings) -> Readings:
-            word = Confirmation(self._print_of(self._cone(one.cone)), by.strip(), now())
+            word = Confirmation(self._print_of(self.asked(one.cone)), by.strip(), now())
             return replace(one, confirmed=(*one.confirmed, word))
 
         return self._changed(identity, readings=said)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from tapertrig.budget import RESTS_ON, proves
+from tapertrig.budget import RESTS_ON
 from tapertrig.decision import GUARD_BAND
 from tapertrig.gauging.balls import broken_edge
 from tapertrig.gauging.inspection import (
@@ -28,6 +28,7 @@ from tapertrig.gauging.remedies import settling
 from tapertrig.job import Callout, Gauge, Job, Readings, real_date
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import places_written
+from tapertrig.next_tap import set_to
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
 from tapertrig.printed.setup_sheet import OLDER
 
@@ -131,9 +132,10 @@ def _slide_rows(job: Job) -> Rows:
         told = "no reading with the bolts tight"
         if standing and standing[-1].bolts == "tight":
             last = standing[-1]
-            proven = "proven: " if proves(job, last) else "not proven: "
-            when = f", {last.time[:16].replace('T', ' ')}" if last.time else ""
-            told = f"{proven}read {last.half_angle.dms()}, bolts tight{when}. {RESTS_ON}"
+            told = set_to(job, cone).removeprefix("Slide set to ")
+            told = told or f"not proven: read {last.half_angle.dms()}, bolts tight."
+            when = f" Taken {last.time[:16].replace('T', ' ')}." if last.time else ""
+            told += f"{when} {RESTS_ON}"
         elif any(one.bolts == "tight" for one in standing):
             told = "not proven: the bolts were eased after the last reading with them tight"
         yield f"{named}Slide set to", told

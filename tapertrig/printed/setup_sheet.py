@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterator
 
 from tapertrig.angle import Angle
-from tapertrig.budget import RESTS_ON, proven_pass
+from tapertrig.budget import RESTS_ON
 from tapertrig.cautions import MACHINE
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import Dial, between, figure_text, length_text, places_written
+from tapertrig.next_tap import set_to
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
 from tapertrig.procedure import CROSS, Procedure, Step, procedure
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
@@ -73,7 +74,7 @@ def setup_sheet(
         ending=[*_said((*steps.of("prove")[:1], *steps.of("finish")), said), *_to_size(plan)],
         reading="Cross dial" if cross else "Stack + needle",
         passes=_pass_rows(job, plan, cone, passes),
-        set_to=_set_to(job, plan, cone),
+        set_to=_set_to(job, cone),
         notes=shorten(job.notes, 300),
     )
 
@@ -247,16 +248,10 @@ def _way(missing: Angle, how_far: str) -> str:
     return f"{'further' if missing.arc_seconds > 0 else 'back'} {how_far}"
 
 
-def _set_to(job: Job, plan: Plan, cone: int) -> Line:
-    proof = proven_pass(job, cone)
-    if proof is not None:
-        assert plan.half_angle_tolerance is not None
-        return (
-            Strong(f"Slide set to {angle_text(proof.half_angle)}"),
-            f", proven within ± {angle_text(plan.half_angle_tolerance)} of "
-            f"{angle_text(plan.half_angle)} by the last pass, bolts tight. It proves the slide, "
-            "not the part.",
-        )
+def _set_to(job: Job, cone: int) -> Line:
+    if said := set_to(job, cone):
+        head, comma, rest = said.partition(",")
+        return Strong(head), comma + rest
     standing = job.standing(cone)
     if standing and standing[-1].bolts == "tight":
         return "The last pass, bolts tight, does not prove it."

@@ -1,0 +1,387 @@
+"""At the lathe: where the slide is by a pass, how much further to swing, and what to do next.
+
+One place for the words, so that a page's script says exactly the same. A `Target` is all that a
+pass is judged by, as plain numbers; `Target.facts()` is it for JSON, beside `WORDS`, the
+templates, whose {names} are filled in and nothing else. `next_tap` is then written in a script
+line for line, because it takes floats alone and every number goes through one of three:
+
+- `figures(value, places)`: n = floor(|value| × 10^places + ½), written as a whole number; never a
+  language's own rounding, which is half to even here and half up there.
+- `length_said`: to 4 places in inches, where the 0 before the point is left out, 3 in millimetres.
+- `angle_said`: to a second, n = floor(|seconds| + ½); minutes and seconds of two figures behind
+  something, seconds left out when 0: 4′20″, 35″, 1°04′; with `whole`, degrees always: 0°35′.
+
+A dial is read by the pattern `lathe.READING` over the text in small letters (`Dial.read`), whose
+refusals are `lathe.READING_REFUSED`.
+
+Formulas: plane trigonometry; how sure, JCGM 100 by `budget.AngleBudget`, whose uncertainty is
+√(a/s² + b) over a compound travel s; guard band of ISO 14253-1:2017.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from tapertrig.budget import AngleBudget, proven_pass
+from tapertrig.decision import guard_factor
+from tapertrig.job import Job, Pass, Plan
+from tapertrig.job.plan import angle_text
+from tapertrig.lathe import Lathe, between, length_text, places_written
+from tapertrig.procedure import BY_EYE, CROSS, Procedure, lead, procedure
+from tapertrig.setup import ARC_SECONDS_PER_RADIAN
+
+PROVES, IN_TOLERANCE, OUT, NO_TOLERANCE = STANDINGS = (
+    "proves it",
+    "in tolerance, not proven",
+    "not in tolerance",
+    "no tolerance on the print: nothing to judge",
+)
+# From here on a reading asks about a lost turn, in arc-seconds; a turn fits that brings it as near
+# to the half angle as a base set by eye is.
+ASKED_FROM = 3600.0
+TURN_MORE_FROM = 1800.0
+FITS_WITHIN = float(BY_EYE.arc_seconds)
+_PER_TRAVEL = ("compound dial readings", "cross dial readings", "axial readings", "null")
+
+WORDS = {
+    **dict(zip(("proves", "in", "out", "no tolerance"), STANDINGS, strict=True)),
+    "swing": "{way} {angle}{rim}",
+    "further": "further",
+    "back": "back",
+    "nothing": "nothing",
+    "rim": ", {length} {unit} at the rim",
+    "no rim": " (the rim's radius is not given)",
+    "doubt": "± {angle}{rim}",
+    "no triangle": "{side} is {length} {unit} for a compound travel of {travel} {unit}; it must be "
+    "the shorter of the two: look at the turns, and at which dial reads diameter",
+    "cross": "cross travel",
+    "axial": "axial travel",
+    "tap": "Swing {way} parallel, about {angle}{rim}: tip clear, light blows, the headstock end of "
+    "the slide {side} you.",
+    "a turn more": "{tap} Back off a turn more for each half degree.",
+    "further from": "further from",
+    "back towards": "back towards",
+    "away": "away from",
+    "nearer": "towards",
+    "ease": "Ease the bolts until light blows move the slide. {tap}",
+    "prove": "Tighten the bolts by turns, a little each, and take the proving pass.",
+    "proven": "Proven: leave it.",
+    "chase": "What is missing is less than the reading's own doubt, and tapping chases the reading:"
+    " {then}",
+    "then longer": "run a longer travel, or read finer, before you tap again.",
+    "then tighten": "tighten the bolts by turns, and pass once more.",
+    "then leave": "leave it.",
+    "lost": "More than a degree from what the base was set to. Was a turn lost, {turns}? Look at "
+    "the base and count again before you swing. If the base shows it too: {tap}",
+    "no turn": "More than a degree from what the base was set to, and no lost turn tells it: look "
+    "at the base, at the readings, and at which dial reads diameter. If the base shows it too: "
+    "{tap}",
+    "or": " or ",
+    "compound more": "one compound turn more than counted",
+    "compound less": "one compound turn less than counted",
+    "cross more": "one cross turn more than counted",
+    "cross less": "one cross turn less than counted",
+    "hides": "One compound turn miscounted is only {angle} here and may pass for a swing: count "
+    "aloud, and measure the travel with a rule.",
+    "cannot": "No reading of this check can prove ± {tolerance}: run a longer travel, or read "
+    "finer.",
+}
+
+
+@dataclass(frozen=True)
+class Target:
+    """What a pass is judged by. Angles in arc-seconds, lengths in `unit`; None is not given.
+
+    `aim` and `within` are the half angle and its tolerance as they are said. The factors are what
+    a dial shows for a slide movement of 1, the turns slide movement in one turn. A check over a
+    compound travel s is √(`per_travel`/s² + `fixed`) uncertain, standard, in radians; `coverage`
+    times that is the reading's doubt, and `guard` times that less than the tolerance is proven.
+    """
+
+    half_angle: float
+    aim: str
+    tolerance: float | None
+    within: str
+    internal: bool
+    route: str
+    unit: str
+    compound_factor: int
+    cross_factor: int
+    compound_turn: float
+    cross_turn: float
+    base_radius: float | None
+    per_travel: float
+    fixed: float
+    coverage: float
+    guard: float
+
+    @classmethod
+    def of(cls, job: Job, cone: int = 0, taken: Pass | None = None) -> Target:
+        """What the print asks of a cone now, on the job's lathe, or on the dials of a pass."""
+        asked = job.asked(taken.aim.cone if taken else cone)
+        lathe, route = job.lathe, job.choices.route_for(asked.half_angle)
+        if taken is not None:
+            lathe = Lathe(
+                taken.unit, None, taken.compound_dial, taken.cross_dial, None,
+                base_radius=taken.base_radius,
+            )  # fmt: skip
+            route = taken.aim.route
+        if lathe is None:
+            raise ValueError("no lathe is given; choose or describe one before a pass")
+        reach = lathe.compound_reach or 1.0
+        budget = AngleBudget.on_lathe(lathe, asked.half_angle, reach, route=route)
+        parts = {True: 0.0, False: 0.0}
+        for group in budget.groups:
+            parts[group.name in _PER_TRAVEL] += group.effect**2
+        tolerance = asked.half_angle_tolerance
+        return cls(
+            half_angle=float(asked.half_angle.arc_seconds),
+            aim=angle_text(asked.half_angle),
+            tolerance=None if tolerance is None else float(tolerance.arc_seconds),
+            within="" if tolerance is None else angle_text(tolerance),
+            internal=asked.internal,
+            route=route,
+            unit=lathe.unit,
+            compound_factor=lathe.compound_dial.factor,
+            cross_factor=lathe.cross_dial.factor,
+            compound_turn=lead(lathe.compound_dial),
+            cross_turn=lead(lathe.cross_dial),
+            base_radius=lathe.base_radius,
+            per_travel=parts[True] * budget.compound_travel**2,
+            fixed=parts[False],
+            coverage=budget.propagated.coverage_factor(),
+            guard=guard_factor(budget.degrees_of_freedom),
+        )
+
+    def facts(self) -> dict[str, Any]:
+        """All of it as plain values, for a page."""
+        return asdict(self)
+
+    def uncertainty(self, compound_travel: float) -> float:
+        """Standard uncertainty of the half angle read over a compound travel, arc-seconds."""
+        return (
+            math.sqrt(self.per_travel / compound_travel / compound_travel + self.fixed)
+            * ARC_SECONDS_PER_RADIAN
+        )
+
+    def room(self, compound_travel: float) -> float | None:
+        """How far from the aim a half angle is proven, arc-seconds; None where none is."""
+        if self.tolerance is None:
+            return None
+        left = self.tolerance - self.guard * self.uncertainty(compound_travel)
+        return left if left > 0 else None
+
+
+@dataclass(frozen=True)
+class Tap:
+    """What one reading tells: arc-seconds, and lengths at the base's rim (None: no radius given).
+
+    `missing` is positive where the slide is to swing further. `doubt` is the reading's expanded
+    uncertainty, 95 %; `room` as `Target.room`. `asks` is whether a lost turn is asked about and
+    `turns` which would tell it. The rest is said: how to swing, the doubt, what to do `next`,
+    and what else is to be `minded`.
+    """
+
+    half_angle: float
+    missing: float
+    rim: float | None
+    doubt: float
+    doubt_rim: float | None
+    room: float | None
+    standing: str
+    asks: bool
+    turns: tuple[str, ...]
+    now: str
+    swing: str
+    doubted: str
+    next: str
+    minded: tuple[str, ...]
+
+    @property
+    def chases(self) -> bool:
+        """Whether what is missing is less than the reading's own doubt."""
+        return abs(self.missing) < self.doubt
+
+
+def figures(value: float, places: int) -> str:
+    """The size of a number to so many places, half a place upwards: see the module."""
+    count = str(math.floor(abs(value) * 10**places + 0.5)).rjust(places + 1, "0")
+    return f"{count[:-places]}.{count[-places:]}" if places else count
+
+
+def length_said(length: float, unit: str) -> str:
+    """The size of a length as it is said, without its unit: .0031, or 0.079 in millimetres."""
+    said = figures(length, places_written(unit))
+    return said[1:] if unit == "in" and said.startswith("0.") else said
+
+
+def angle_said(seconds: float, whole: bool = False) -> str:
+    """The size of an angle of so many arc-seconds: 4′20″, 35″, 1°04′; with `whole`, 0°04′20″."""
+    count = math.floor(abs(seconds) + 0.5)
+    degrees, minutes, rest = count // 3600, count // 60 % 60, count % 60
+    said = f"{degrees}°{minutes:02d}′" if whole or degrees else f"{minutes}′" if minutes else ""
+    return said + (f"{rest:02d}″" if said else f"{rest}″") * (rest > 0 or not said)
+
+
+def half_angle_read(target: Target, compound_travel: float, side: float) -> float:
+    """Half angle in arc-seconds, asin or acos of side ÷ compound travel; not a number if none."""
+    share = side / compound_travel if compound_travel > 0 else math.inf
+    if not 0 < share < 1:
+        return math.nan
+    return (math.asin if target.route == CROSS else math.acos)(share) * ARC_SECONDS_PER_RADIAN
+
+
+def next_tap(target: Target, compound_reading: float, other: float, tight: bool = False) -> Tap:
+    """What a pass tells: `other` is the cross reading, or stack and needle on the axial route.
+
+    ValueError, in words, where the two make no triangle.
+    """
+    unit, cross = target.unit, target.route == CROSS
+    travel = compound_reading / target.compound_factor
+    side = other / target.cross_factor if cross else other
+    now = half_angle_read(target, travel, side)
+    if math.isnan(now):
+        name = WORDS["cross" if cross else "axial"]
+        told = {"length": length_said(side, unit), "travel": length_said(travel, unit)}
+        raise ValueError(WORDS["no triangle"].format(side=name, unit=unit, **told))
+    missing, u = target.half_angle - now, target.uncertainty(travel)
+    doubt, room, within = target.coverage * u, target.room(travel), target.tolerance
+    rim, doubt_rim = (_arc(target, seconds) for seconds in (missing, doubt))
+    near = room is not None and abs(missing) <= room
+    if within is None:
+        standing = NO_TOLERANCE
+    elif near and tight:
+        standing = PROVES
+    else:
+        standing = IN_TOLERANCE if abs(missing) <= within else OUT
+
+    further = missing > 0
+    tap = WORDS["tap"].format(
+        way=WORDS["further from" if further else "back towards"],
+        angle=angle_said(missing),
+        rim=_rim(target, rim),
+        side=WORDS["away" if further == target.internal else "nearer"],
+    )
+    if cross and abs(missing) > TURN_MORE_FROM:
+        tap = WORDS["a turn more"].format(tap=tap)
+    if tight:
+        tap = WORDS["ease"].format(tap=tap)
+    asks = abs(missing) > ASKED_FROM
+    turns = tuple(_lost_turns(target, travel, side)) if asks else ()
+    if asks:
+        named = WORDS["or"].join(WORDS[turn] for turn in turns)
+        then = WORDS["lost" if turns else "no turn"].format(turns=named, tap=tap)
+    elif near:
+        then = WORDS["proven" if tight else "prove"]
+    elif abs(missing) < doubt:
+        how = "then longer" if within is not None else "then leave" if tight else "then tighten"
+        then = WORDS["chase"].format(then=WORDS[how])
+    else:
+        then = tap
+
+    minded = []
+    if within is not None and room is None:
+        minded.append(WORDS["cannot"].format(tolerance=target.within))
+    hidden = _one_turn(target, travel)
+    if hidden < ASKED_FROM:
+        minded.append(WORDS["hides"].format(angle=angle_said(hidden)))
+    swing = WORDS["nothing"]
+    if math.floor(abs(missing) + 0.5) > 0:
+        way = WORDS["further" if further else "back"]
+        swing = WORDS["swing"].format(way=way, angle=angle_said(missing), rim=_rim(target, rim))
+    return Tap(
+        half_angle=now,
+        missing=missing,
+        rim=rim,
+        doubt=doubt,
+        doubt_rim=doubt_rim,
+        room=room,
+        standing=standing,
+        asks=asks,
+        turns=turns,
+        now=angle_said(now, whole=True),
+        swing=swing,
+        doubted=WORDS["doubt"].format(
+            angle=angle_said(doubt), rim="" if doubt_rim is None else _rim(target, doubt_rim)
+        ),
+        next=then,
+        minded=tuple(minded),
+    )
+
+
+def tap_of(job: Job, taken: Pass) -> Tap:
+    """What a pass tells by what the print asks now; its angle is of the dials it was read on."""
+    other = taken.axial_reading if taken.cross_reading is None else taken.cross_reading
+    assert other is not None
+    target = Target.of(job, taken=taken)
+    return next_tap(target, taken.compound_reading, other, taken.bolts == "tight")
+
+
+def _arc(target: Target, seconds: float) -> float | None:
+    radius = target.base_radius
+    return None if radius is None else radius * seconds / ARC_SECONDS_PER_RADIAN
+
+
+def _rim(target: Target, arc: float | None) -> str:
+    if arc is None:
+        return WORDS["no rim"]
+    return WORDS["rim"].format(length=length_said(arc, target.unit), unit=target.unit)
+
+
+def _lost_turns(target: Target, travel: float, side: float) -> list[str]:
+    """Which turns, more or less than counted, bring the reading near the aim."""
+    tried = [
+        ("compound more", travel + target.compound_turn, side),
+        ("compound less", travel - target.compound_turn, side),
+    ]
+    if target.route == CROSS:
+        tried += [
+            ("cross more", travel, side + target.cross_turn),
+            ("cross less", travel, side - target.cross_turn),
+        ]
+    return [
+        name
+        for name, run, moved in tried
+        if abs(half_angle_read(target, run, moved) - target.half_angle) <= FITS_WITHIN
+    ]
+
+
+def _one_turn(target: Target, travel: float) -> float:
+    """What one compound turn miscounted reads out, arc-seconds: (turn ÷ s) × tan α, or cot α."""
+    slope = math.tan(target.half_angle / ARC_SECONDS_PER_RADIAN)
+    share = target.compound_turn / travel
+    return share * (slope if target.route == CROSS else 1 / slope) * ARC_SECONDS_PER_RADIAN
+
+
+def set_now(plan: Plan, steps: Procedure | None = None) -> str:
+    """One line: what to run, and what must then be read. `steps` are the plan's, where at hand."""
+    steps = steps or procedure(plan)
+    unit, lathe = plan.lathe.unit, plan.lathe
+    run = lathe.compound_dial.words(plan.compound_reading, unit)
+    told = f"Run the compound {run}, {steps.run}; "
+    if plan.route == CROSS:
+        shown = lathe.cross_dial.words(plan.cross_reading, unit)
+        told += f"the cross dial must show {shown} ({length_text(plan.cross_reading, unit)})"
+    else:
+        assert steps.stack is not None
+        told += (
+            f"stack {length_text(steps.stack.height, unit)} and needle together must be "
+            f"{length_text(plan.axial_travel, unit)}"
+        )
+    return told + (f"; proven between {between(steps.proven, unit)}." if steps.proven else ".")
+
+
+def set_to(job: Job, cone: int = 0) -> str:
+    """What the slide is proven to be set to, and within what; empty where nothing is proven."""
+    proof = proven_pass(job, cone)
+    if proof is None:
+        return ""
+    asked = job.asked(cone)
+    assert asked.half_angle_tolerance is not None
+    return (
+        f"Slide set to {angle_text(proof.half_angle)}, proven within "
+        f"± {angle_text(asked.half_angle_tolerance)} of {angle_text(asked.half_angle)} by the "
+        "last pass, bolts tight. It proves the slide, not the part."
+    )
