@@ -1,11 +1,15 @@
-"""Dial and Lathe: graduations, radius or diameter reading, base zero, reach and backlash."""
+"""Dial and Lathe: graduations, radius or diameter reading, base zero, reach and backlash.
+
+`LatheBook`, which keeps lathes by name in a file, is in `lathe_book.py` and can be had from here.
+"""
 
 from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -14,12 +18,17 @@ from tapertrig.limits import (
     Given,
     as_given,
     finite,
+    line_of_text,
     not_negative,
     numbers,
     of_kind,
     one_of,
     positive,
+    real_date,
 )
+
+if TYPE_CHECKING:
+    from tapertrig.lathe_book import LatheBook as LatheBook
 
 BASE_ZEROS = ("parallel to bed", "square to bed")
 UNITS = ("in", "mm")
@@ -27,6 +36,7 @@ READS = ("radius", "diameter")
 MM_PER_INCH = 25.4
 REACH_SLACK = 1e-9  # of the reach: what rounding may add to a travel of the whole reach
 _PLACES = {"in": 4, "mm": 3}
+STEEPEST_QUILL = 0.05
 # A reading as it is said, in small letters: turns, a number or a fraction, the unit. A page's
 # script reads by the same pattern.
 READING = (
@@ -206,6 +216,9 @@ class Lathe:
 
     `compound_reach` is the usable compound travel, end to end. `base_zero` says how the compound
     slide stands when its base reads zero, and `base_radius` is the radius of the base's rim.
+    `parked` says in a line how the slide is parked where it is stiffest; the backlashes carry the
+    day each was measured (2026-11-26); `quill_slope` is how far the quill's side comes towards
+    you per unit of length towards the headstock, a ratio (0.0005 is 1.7′).
     What nobody has found out or measured is None.
     """
 
@@ -218,6 +231,10 @@ class Lathe:
     cross_backlash: float | None = None
     base_radius: float | None = None
     name: str = ""
+    parked: str | None = field(default=None, metadata={"later": True})
+    compound_backlash_measured: str | None = field(default=None, metadata={"later": True})
+    cross_backlash_measured: str | None = field(default=None, metadata={"later": True})
+    quill_slope: float | None = field(default=None, metadata={"later": True})
 
     def __post_init__(self) -> None:
         one_of("unit", self.unit, UNITS)
@@ -234,6 +251,46 @@ class Lathe:
                 check(name, value, example)
         for name, dial in (("compound dial", self.compound_dial), ("cross dial", self.cross_dial)):
             of_kind(name, dial, Dial, "Dial(0.001, 0.1)")
+        if self.parked is not None and not line_of_text("how the slide is parked", self.parked):
+            object.__setattr__(self, "parked", None)
+        for name in ("compound backlash", "cross backlash"):
+            day = getattr(self, f"{name.replace(' ', '_')}_measured")
+            if day is not None:
+                real_date(line_of_text(f"{name} measured", day), f"the day {name} was measured")
+                if getattr(self, name.replace(" ", "_")) is None:
+                    raise ValueError(f"{name} is not given, but was measured on {day}; give both")
+        slope = self.quill_slope
+        if slope is not None and abs(finite("quill's slope", slope, 0.0005)) > STEEPEST_QUILL:
+            raise ValueError(
+                f"quill's slope is {slope:g}; it must lie within ±{STEEPEST_QUILL}, as 0.0005"
+            )
+
+    def figures(self) -> dict[str, str]:
+        """What is known of the lathe, by name and in words; “not given” where nothing is."""
+
+        def length(value: float | None, day: str | None = None) -> str:
+            told = "not given" if value is None else f"{value:.10g} {self.unit}"
+            return told if day is None else f"{told}, measured {day}"
+
+        def dial(one: Dial) -> str:
+            shows = "the diameter" if one.reads == "diameter" else "slide movement"
+            fine = figure_text(one.graduation, self.unit)
+            turn = f"{one.per_turn:.{len(fine.partition('.')[2])}f}"
+            turn = turn.removeprefix("0") if self.unit == "in" else turn
+            return f"{fine} a graduation, {turn} a turn, reads {shows}"
+
+        slope = self.quill_slope
+        return {
+            "Usable compound travel": length(self.compound_reach),
+            "Compound dial": dial(self.compound_dial),
+            "Cross dial": dial(self.cross_dial),
+            "Base zero": "not given" if self.base_zero is None else f"slide {self.base_zero}",
+            "Radius of the base's rim": length(self.base_radius),
+            "Slide parked": self.parked or "not given",
+            "Compound backlash": length(self.compound_backlash, self.compound_backlash_measured),
+            "Cross backlash": length(self.cross_backlash, self.cross_backlash_measured),
+            "Quill's slope": "not given" if slope is None else f"{slope:.10g} {self.unit} in 1",
+        }
 
     def base_reading(self, half_angle: Angle) -> Angle:
         """What the base shows with the slide at the half angle: α, or 90° − α, exactly.
@@ -278,3 +335,23 @@ class Lathe:
                 f"{self.compound_reach:g} {self.unit}, so choose that or less"
             )
         return travel
+
+
+def what_changed(lathe: Lathe, now: Lathe) -> tuple[str, ...]:
+    """What is otherwise in `now`, each in words: “Cross dial was …, now …”; () when nothing is."""
+    if lathe == now:
+        return ()
+    then, there = lathe.figures(), now.figures()
+    told = [
+        f"{name} was {then[name]}, now {there[name]}" for name in then if then[name] != there[name]
+    ]
+    if lathe.name != now.name:
+        told.insert(0, f"name was “{lathe.name}”, now “{now.name}”")
+    return tuple(told) or ("a figure, by less than is shown",)
+
+
+def __getattr__(name: str) -> Any:
+    """The lathe book stands a floor higher, beside the jobs; loaded when it is first asked for."""
+    if name == "LatheBook":
+        return getattr(import_module("tapertrig.lathe_book"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

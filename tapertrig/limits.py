@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable
+from datetime import date
 from numbers import Real
 from typing import Any, TypeVar, Union
 
@@ -18,6 +19,7 @@ Number = Union[float, Array]
 Given = TypeVar("Given", float, NDArray[np.float64])
 Kind = TypeVar("Kind")
 Formula = TypeVar("Formula", bound=Callable[..., Any])
+LONGEST_LINE = 200
 
 
 def as_given(formula: Formula) -> Formula:
@@ -151,3 +153,23 @@ def whole(name: str, value: object, least: int, most: int | None, example: int) 
         span = f"of {least} or more" if most is None else f"from {least} to {most}"
         raise ValueError(f"{name} is {value!r}; it must be a whole number {span}, as {example}")
     return number
+
+
+def line_of_text(name: str, value: object, longest: int = LONGEST_LINE) -> str:
+    """Return a line of text; ValueError when it is none, or longer than a page can hold."""
+    if not isinstance(value, str):
+        raise ValueError(f"{name} is {value!r}; it must be text")
+    if len(value) > longest:
+        raise ValueError(f"{name} has {len(value)} characters; {longest} at most")
+    return value
+
+
+def real_date(text: str, what: str = "the date") -> date:
+    """A day of the calendar as it is typed, year first: 2026-11-26; ValueError for other words."""
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        shown = f"“{text.strip()[:30]}”" if text.strip() else "not given"
+        raise ValueError(
+            f"{what} is {shown}; give year, month and day, for example 2026-11-26"
+        ) from None

@@ -18,8 +18,8 @@ from tapertrig.job.readings import (
     Readings,
     Scatter,
     StatedAngle,
-    real_date,
 )
+from tapertrig.limits import real_date
 
 __all__ = [
     "CALLOUT_KINDS",

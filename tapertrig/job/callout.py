@@ -11,7 +11,7 @@ from typing import Any
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.job.plain import canonical, to_plain
-from tapertrig.limits import not_negative, one_of, positive, true_or_false
+from tapertrig.limits import line_of_text, not_negative, one_of, positive, true_or_false
 from tapertrig.standards import standard_taper
 
 CALLOUT_KINDS = (
@@ -23,16 +23,6 @@ CALLOUT_KINDS = (
     "standard taper",
 )
 TOLERANCE_ON = ("included angle", "half angle")
-LONGEST_LINE = 200
-
-
-def line_of_text(name: str, value: object, longest: int = LONGEST_LINE) -> str:
-    """Return a line of text; ValueError when it is none, or longer than a page can hold."""
-    if not isinstance(value, str):
-        raise ValueError(f"{name} is {value!r}; it must be text")
-    if len(value) > longest:
-        raise ValueError(f"{name} has {len(value)} characters; {longest} at most")
-    return value
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""How a job is kept in a file: JSON with a format name, a version, an identity, a checksum."""
+"""How a job or a lathe book is kept: JSON with a format name, a version and a checksum."""
 
 from __future__ import annotations
 
@@ -24,8 +24,20 @@ LARGEST_FILE = 1_000_000
 LONGEST_WAIT = 20.0
 
 
+class Format(NamedTuple):
+    """What a file is called, its format's name and newest version, and its ending."""
+
+    word: str
+    name: str
+    version: int
+    ending: str
+
+
+JOB = Format("job", FORMAT, VERSION, ENDING)
+
+
 class Kept(NamedTuple):
-    """What a job file holds: the format's version, the job's identity, the job as plain values."""
+    """What a file holds: the format's version, an identity, and job or book as plain values."""
 
     version: int
     identity: Any
@@ -54,57 +66,58 @@ def held(path: str | os.PathLike[str]) -> Iterator[Path]:
         raise ValueError(f"{target.name} is being saved by somebody else; try again") from None
 
 
-def read_file(path: str | os.PathLike[str]) -> Kept:
-    """Read a job file; ValueError when it is missing, torn, foreign or of a newer version."""
+def read_file(path: str | os.PathLike[str], kind: Format = JOB) -> Kept:
+    """Read such a file; ValueError when it is missing, torn, foreign or of a newer version."""
     target = Path(path)
     try:
         if target.exists() and not target.is_file():
-            raise ValueError(f"{target.name} is no file; choose a job file ({ENDING})")
+            raise ValueError(f"{target.name} is no file; choose a {kind.word} file ({kind.ending})")
         with target.open("rb") as stream:
             content = stream.read(LARGEST_FILE + 1)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise ValueError(f"{target.name} cannot be read: {reason}") from error
-    return read_text(content, target.name)
+    return read_text(content, target.name, kind)
 
 
-def write_text(identity: str, job: Any) -> str:
-    """What a job file holds, as text; ValueError when it would be too long to be read again."""
+def write_text(identity: str | None, job: Any, kind: Format = JOB) -> str:
+    """What such a file holds, as text; ValueError when it would be too long to be read again."""
     whole = {
-        "format": FORMAT,
-        "version": VERSION,
+        "format": kind.name,
+        "version": kind.version,
         "saved": now(),
         "identity": identity,
-        "job": job,
+        kind.word: job,
     }
     whole["checksum"] = _checksum(whole)
     text = json.dumps(whole, indent=1, allow_nan=False) + "\n"
     if len(text) > LARGEST_FILE:
         raise ValueError(
-            f"this job takes {len(text):,} characters, {LARGEST_FILE:,} at most; begin a new job"
+            f"this {kind.word} takes {len(text):,} characters, {LARGEST_FILE:,} at most; begin a "
+            f"new {kind.word}"
         )
     return text
 
 
-def read_text(content: str | bytes, name: str) -> Kept:
-    """What the text of a job file holds; ValueError as for `read_file`."""
-    whole = _read_json(content, name)
-    if not isinstance(whole, dict) or whole.get("format") != FORMAT:
-        raise ValueError(f"{name} is no job file of tapertrig")
+def read_text(content: str | bytes, name: str, kind: Format = JOB) -> Kept:
+    """What the text of such a file holds; ValueError as for `read_file`."""
+    whole = _read_json(content, name, kind.word)
+    if not isinstance(whole, dict) or whole.get("format") != kind.name:
+        raise ValueError(f"{name} is no {kind.word} file of tapertrig")
     version = whole.get("version")
     if type(version) is not int or version < 1:
         raise ValueError(f"{name} is damaged: its version is {version!r}")
-    if version > VERSION:
+    if version > kind.version:
         raise ValueError(
-            f"{name} was written by a newer tapertrig (job format {version}); "
-            f"this one reads format {VERSION}, so update it"
+            f"{name} was written by a newer tapertrig ({kind.word} format {version}); "
+            f"this one reads format {kind.version}, so update it"
         )
     checksum = whole.pop("checksum", None)
     if checksum != _checksum(whole):
         raise ValueError(
             f"{name} is damaged or was changed by hand: its checksum does not fit; use a copy of it"
         )
-    return Kept(version, whole.get("identity"), whole.get("job"))
+    return Kept(version, whole.get("identity"), whole.get(kind.word))
 
 
 def _checksum(whole: dict[str, Any]) -> str:
@@ -117,16 +130,16 @@ def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return dict(pairs)
 
 
-def _read_json(content: str | bytes, name: str) -> Any:
+def _read_json(content: str | bytes, name: str, word: str) -> Any:
     if len(content) > LARGEST_FILE:
-        raise ValueError(f"{name} is too big for a job file ({LARGEST_FILE:,} bytes at most)")
+        raise ValueError(f"{name} is too big for a {word} file ({LARGEST_FILE:,} bytes at most)")
     if not content.strip():
         raise ValueError(f"{name} is empty")
     try:
         text = content.decode("utf-8") if isinstance(content, bytes) else content
         return json.loads(text, object_pairs_hook=_no_duplicates, parse_constant=_refuse_constant)
     except (ValueError, RecursionError) as error:
-        raise ValueError(f"{name} is torn or is no job file: {error}") from error
+        raise ValueError(f"{name} is torn or is no {word} file: {error}") from error
 
 
 def _refuse_constant(word: str) -> None:

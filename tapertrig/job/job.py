@@ -5,22 +5,22 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from dataclasses import replace as dataclass_replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from tapertrig.angle import Angle
-from tapertrig.job.callout import Callout, line_of_text
+from tapertrig.job.callout import Callout
 from tapertrig.job.file import Kept, held, read_file, read_text, write_text
 from tapertrig.job.older import from_first_edition
 from tapertrig.job.passes import Aim, Pass, moments, new_identity, now
 from tapertrig.job.plain import canonical, from_plain, to_plain
 from tapertrig.job.plan import Choices, Plan, make_plan
 from tapertrig.job.readings import Confirmation, Readings
-from tapertrig.lathe import Lathe
-from tapertrig.limits import true_or_false
+from tapertrig.lathe import Lathe, what_changed
+from tapertrig.limits import line_of_text, true_or_false
 from tapertrig.saving import write_whole
 
 LONGEST_NOTES = 4000
@@ -128,6 +128,11 @@ class Job:
         if self.lathe is None:
             raise ValueError("no lathe is given; choose or describe one before the setup")
         return self.lathe
+
+    def lathe_changed(self, book: Mapping[str, Lathe]) -> tuple[str, ...]:
+        """What the lathe book says otherwise, by now, of the lathe of that name; () if nothing."""
+        mine = self.lathe
+        return what_changed(mine, book[mine.name]) if mine and mine.name in book else ()
 
     def plan(self, cone: int = 0) -> Plan:
         """The setup that one cone of this job needs: see `make_plan`."""

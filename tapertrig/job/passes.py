@@ -9,9 +9,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from tapertrig.angle import Angle
-from tapertrig.job.callout import line_of_text
 from tapertrig.lathe import UNITS, Dial
-from tapertrig.limits import one_of, positive
+from tapertrig.limits import line_of_text, one_of, positive
 from tapertrig.setup import (
     AXIAL,
     CROSS,

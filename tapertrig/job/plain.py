@@ -29,7 +29,10 @@ def to_plain(value: Any, hint: object = None) -> Any:
         return str(value.arc_seconds)
     if is_dataclass(value):
         own: Any = type(value)
-        return {name: to_plain(getattr(value, name), kind) for name, kind in _hints(own).items()}
+        here = {name: getattr(value, name) for name in _hints(own)}
+        later = _later(own)
+        kept = {name: one for name, one in here.items() if one is not None or name not in later}
+        return {name: to_plain(one, _hints(own)[name]) for name, one in kept.items()}
     if isinstance(value, tuple):
         return [to_plain(item, hint) for item in value]
     if isinstance(value, (Real, np.number)) and not isinstance(value, bool):
@@ -49,15 +52,23 @@ def from_plain(kind: type[Kind], plain: Any, name: str = "") -> Kind:
         raise ValueError(f"{name} is {_shown(plain)}; it must be a group of named values")
     wanted: Any = kind
     hints = _hints(wanted)
-    if odd := sorted(map(str, set(plain) ^ set(hints))):
+    if odd := sorted(map(str, (set(plain) ^ set(hints)) - (_later(wanted) - set(plain)))):
         raise ValueError(f"{name}: missing or unknown: {', '.join(odd)}")
-    return kind(**{part: _value(hints[part], plain[part], f"{name}, {part}") for part in hints})
+    kept = [part for part in hints if part in plain]
+    return kind(**{part: _value(hints[part], plain[part], f"{name}, {part}") for part in kept})
 
 
 @cache
 def _hints(kind: type) -> dict[str, Any]:
     hints = get_type_hints(kind)
     return {part.name: hints[part.name] for part in fields(kind) if part.compare}
+
+
+@cache
+def _later(kind: type) -> frozenset[str]:
+    """Fields that files have not always had; None where one does not stand there."""
+    later = [part.name for part in fields(kind) if part.metadata.get("later")]
+    return frozenset(later)
 
 
 def _value(hint: Any, plain: Any, name: str) -> Any:

@@ -3,31 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date
 
 from tapertrig.angle import Angle
 from tapertrig.decision import RULES
-from tapertrig.job.callout import line_of_text
 from tapertrig.job.passes import new_identity
 from tapertrig.lathe import UNITS
-from tapertrig.limits import finite, not_negative, one_of, positive
+from tapertrig.limits import finite, line_of_text, not_negative, one_of, positive
 
 METHODS = ("one ball", "two balls", "rolls and blocks")
 READS = ("height", "depth")
 MOST_REPEATS = 25
 LONGEST_TEXT = 400
 _COUNTS = {"one ball": (1, 1), "two balls": (2, 2), "rolls and blocks": (1, 2)}
-
-
-def real_date(text: str, what: str = "the date") -> date:
-    """A day of the calendar as it is typed, year first: 2026-11-26; ValueError for other words."""
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        shown = f"“{text.strip()[:30]}”" if text.strip() else "not given"
-        raise ValueError(
-            f"{what} is {shown}; give year, month and day, for example 2026-11-26"
-        ) from None
 
 
 def _reason(what: str, text: str) -> None:
