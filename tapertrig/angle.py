@@ -13,8 +13,8 @@ import numpy as np
 
 from tapertrig.limits import Given, finite, numbers
 
-HALF_ANGLE_EXAMPLE = 'Angle.parse("31°22\'")'
-EXAMPLES = "47°18′, 47 18 30.5, 47-18, 47d18m or 47.3"
+HALF_ANGLE_EXAMPLE = 'Angle.parse("26°55\'")'
+EXAMPLES = "38°24′, 38 24 30.5, 38-24, 38d24m or 38.4"
 LARGEST_DEGREES = 360
 LONGEST_TEXT = 60
 
@@ -54,8 +54,8 @@ def _split_parts(body: str) -> dict[str, str] | None:
 class Angle:
     """An angle held exactly, as a fraction of arc-seconds.
 
-    `Angle.parse("47°18'")`, `Angle.from_dms(47, 18)`, `Angle.from_degrees(47.3)` and
-    `Angle.from_radians(0.8255)` make one. Halving, doubling, adding and the complement are
+    `Angle.parse("38°24'")`, `Angle.from_dms(38, 24)`, `Angle.from_degrees(38.4)` and
+    `Angle.from_radians(0.6702)` make one. Halving, doubling, adding and the complement are
     exact; only `.degrees` and `.radians` round, to the nearest float.
     """
 
@@ -129,16 +129,16 @@ class Angle:
 
     @classmethod
     def from_degrees(cls, degrees: float) -> Angle:
-        """From decimal degrees; the decimal as written is kept, so 47.3 is 47°18′ exactly."""
+        """From decimal degrees; the decimal as written is kept, so 38.4 is 38°24′ exactly."""
         if isinstance(degrees, Fraction):
             return cls._within(degrees * 3600, degrees)
-        number = finite("degrees", degrees, 47.3)
+        number = finite("degrees", degrees, 38.4)
         return cls._within(Fraction(repr(number)) * 3600, number)
 
     @classmethod
     def from_radians(cls, radians: float) -> Angle:
         """From radians, to the nearest float of degrees."""
-        number = finite("radians", radians, 0.8255)
+        number = finite("radians", radians, 0.6702)
         return cls._within(Fraction(math.degrees(number)) * 3600, f"{number} rad")
 
     @classmethod
@@ -173,14 +173,14 @@ class Angle:
         return sign, degrees, minutes, second_units / scale
 
     def dms(self, places: int = 0) -> str:
-        """Text as 47°18′00″, with `places` decimals in the seconds; `parse` reads it back."""
+        """Text as 38°24′00″, with `places` decimals in the seconds; `parse` reads it back."""
         sign, degrees, minutes, seconds = self.dms_parts(places)
         width = 3 + places if places else 2
         mark = "-" if sign < 0 else ""
         return f"{mark}{degrees}°{minutes:02d}′{seconds:0{width}.{places}f}″"
 
     def dm(self, places: int = 0) -> str:
-        """Text as 47°18′, the minutes rounded to `places` decimals."""
+        """Text as 38°24′, the minutes rounded to `places` decimals."""
         if not isinstance(places, int) or not 0 <= places <= 12:
             raise ValueError(f"places is {places!r}; it must be a whole number from 0 to 12")
         scale = 10**places
@@ -191,13 +191,13 @@ class Angle:
         return f"{mark}{degrees}°{minute_units / scale:0{width}.{places}f}′"
 
     def brief(self) -> str:
-        """Text as 47°18′, with seconds only when there are any, to a hundredth at most."""
+        """Text as 38°24′, with seconds only when there are any, to a hundredth at most."""
         if round(self.arc_seconds * 100) % 6000 == 0:
             return self.dm()
         return self.dms(0 if round(self.arc_seconds * 100) % 100 == 0 else 2)
 
     def half(self) -> Angle:
-        """Half of it, exactly: 62°45′ halves to 31°22′30″."""
+        """Half of it, exactly: 53°51′ halves to 26°55′30″."""
         return Angle(self.arc_seconds / 2)
 
     def double(self) -> Angle:
@@ -240,19 +240,19 @@ def half_angle_radians(half_angle: AngleOrRadians[Given], name: str = "half angl
     """
     radians: Any = getattr(half_angle, "radians", half_angle)
     if not isinstance(radians, (np.ndarray, list, tuple)):
-        radians = finite(name, radians, "31°22′")
+        radians = finite(name, radians, "26°55′")
         if not 0 < radians < math.pi / 2:
             raise ValueError(
                 f"{name} is {math.degrees(radians):.4f}°; "
-                "it must lie between 0° and 90°, for example 31°22′"
+                "it must lie between 0° and 90°, for example 26°55′"
             )
         return radians
-    radians = numbers(name, np.asarray(radians), "0.5475 (radians)")
+    radians = numbers(name, np.asarray(radians), "0.4698 (radians)")
     wrong = ~((radians > 0) & (radians < np.pi / 2))
     if wrong.any():
         raise ValueError(
             f"{name} holds {np.degrees(radians[wrong].flat[0]):.4f}°; "
-            "every one must lie between 0° and 90°, for example 31°22′"
+            "every one must lie between 0° and 90°, for example 26°55′"
         )
     return radians
 

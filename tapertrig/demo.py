@@ -54,7 +54,7 @@ FIRST_LATHE, METRIC_LATHE, *_ = LATHES
 
 
 def callout() -> Callout:
-    """The seat of the invented part: 41°26′ ± 0°12′ included, bored into its face."""
+    """The cone of the invented clutch cup: 41°26′ ± 0°12′ included, its large end at the face."""
     return Callout(
         kind="included angle",
         value="41°26′",
@@ -78,10 +78,10 @@ def job(lathe: str | None = None, unit: str = "in") -> Job:
         lathe,
         unit,
         callout(),
-        title="Float-valve seat, bored cone",
-        part="Float-valve body, rain-water tank",
+        title="Clutch cup, bored cone",
+        part="Clutch cup, winch of a model sluice",
         drawing_number="EX-3108 sheet 2",
-        material="aluminium bronze, cast ring",
+        material="aluminium bronze, cast blank",
         remark="Measure the face diameter before any edge break is put on it.",
     )
 

@@ -22,7 +22,7 @@ def plain_file_name(text: str, ending: str) -> str:
     """
     name = text.strip() if isinstance(text, str) else ""
     shown = f"“{str(text)[:60]}”"
-    example = f"for example seat-ring{ending}"
+    example = f"for example clutch-cup{ending}"
     if not name:
         raise ValueError(f"{shown} is no file name; type one, {example}")
     if _FORBIDDEN.search(name):

@@ -94,7 +94,7 @@ def test_refuses_what_is_no_angle_and_shows_a_form_that_works(text):
     with pytest.raises(ValueError, match="“") as caught:
         Angle.parse(text)
     assert f"“{text[:60]}" in str(caught.value)
-    assert "47°18′, 47 18 30.5, 47-18, 47d18m or 47.3" in str(caught.value)
+    assert "38°24′, 38 24 30.5, 38-24, 38d24m or 38.4" in str(caught.value)
 
 
 @pytest.mark.parametrize("value", [None, 47.3, b"47", ["47"]])

@@ -416,7 +416,7 @@ def test_a_save_never_silently_replaces_a_different_job(tmp_path):
     first, second = demo.job(), dataclasses.replace(demo.job(), title="other")
     first.save(path)
     before = path.read_bytes()
-    with pytest.raises(ValueError, match="a different job, “Float-valve seat, bored cone”"):
+    with pytest.raises(ValueError, match="a different job, “Clutch cup, bored cone”"):
         second.save(path)
     assert path.read_bytes() == before
     second.save(path, replace=True)

@@ -199,8 +199,8 @@ def test_style_of_the_whole_notebook(monkeypatch):
 def test_a_panel_without_a_kernel_is_a_picture_and_a_sentence(triangle):
     bundle, _metadata = triangle._repr_mimebundle_()
     assert bundle["image/png"].startswith(b"\x89PNG")
-    assert "31°20′" in bundle["text/plain"]
-    assert "Cross travel: 1.5600 in" in bundle["text/plain"]
+    assert "28°10′" in bundle["text/plain"]
+    assert "Cross travel: 1.2745 in" in bundle["text/plain"]
 
 
 def test_starting_values_are_taken_as_typed_or_as_numbers():

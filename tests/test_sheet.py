@@ -573,5 +573,5 @@ def test_page_file_names():
     assert page_file_name("seat ring") == "seat ring.html"
     assert page_file_name("seat.HTML") == "seat.HTML"
     for typed in ("../seat", "a/b", "", "aux"):
-        with pytest.raises(ValueError, match=r"example seat-ring\.html"):
+        with pytest.raises(ValueError, match=r"example clutch-cup\.html"):
             page_file_name(typed)

@@ -87,11 +87,11 @@ class BenchConditions:
         if not isinstance(self.half_angle, Angle):
             raise ValueError(
                 f"half angle is {self.half_angle!r}; give an Angle, for example "
-                'Angle.parse("31°22\'")'
+                'Angle.parse("26°55\'")'
             )
         if not FLATTEST <= half_angle_radians(self.half_angle) <= STEEPEST:
             raise ValueError(
-                f"half angle is {self.half_angle}; the bench takes 0°30′ to 89°30′, as 31°22′"
+                f"half angle is {self.half_angle}; the bench takes 0°30′ to 89°30′, as 26°55′"
             )
         for name, value in ("internal", self.internal), ("seed", self.seed):
             kind = bool if name == "internal" else int

@@ -64,7 +64,7 @@ class _Bore:
 def _bore(cone: Cone, edge_break: float = 0.0, floor_depth: float | None = None) -> _Bore:
     if not cone.internal:
         raise ValueError(
-            "this cone is external, and a ball finds no seat on it; measure it over rolls"
+            "this cone is external, and a ball finds no hold on it; measure it over rolls"
         )
     alpha = cone.half_angle.radians
     floor = math.inf
@@ -189,7 +189,7 @@ def _why_not(bore: _Bore, ball: float) -> str:
 
 
 class Clearance(NamedTuple):
-    """How far a ball is from spoiling its seat: from the edge or its break, from the bottom."""
+    """How far a ball is from spoiling its hold: from the edge or its break, from the bottom."""
 
     above: float
     below: float

@@ -35,7 +35,7 @@ class Callout:
     `length`. The face diameter is the large one of an internal cone and the small one of an
     external cone; `diameter_plus` and `diameter_minus` are its limits, both ≥ 0. `angle_tolerance`
     (an Angle, or text) is ± on the angle that `tolerance_on` names. `name` tells the cones of one
-    print apart: seat, relief.
+    print apart: clutch face, relief.
     """
 
     kind: str | None = None

@@ -41,7 +41,7 @@ class AngleBudgetPanel(Panel[BudgetState]):
 
         self.half_angle = angle("Half angle", "20°43′", "1°", "89°")
         self.compound_travel = quantity(
-            "Compound travel", 3.0 if inch else 75.0, reach / 16, reach, step, self.unit
+            "Compound travel", 2.8 if inch else 70.0, reach / 16, reach, step, self.unit
         )
         self.route = choice("Measured by", [BEST, *ROUTES], CROSS)
         self.tolerance = angle("Tolerance on included angle ±", "0°12′", "0°01′", "2°", "0°00′30″")

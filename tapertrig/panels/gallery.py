@@ -11,7 +11,7 @@ from tapertrig import panels
 # File name, panel, and how it is set up for its portrait.
 PORTRAITS: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("from-print-to-setup", "job_sheet", {}),
-    ("setup-triangle", "setup_triangle", {"half_angle": "31°20′"}),
+    ("setup-triangle", "setup_triangle", {"half_angle": "28°10′"}),
     ("indicating-bench", "watch_it_done", {"step": 24}),
     ("ball-in-bore", "ball_in_bore", {}),
     ("over-rolls", "over_rolls", {}),

@@ -23,7 +23,7 @@ class ParallelLines(Panel[ParallelLinesState]):
     main = "angle"
 
     def make_controls(self) -> None:
-        self.angle = angle("Angle of the line", "31°20′", "20°", "75°")
+        self.angle = angle("Angle of the line", "34°10′", "20°", "75°")
         self.turn = quantity("Turn into the lathe", 0.0, 0.0, 1.0, 0.01)
         self.pair = choice("Look at", list(PAIRS))
         self.cone = choice("Cone", [INTERNAL, EXTERNAL])

@@ -28,8 +28,8 @@ class SetupTriangle(Panel[TriangleState]):
     def make_controls(self) -> None:
         inch = self.unit == "in"
         self.reach = 4.0 if inch else 100.0
-        travel = (3.0, 0.25, self.reach, 0.001) if inch else (75.0, 6.0, self.reach, 0.02)
-        self.half_angle = angle("Half angle", "31°20′", "1°", "89°")
+        travel = (2.7, 0.25, self.reach, 0.001) if inch else (70.0, 6.0, self.reach, 0.02)
+        self.half_angle = angle("Half angle", "28°10′", "1°", "89°")
         self.compound_travel = quantity("Compound travel", *travel, self.unit)
         self.cross_dial = choice("Cross dial reads", ["radius", "diameter"], "diameter")
         self.whole = pick_list("Whole-graduation setups, one click takes it")

@@ -33,7 +33,7 @@ class SweepClearance(Panel[SweepState]):
             return quantity(label, start, least, most, 0.05 if inch else 1.0, self.unit)
 
         self.half_angle = angle("Half angle", "20°43′", "1°", "89°", "0°10′")
-        self.compound_travel = length("Compound travel", 3.0, 0.25, 4.0)
+        self.compound_travel = length("Compound travel", 2.8, 0.25, 4.0)
         self.kind = choice("Swung for an", [INTERNAL, EXTERNAL])
         self.pivot_axial = length("Base, from the chuck face", 6.5, 3.0, 9.0)
         self.pivot_cross = length("Base, from the axis", 4.5, 2.0, 6.0)

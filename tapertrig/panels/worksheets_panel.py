@@ -53,7 +53,7 @@ class Worksheets(KeptFile[WorksheetsState]):
 
     def make_controls(self) -> None:
         self.learners = entry("Learners: how many, or their names", "12", "12, or Ada, Bo, Cai")
-        self.class_seed = quantity("Class seed", 12, 1, LARGEST_CLASS_SEED, 1)
+        self.class_seed = quantity("Class seed", 24, 1, LARGEST_CLASS_SEED, 1)
         self.problems_each = quantity("Problems each", 10, 1, MOST_PROBLEMS_EACH, 1)
         for topic in TOPICS:
             setattr(self, _name_of(topic), switch(topic, topic in FIRST_TOPICS))

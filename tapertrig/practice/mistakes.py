@@ -90,7 +90,7 @@ MISTAKES: dict[str, Mistake] = {
         ),
         Mistake(
             RADIANS,
-            "Ask your calculator for the sine of 30°. Does it say 0.5?",
+            "Ask your calculator for the sine of 90°. Does it say 1?",
             "Your calculator is set to radians. Set it to degrees and work it once more.",
         ),
         Mistake(

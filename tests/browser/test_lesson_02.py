@@ -34,10 +34,10 @@ def test_the_figure_turns_into_the_lathe(page):
 def test_the_prediction_is_kept_until_shown(page):
     panel = PanelSeen(page, 2)
     assert panel.rows()["Base reads"] == "?"
-    assert "58°40′" not in panel.sentence
+    assert "55°50′" not in panel.sentence
     panel.root.get_by_label("Hide answers").uncheck()
     panel.settle()
-    assert panel.rows()["Base reads"] == "58°40′ = 90° − a"
+    assert panel.rows()["Base reads"] == "55°50′ = 90° − a"
     assert panel.rows()["Half angle"] == "marks 2, 4, 6, 8"
     panel.type("Angle of the line", "8", changes=False)
     assert "must lie between" in panel.message("Angle of the line")

@@ -199,7 +199,7 @@ def test_with_scripts_blocked_the_still_and_its_words_stand(opened, size):
     assert figure.locator("svg").bounding_box()["height"] > 150
     assert figure.locator("svg path").count() > 20
     assert figure.locator(".sentence").inner_text() == expected[2]
-    assert "1.5600 in" in figure.locator("dl").inner_text()
+    assert "1.2745 in" in figure.locator("dl").inner_text()
     assert page.get_by_role("slider").count() == 0, "a slider that does nothing"
     assert page.get_by_text("Scripts are blocked here").is_visible()
     fold = page.get_by_text("Show the answers")

@@ -187,7 +187,7 @@ class AngleQuantity(Quantity[V], Generic[V, A]):
         return cast(A, None if value is None else Angle.from_arc_seconds(round(value * 3600, 3)))
 
     def format(self, value: float) -> str:
-        """As 47°18′, with seconds only when there are any."""
+        """As 38°24′, with seconds only when there are any."""
         return Angle.from_arc_seconds(round(value * 3600, 3)).brief()
 
     def read(self, text: str) -> float:
