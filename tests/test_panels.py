@@ -224,7 +224,7 @@ def test_whole_graduation_setups_can_be_picked(triangle):
         assert words.startswith(f"{travel:.3f} → {reading:.3f}: ")
         # Which way a setup is out, by setting the nearest line and taking the inverse sine.
         line = round(reading / 0.001) * 0.001 / 2
-        out = 3600 * (math.degrees(math.asin(line / travel)) - 31 - 20 / 60)
+        out = 3600 * (math.degrees(math.asin(line / travel)) - 28 - 10 / 60)
         side = "steep" if out > 0 else "shallow"
         assert (f"{abs(out):.1f}″ too {side}," in words) or (abs(out) < 0.06 and "exact" in words)
     triangle.controls["compound_travel"].value = 1.0
