@@ -50,7 +50,7 @@ class Seen:
             "<button>before</button><div id='here'></div></div>"
         )
         page.evaluate(MODEL + "; (state) => { model.state = state; }", self._state())
-        view = script("quantity").replace("export default", "window.view =")
+        view = script("stepping", "quantity").replace("export default", "window.view =")
         page.add_script_tag(content=view)
         page.evaluate("view.render({ model, el: document.querySelector('#here') })")
         self.slider = page.get_by_role("slider", name=self.name)

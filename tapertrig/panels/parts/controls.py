@@ -58,7 +58,7 @@ class Quantity(anywidget.AnyWidget, Generic[V]):
     `remark` says what a text was taken for where that is not plain to see.
     """
 
-    _esm = script("quantity")
+    _esm = script("stepping", "quantity")
 
     label = traitlets.Unicode().tag(sync=True)
     unit = traitlets.Unicode().tag(sync=True)

@@ -31,6 +31,7 @@ from tapertrig.lathe import UNITS
 from tapertrig.limits import one_of
 from tapertrig.panels.parts.board import Board, Words
 from tapertrig.panels.parts.controls import Control, Quantity, keep, press, switch
+from tapertrig.panels.parts.presenting import Presenting
 
 STYLE_VARIABLE = "TAPERTRIG_STYLE"
 
@@ -88,11 +89,17 @@ class Panel(ipywidgets.Box, Generic[State]):
             if not isinstance(control, ipywidgets.Button):
                 control.observe(self._moved, names="value")
         self.board.observe(lambda _change: self.guard(self._show_last), names="room")
+        self.presenter = Presenting()
+        self.presenter.observe(lambda _change: self.guard(self._show_last), names="presenting")
+        main = self.controls.get(self.main)
+        if main is not None:
+            main.add_class("tapertrig-main")
+        self.presenter.work(main=main, answers=self.answers_switch if self.can_hide else None)
         self.presses = ipywidgets.Box([])
         self.presses.add_class("tapertrig-buttons")
         self.picture_side = ipywidgets.VBox([self.board])
         self.picture_side.add_class("tapertrig-picture-side")
-        self.control_side = ipywidgets.VBox(self.arrange())
+        self.control_side = ipywidgets.VBox([*self.arrange(), self.presenter])
         self.control_side.add_class("tapertrig-control-side")
         layout = ipywidgets.Box([self.picture_side, self.control_side])
         layout.add_class("tapertrig-layout")
@@ -179,7 +186,9 @@ class Panel(ipywidgets.Box, Generic[State]):
     @property
     def placement(self) -> str:
         """Which placement of the scene the view has room for."""
-        return NARROW if self.board.room == "narrow" else self.style_name
+        if self.board.room == "narrow":
+            return NARROW
+        return "projector" if self.presenter.presenting else self.style_name
 
     def picture(self, placement: str = "") -> Drawing:
         """The drawing of the present placement or another, built when first asked for."""

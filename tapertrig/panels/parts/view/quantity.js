@@ -27,10 +27,8 @@ function render({ model, el }) {
 
   const empty = () => model.get("value") === null;
   const place = () => {
-    const steps = Math.max(1, Math.round((model.get("maximum") - model.get("minimum")) / model.get("step")));
-    slider.max = steps;
-    if (empty()) return 0;
-    return Math.round((model.get("value") - model.get("minimum")) / model.get("step"));
+    slider.max = stepsIn(model);
+    return empty() ? 0 : stepsTo(model, model.get("value"));
   };
   const showFixed = () => {
     const name = model.get("label");
@@ -63,9 +61,7 @@ function render({ model, el }) {
 
   const use = () => {
     wrong = false;
-    const value = model.get("minimum") + Number(slider.value) * model.get("step");
-    model.set("value", Math.min(value, model.get("maximum")));
-    model.save_changes();
+    setSteps(model, Number(slider.value));
   };
   slider.addEventListener("pointerdown", () => { held = true; });
   // An empty slider rests, unseen, at its least: pressed just there it fires no input event.

@@ -1,0 +1,111 @@
+// A panel alone on the screen: picture, sentence and main slider, worked with a clicker or by keys.
+// And the keys of a panel, presented or not, stay with it: to the notebook `b` means a new cell.
+const WAYS = { PageDown: 1, PageUp: -1 };
+const CLICKS = 20; // from end to end of a slider; one that counts steps goes by one
+const KEYS = "PageDown and PageUp go along the slider, H hides or shows answers, U changes the unit, Escape leaves";
+const TYPED = 'textarea, input:not([type="range"], [type="checkbox"], [type="radio"], [type="button"])';
+const REACHED = "input, select, textarea, button, [tabindex='0']";
+
+function render({ model, el }) {
+  el.classList.add("tapertrig-presenter");
+  const button = document.createElement("button");
+  Object.assign(button, { type: "button", className: "jupyter-button widget-button", title: KEYS });
+  el.append(button);
+  let root = null;
+  let waiting = 0;
+  let shown = false;
+
+  const named = (name) => {
+    const id = model.get("worked")[name];
+    return id ? model.widget_manager.get_model(id) : Promise.resolve(null);
+  };
+  const click = async (way) => {
+    const main = await named("main");
+    if (!main) return;
+    const counts = main.get("step") === 1 && !main.get("unit");
+    const stride = counts ? 1 : Math.max(1, Math.round(stepsIn(main) / CLICKS));
+    const value = main.get("value");
+    setSteps(main, value === null ? 0 : stepsTo(main, value) + way * stride);
+  };
+  const change = async (name) => { // a switch goes over, a choice goes on
+    const control = await named(name);
+    if (!control || control.get("disabled")) return;
+    if (typeof control.get("value") === "boolean") control.set("value", !control.get("value"));
+    else control.set("index", (control.get("index") + 1) % control.get("_options_labels").length);
+    control.save_changes();
+  };
+  const WORK = { h: () => change("answers"), u: () => change("unit") };
+
+  const goRound = (event) => { // what lies behind is out of sight, so Tab stays in front
+    const reached = [...root.querySelectorAll(REACHED)].filter((one) => !one.disabled && one.offsetParent);
+    const [first, last] = event.shiftKey ? [reached.at(-1), reached[0]] : [reached[0], reached.at(-1)];
+    if (root.contains(document.activeElement) && document.activeElement !== last) return;
+    event.preventDefault();
+    first.focus();
+  };
+  const work = (event) => {
+    const plain = !(event.ctrlKey || event.metaKey || event.altKey);
+    const act = event.key === "Escape" ? leave : event.key in WAYS ? () => click(WAYS[event.key])
+      : event.target.matches?.(TYPED) ? null : WORK[event.key.toLowerCase()];
+    if (event.key === "Tab") goRound(event);
+    else if (act && plain) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      act();
+      return;
+    }
+    if (!root.contains(event.target)) event.stopPropagation();
+  };
+  const keep = (event) => {
+    const browsers = (event.ctrlKey || event.metaKey) && event.key !== "Enter";
+    if (!browsers && !["Escape", "Tab"].includes(event.key)) event.stopPropagation();
+  };
+
+  const show = () => {
+    shown = !shown;
+    // The notebook keeps the panel's place, so that nothing has moved afterwards.
+    root.parentElement.style.minHeight = shown ? `${root.offsetHeight}px` : "";
+    root.classList.toggle("tapertrig-presenting", shown);
+    button.textContent = shown ? "Leave" : "Fill the screen";
+    document[shown ? "addEventListener" : "removeEventListener"]("keydown", work, true);
+    model.set("presenting", shown);
+    model.save_changes();
+  };
+  const enter = async () => {
+    show();
+    (root.querySelector(".tapertrig-main input[type='range']") || button).focus();
+    try {
+      await root.requestFullscreen();
+    } catch { // a host that refuses: then the window, above all else in it
+      if (!shown || !root.showPopover) return;
+      root.popover = "manual";
+      root.showPopover();
+    }
+  };
+  const leave = () => {
+    if (!shown) return;
+    show();
+    root.removeAttribute("popover");
+    if (document.fullscreenElement) document.exitFullscreen();
+    button.focus();
+  };
+  const left = () => { if (!document.fullscreenElement) leave(); };
+
+  const begin = () => {
+    root = el.closest(".tapertrig-panel");
+    if (!root) { waiting = requestAnimationFrame(begin); return; }
+    root.addEventListener("keydown", keep);
+    root.addEventListener("fullscreenchange", left);
+    button.addEventListener("click", () => (shown ? leave() : enter()));
+  };
+  button.textContent = "Fill the screen";
+  begin();
+  return () => {
+    cancelAnimationFrame(waiting);
+    leave();
+    root?.removeEventListener("keydown", keep);
+    root?.removeEventListener("fullscreenchange", left);
+  };
+}
+
+export default { render };

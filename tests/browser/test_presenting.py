@@ -1,0 +1,238 @@
+"""A panel alone on the screen, worked by a clicker; and a panel's keys kept from the notebook."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from panels_seen import PanelSeen
+from test_accessibility import axe, violations  # noqa: F401 - axe is a fixture
+
+pytestmark = pytest.mark.browser
+
+SIZES = [(1366, 768), (1920, 1080), (390, 844)]
+CAPITAL = 28 / 1080  # of the screen's height: common practice, no source
+RUNS = ("Shift+Enter", "Control+Enter")  # a cell in command mode; a button is pressed by them
+REFUSE = "() => { Element.prototype.requestFullscreen = () => Promise.reject(new Error('no')); }"
+# What of the panel has words or takes a hand and is seen, and whether the page shows through.
+SEEN = """root => {
+    const shown = one => { for (let e = one; e !== root; e = e.parentElement)
+        if (getComputedStyle(e).opacity === '0') return false;
+        return one.getClientRects().length; };
+    const parts = [...root.querySelectorAll('*')].filter(one => one.matches('input, select, button')
+        || [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim()));
+    const through = [];
+    for (let x = 2; x < innerWidth; x += 40) for (let y = 2; y < innerHeight; y += 40)
+        if (!root.contains(document.elementFromPoint(x, y))) through.push([x, y]);
+    return [parts.filter(shown).filter(one => !one.closest('.tapertrig-drawing'))
+        .map(one => one.matches('input') ? one.type : one.textContent), through];
+}"""
+# Height of a capital as a font draws it: of words beside the picture, and of words in it.
+CAPITALS = """root => {
+    const pad = document.createElement('canvas').getContext('2d');
+    const capital = (style, size) => { pad.font = `100px ${style.fontFamily}`;
+        return pad.measureText('H').actualBoundingBoxAscent / 100 * size; };
+    const shown = one => one.getClientRects().length;
+    const beside = ['.tapertrig-sentence', '.tapertrig-main label', '.tapertrig-main [type=text]']
+        .flatMap(name => [...root.querySelectorAll(name)]).filter(shown).map(one => {
+            const style = getComputedStyle(one);
+            return [one.textContent || one.value, capital(style, parseFloat(style.fontSize))]; });
+    const within = [...root.querySelectorAll('text')].filter(one => one.textContent && shown(one))
+        .map(one => [one.textContent, capital(getComputedStyle(one),
+            one.getScreenCTM().a * one.getAttribute('font-size'))]);
+    return [beside, within];
+}"""
+
+
+class Presented(PanelSeen):
+    """A panel that fills the screen at the press of its button."""
+
+    def enter(self) -> None:
+        self.press("Fill the screen")
+        self.page.wait_for_function(
+            "root => root.matches('.tapertrig-presenting:is(:fullscreen, :popover-open)')",
+            arg=self.root.element_handle(),
+        )
+        self.settle()
+
+    def leave(self) -> None:
+        self.page.keyboard.press("Escape")
+        self.page.locator(".tapertrig-presenting").wait_for(state="detached")
+
+    def key(self, key: str) -> str:
+        self.page.keyboard.press(key)
+        self.settle()
+        return self.sentence
+
+
+def focused(page) -> str:
+    return page.evaluate("() => document.activeElement.textContent")
+
+
+def cells(page) -> int:
+    return page.evaluate("() => jupyterapp.shell.currentWidget.content.model.cells.length")
+
+
+def state(panel: PanelSeen) -> tuple:
+    values = panel.root.locator("input, select").evaluate_all(
+        "all => all.map(one => one.type === 'checkbox' ? one.checked : one.value)"
+    )
+    scrolled = panel.page.evaluate(
+        "() => document.querySelector('.jp-WindowedPanel-outer').scrollTop"
+    )
+    return values, panel.sentence, panel.image.get_attribute("viewBox"), scrolled
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("refused", [False, True])
+def test_picture_sentence_and_slider_alone_fill_the_screen(open_lesson, size, refused):
+    page = open_lesson("03", width=size[0], height=size[1])
+    if refused:
+        page.evaluate(REFUSE)
+    panel = Presented(page)
+    panel.root.get_by_role("button", name="Fill the screen").scroll_into_view_if_needed()
+    before = state(panel)
+    panel.enter()
+    seen, through = panel.root.evaluate(SEEN)
+    assert seen == [panel.sentence, "Half angle", "text", "range"]
+    assert through == [], "the notebook shows through"
+    assert page.evaluate("() => Boolean(document.fullscreenElement)") is not refused
+    picture = panel.image.bounding_box()
+    assert picture["width"] > 0.9 * size[0]
+    assert picture["height"] > 0.5 * size[1]
+    assert panel.slider("Half angle").bounding_box()["y"] < size[1] - 20
+    panel.leave()
+    panel.settle()
+    assert focused(page) == "Fill the screen"
+    assert state(panel) == before
+
+
+@pytest.mark.parametrize("lesson", ["03", "04", "07"])
+def test_letters_can_be_read_from_the_last_row(open_lesson, lesson):
+    page = open_lesson(lesson, width=1920, height=1080)
+    for index in range(page.locator(".tapertrig-panel").count()):
+        panel = Presented(page, index)
+        panel.enter()
+        beside, within = panel.root.evaluate(CAPITALS)
+        assert len(beside) == 3
+        assert len(within) > 4
+        for words, height in beside:
+            assert height >= CAPITAL * 1080, (words, height)
+        panel.leave()
+
+
+def test_a_clicker_goes_along_and_keys_hide_answers(open_lesson):
+    page = open_lesson("03")
+    panel = Presented(page)
+    panel.type("Half angle", "31 20", changes=False)
+    panel.enter()
+    start = panel.sentence
+    on = panel.key("PageDown")
+    assert "35°44′" in on, "a twentieth of the way from 1° to 89° is 4°24′"
+    assert panel.key("PageUp") == start
+    assert "Answers are hidden" in panel.key("h")
+    assert panel.key("h") == start
+    # A click on the picture takes the hand off the slider; the keys still work.
+    panel.image.click(position={"x": 5, "y": 5})
+    assert panel.key("PageDown") == on
+    # What is typed is typed: no letter of it is a key.
+    entry = panel.entry("Half angle")
+    entry.fill("")
+    entry.type("h12 40")
+    assert entry.input_value() == "h12 40"
+    assert panel.sentence == on
+    entry.fill("12 40")
+    entry.press("Enter")
+    panel.settle()
+    assert "12°40′" in panel.sentence
+    panel.leave()
+    assert "12°40′" in panel.sentence
+
+
+def test_steps_go_one_by_one(open_lesson):
+    page = open_lesson("04")
+    panel = Presented(page, 1)
+    panel.enter()
+    assert re.match(r"Step 0 of", panel.sentence)
+    assert re.match(r"Step 1 of", panel.key("PageDown"))
+    assert re.match(r"Step 2 of", panel.key("PageDown"))
+    assert re.match(r"Step 1 of", panel.key("PageUp"))
+
+
+def test_tab_stays_in_front(open_lesson):
+    page = open_lesson("03")
+    panel = Presented(page)
+    panel.enter()
+    reached = set()
+    for _ in range(6):
+        page.keyboard.press("Tab")
+        assert panel.root.evaluate("root => root.contains(document.activeElement)")
+        reached.add(page.evaluate("() => document.activeElement.type"))
+    assert reached == {"text", "range", "button"}
+    page.keyboard.press("Shift+Tab")
+    assert panel.root.evaluate("root => root.contains(document.activeElement)")
+
+
+def test_by_touch(open_lesson):
+    page = open_lesson("03", width=390, height=844, has_touch=True, is_mobile=True)
+    panel = Presented(page)
+    panel.root.get_by_role("button", name="Fill the screen").tap()
+    panel.settle()
+    leave = panel.root.get_by_role("button", name="Leave")
+    box = leave.bounding_box()
+    assert min(box["width"], box["height"]) >= 32
+    leave.tap()
+    page.locator(".tapertrig-presenting").wait_for(state="detached")
+
+
+@pytest.fixture
+def in_theme(open_lesson):
+    """Opens lesson 03 in JupyterLab's light or dark theme; afterwards it is light again."""
+    pages = []
+
+    def open_it(shade: str):
+        pages.append(open_lesson("03"))
+        change(shade)
+        return pages[0]
+
+    def change(shade: str) -> None:
+        change = "t => jupyterapp.commands.execute('apputils:change-theme', {theme: t})"
+        pages[0].evaluate(change, f"JupyterLab {shade}")
+        light = str(shade == "Light").lower()
+        pages[0].wait_for_selector(f"body[data-jp-theme-light='{light}']", state="attached")
+
+    yield open_it
+    change("Light")
+
+
+@pytest.mark.parametrize("shade", ["Light", "Dark"])
+def test_everyone_can_use_it(in_theme, axe, shade):  # noqa: F811
+    page = in_theme(shade)
+    panel = Presented(page)
+    panel.enter()
+    assert violations(page, axe, ".tapertrig-presenting") == []
+
+
+def test_keys_typed_in_a_panel_never_reach_the_notebook(open_lesson):
+    page = open_lesson("03")
+    panel = PanelSeen(page)
+    before = cells(page)
+    kinds = panel.root.locator("input, select, button")
+    reached = set()
+    for index in range(kinds.count()):
+        kind = kinds.nth(index)
+        if kind.is_visible():
+            reached.add(kind.evaluate("one => one.type"))
+            runs = () if kind.evaluate("one => one.type") == "button" else RUNS
+            for key in ("b", "a", "d", "d", "x", "m", "Shift+M", *runs):
+                kind.focus()
+                page.keyboard.press(key)
+                assert cells(page) == before, (kind.evaluate("one => one.outerHTML"), key)
+    assert reached >= {"text", "range", "select-one", "checkbox", "button"}
+    panel.settle()
+    kind = page.evaluate("() => jupyterapp.shell.currentWidget.content.activeCell.model.type")
+    assert kind in ("code", "markdown")
+    # The same keys in the notebook itself are the notebook's: this is what is kept from it.
+    page.locator(".jp-MarkdownCell").first.click()
+    page.keyboard.press("b")
+    assert cells(page) == before + 1
