@@ -73,9 +73,9 @@ def test_a_usual_mistake_is_named_then_a_right_answer_is_right(panel):
 def test_hints_come_one_after_another_and_the_solution_last(panel):
     each = problem("angle units", 3)
     said = [reply(panel, text) for text in ("1", "2", "3")]
-    assert each.question.idea in said[0]
-    assert each.question.direct not in said[0]
-    assert each.question.direct in said[1]
+    assert each.question.hints[0] in said[0]
+    assert each.question.hints[1] not in said[0]
+    assert each.question.hints[1] in said[1]
     assert row(panel, "Worked solution") == each.solution.replace("\n", " ")
     assert each.answer_text not in said[0] + said[1]
 

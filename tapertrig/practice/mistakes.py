@@ -1,8 +1,7 @@
 """The usual mistakes: their stable names, the hints for each, and how each goes wrong.
 
 The names are written into records and counted over a class, so they must not change. A set of
-mistakes made together is called slips here; the functions at the foot do one step of the work
-as somebody with those slips would do it.
+mistakes made together is called slips here, and `Somebody` works with them.
 """
 
 from __future__ import annotations
@@ -30,6 +29,9 @@ COMPOUND_FEED = "compound feed thought to change size"
 WRONG_WAY = "correction swung the wrong way"
 BALL_SIGN = "ball height sign"
 BALL_ON_BREAK = "ball touching the edge break"
+
+DIAL = (DIAMETER_AS_RADIUS, RADIUS_AS_DIAMETER)
+SINE = (COSINE_FOR_SINE, TANGENT_FOR_SINE)
 
 # Halving 63°45′ first gives 31°52.5′, typed as 31.525; typing first gives 63.45, halved 31.725.
 # Both are MINUTES_AS_DECIMALS; this mark, which is no mistake of its own, tells them apart.
@@ -164,84 +166,99 @@ MISTAKES: dict[str, Mistake] = {
 }
 
 
-def typed_angle(degrees: float, minutes: float, slips: Slips) -> float:
-    """Decimal degrees of an angle in degrees and minutes, as it was typed."""
-    return degrees + minutes / (100 if MINUTES_AS_DECIMALS in slips else 60)
+class Somebody:
+    """Somebody with slips at work on a problem: each step as it comes out in those hands.
 
+    The numbers given are attributes of their own names. Angles in degrees.
+    """
 
-def half_angle_from_given(given: Given, slips: Slips) -> float:
-    """Half angle in decimal degrees from the included angle given, as it was worked."""
-    degrees, minutes = given["included_degrees"], given["included_minutes"]
-    if MINUTES_AS_DECIMALS in slips and AFTER_HALVING in slips:
-        half = degrees // 2 + (30 * (degrees % 2) + minutes / 2) / 100
-        half = 2 * half if INCLUDED_AS_HALF in slips else half
-    else:
-        included = typed_angle(degrees, minutes, slips)
-        half = included if INCLUDED_AS_HALF in slips else included / 2
-    return half_angle_worked(half, slips)
+    def __init__(self, given: Given, slips: Slips) -> None:
+        self.given, self.slips = given, slips
 
+    def __getattr__(self, name: str) -> float:
+        return self.given[name]
 
-def half_angle_worked(half: float, slips: Slips) -> float:
-    """The half angle after halving it again, or taking it from 90°, if that was done."""
-    half = half / 2 if HALVED_AGAIN in slips else half
-    return 90 - half if COMPLEMENT_USED in slips else half
+    def makes(self, *mistakes: str) -> bool:
+        """Whether one of these mistakes is made."""
+        return not self.slips.isdisjoint(mistakes)
 
+    def typed(self, degrees: float, minutes: float) -> float:
+        """Decimal degrees of an angle in degrees and minutes, as it was typed."""
+        return degrees + minutes / (100 if self.makes(MINUTES_AS_DECIMALS) else 60)
 
-def half_angle_stated(half: float, slips: Slips) -> float:
-    """A half angle found by calculation, as it is then written down for an answer."""
-    half = 2 * half if INCLUDED_AS_HALF in slips else half
-    return half_angle_worked(half, slips)
+    @property
+    def half(self) -> float:
+        """Half angle from the included angle given."""
+        degrees, minutes = self.included_degrees, self.included_minutes
+        if {MINUTES_AS_DECIMALS, AFTER_HALVING} <= self.slips:
+            half = degrees // 2 + (30 * (degrees % 2) + minutes / 2) / 100
+            half = 2 * half if self.makes(INCLUDED_AS_HALF) else half
+        else:
+            included = self.typed(degrees, minutes)
+            half = included if self.makes(INCLUDED_AS_HALF) else included / 2
+        return self.halved_again(half)
 
+    def halved_again(self, half: float) -> float:
+        """The half angle after halving it again, or taking it from 90°, if that was done."""
+        half = half / 2 if self.makes(HALVED_AGAIN) else half
+        return 90 - half if self.makes(COMPLEMENT_USED) else half
 
-def on_calculator(degrees: float, slips: Slips) -> float:
-    """What a calculator takes the typed degrees for, in radians."""
-    return degrees if RADIANS in slips else math.radians(degrees)
+    def stated(self, half: float) -> float:
+        """A half angle found by calculation, as it is then written down for an answer."""
+        return self.halved_again(2 * half if self.makes(INCLUDED_AS_HALF) else half)
 
+    def on_calculator(self, degrees: float) -> float:
+        """What a calculator takes the typed degrees for, in radians."""
+        return degrees if self.makes(RADIANS) else math.radians(degrees)
 
-def off_calculator(radians: float, slips: Slips) -> float:
-    """What is read as degrees when an inverse function is shown."""
-    return radians if RADIANS in slips else math.degrees(radians)
+    def off_calculator(self, radians: float) -> float:
+        """What is read as degrees when an inverse function is shown."""
+        return radians if self.makes(RADIANS) else math.degrees(radians)
 
+    def sine(self, degrees: float) -> float:
+        """The function pressed where the sine belongs."""
+        if self.makes(COSINE_FOR_SINE):
+            return self.cosine(degrees)
+        if self.makes(TANGENT_FOR_SINE):
+            return self.tangent(degrees)
+        return self.plain_sine(degrees)
 
-def sine(degrees: float, slips: Slips) -> float:
-    """The function pressed where the sine belongs."""
-    radians = on_calculator(degrees, slips)
-    if COSINE_FOR_SINE in slips:
-        return math.cos(radians)
-    return math.tan(radians) if TANGENT_FOR_SINE in slips else math.sin(radians)
+    def arcsine(self, ratio: float) -> float:
+        """The inverse function pressed where the arcsine belongs, read as degrees."""
+        if self.makes(COSINE_FOR_SINE):
+            return self.off_calculator(math.acos(ratio))
+        inverse = math.atan if self.makes(TANGENT_FOR_SINE) else math.asin
+        return self.off_calculator(inverse(ratio))
 
+    def plain_sine(self, degrees: float) -> float:
+        """The sine, on the calculator as it is set, where nobody takes another function for it."""
+        return math.sin(self.on_calculator(degrees))
 
-def arcsine(ratio: float, slips: Slips) -> float:
-    """The inverse function pressed where the arcsine belongs, read as degrees."""
-    if COSINE_FOR_SINE in slips:
-        return off_calculator(math.acos(ratio), slips)
-    inverse = math.atan if TANGENT_FOR_SINE in slips else math.asin
-    return off_calculator(inverse(ratio), slips)
+    def cosine(self, degrees: float) -> float:
+        """The cosine, on the calculator as it is set."""
+        return math.cos(self.on_calculator(degrees))
 
+    def tangent(self, degrees: float) -> float:
+        """The tangent, on the calculator as it is set."""
+        return math.tan(self.on_calculator(degrees))
 
-def cosine(degrees: float, slips: Slips) -> float:
-    """The cosine, on the calculator as it is set."""
-    return math.cos(on_calculator(degrees, slips))
+    def half_from_taper(self, taper: float) -> float:
+        """Half angle from a taper on diameter, C = change per length."""
+        if self.makes(HALVED_AFTER_ARCTANGENT):
+            half = self.off_calculator(math.atan(taper)) / 2
+            half = 2 * half if self.makes(TAPER_ON_RADIUS) else half
+        else:
+            half = self.off_calculator(math.atan(taper / self.walls))
+        return self.stated(half)
 
+    @property
+    def walls(self) -> int:
+        """How many walls a change of diameter is taken to be shared by."""
+        return 1 if self.makes(TAPER_ON_RADIUS) else 2
 
-def tangent(degrees: float, slips: Slips) -> float:
-    """The tangent, on the calculator as it is set."""
-    return math.tan(on_calculator(degrees, slips))
-
-
-def half_angle_from_taper(taper: float, slips: Slips) -> float:
-    """Half angle in degrees from a taper on diameter, C = change per length, as worked."""
-    if HALVED_AFTER_ARCTANGENT in slips:
-        half = off_calculator(math.atan(taper), slips) / 2
-        half = 2 * half if TAPER_ON_RADIUS in slips else half
-    else:
-        wall = taper if TAPER_ON_RADIUS in slips else taper / 2
-        half = off_calculator(math.atan(wall), slips)
-    return half_angle_stated(half, slips)
-
-
-def dial_factor(given: Given, slips: Slips) -> int:
-    """What the dial is taken to show for each unit of slide movement, 1 or 2."""
-    if given["dial_factor"] == 2:
-        return 1 if DIAMETER_AS_RADIUS in slips else 2
-    return 2 if RADIUS_AS_DIAMETER in slips else 1
+    @property
+    def factor(self) -> int:
+        """What the dial is taken to show for each unit of slide movement, 1 or 2."""
+        if self.dial_factor == 2:
+            return 1 if self.makes(DIAMETER_AS_RADIUS) else 2
+        return 2 if self.makes(RADIUS_AS_DIAMETER) else 1

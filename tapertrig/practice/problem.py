@@ -150,21 +150,31 @@ class Problem:
         try:
             values = read_answer(text, self.unit, self.dial)
         except ValueError as error:
-            return Verdict(
-                False,
-                False,
-                None,
-                str(error),
-                hint=self.question.idea,
-                second_hint=self.question.direct,
-                solution=self.solution,
-            )
+            return self._wrong(None, str(error))
         for value in values:
             if self._is_right(value):
                 return Verdict(
                     True, True, value, f"Right: {self.answer_text}.", solution=self.solution
                 )
         return self._diagnosis(values[0])
+
+    def _wrong(
+        self,
+        value: float | None,
+        message: str,
+        mistakes: tuple[str, ...] = (),
+        also: tuple[str, ...] = (),
+    ) -> Verdict:
+        """A verdict with the hints of these mistakes, or of the problem where there are none."""
+        hints = [
+            self.question.hints_for.get(name) or (MISTAKES[name].idea, MISTAKES[name].direct)
+            for name in mistakes
+        ] or [self.question.hints]
+        idea, direct = (" ".join(told) for told in zip(*hints, strict=True))
+        understood = value is not None
+        return Verdict(
+            False, understood, value, message, mistakes, also, idea, direct, self.solution
+        )
 
     def _is_right(self, value: float) -> bool:
         return abs(value - self.answer) <= self.tolerance * (1 + 1e-9) + 1e-12
@@ -182,44 +192,21 @@ class Problem:
 
     def _diagnosis(self, value: float) -> Verdict:
         mistakes, also = self._explained(value)
-        if not mistakes:
-            near = abs(value - self.answer) <= NEAR * self.tolerance
+        if len(mistakes) == 1:
+            message = f"Not right. This number comes from one of the usual mistakes: {mistakes[0]}."
+        elif mistakes:
+            message = (
+                "Not right. Two of the usual mistakes together lead to this number: "
+                f"{mistakes[0]}, and {mistakes[1]}."
+            )
+        elif abs(value - self.answer) <= NEAR * self.tolerance:
             message = (
                 "Very near, but outside what counts as right. Keep all the decimals until the last "
                 "step, then round."
-                if near
-                else "That is not it, and none of the usual mistakes leads to this number."
             )
-            return Verdict(
-                False,
-                True,
-                value,
-                message,
-                hint=self.question.idea,
-                second_hint=self.question.direct,
-                solution=self.solution,
-            )
-        hints = [
-            self.question.hints.get(name) or (MISTAKES[name].idea, MISTAKES[name].direct)
-            for name in mistakes
-        ]
-        message = (
-            f"Not right. This number comes from one of the usual mistakes: {mistakes[0]}."
-            if len(mistakes) == 1
-            else f"Not right. Two of the usual mistakes together lead to this number: "
-            f"{mistakes[0]}, and {mistakes[1]}."
-        )
-        return Verdict(
-            False,
-            True,
-            value,
-            message,
-            mistakes,
-            also,
-            " ".join(idea for idea, _ in hints),
-            " ".join(direct for _, direct in hints),
-            self.solution,
-        )
+        else:
+            message = "That is not it, and none of the usual mistakes leads to this number."
+        return self._wrong(value, message, mistakes, also)
 
     def _explained(self, value: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The mistakes that explain a value, and single ones that would do as well."""
@@ -243,7 +230,7 @@ def _nearest(
 def _number(question: Question, asked: Asked, slips: Slips) -> float | None:
     """The number these slips lead to; None where the calculator would show an error."""
     try:
-        number = question.slipped(asked.given, slips)
+        number = question.number(asked.given, slips)
     except (ValueError, ZeroDivisionError, OverflowError):
         return None
     return number if math.isfinite(number) else None

@@ -1,20 +1,31 @@
 """What a practice question is made of: drawn numbers, text, answer, and how it goes wrong.
 
-A `Question` is a kind of problem; its `build` draws numbers and returns `Asked`, one problem
-with everything that is shown. `slipped(given, slips)` is the number that somebody with those
-slips arrives at; with no slips it is the right answer by its own formula, while `Asked.answer`
-comes from the core, so that each checks the other.
+A `Question` states one kind of problem: which numbers are drawn, the text, how the answer is worked
+out with the core, and how somebody with slips works it. With no slips that is the right answer by
+a formula of its own, so that each checks the other.
+
+Texts, steps and labels are templates. They name a problem's `Numbers`: "{compound_travel}" is a
+length as a dial shows it, with its unit, "{answer:1}" shows one decimal more, "{answer:+1}" its
+sign too, "{turns:g}" or "{sin:.6f}" a plain number, "{half}" an angle, "{dial.reads}" part of one.
 """
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
+from types import SimpleNamespace
+from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.lathe import Dial
-from tapertrig.practice.mistakes import Given, Slips
+from tapertrig.practice.mistakes import Given, Slips, Somebody
 from tapertrig.practice.shop import Shop
+
+HALVED = "Half angle: {included_angle} / 2 = {half}."
+TWICE_OR_ONCE = "A dial that reads {dial.reads} shows {dial.factor} × "
 
 
 @dataclass(frozen=True)
@@ -73,18 +84,19 @@ TENTHS_OF_A_SECOND = Precision(
 )
 
 
-def length_within(unit: str, inch: float, mm: float, *, signed: bool = False) -> Precision:
-    """An answer that is a length, right within ±`inch` or ±`mm`."""
-    tolerance = inch if unit == "in" else mm
-    words = f"in {'inches' if unit == 'in' else 'millimetres'}"
-    places = len(f"{tolerance:.6f}".rstrip("0").partition(".")[2])
-    return Precision(
-        unit,
-        tolerance,
-        f"{words}, to the nearest {tolerance:g} {unit} (±{tolerance:g} {unit} counts as right)",
-        places,
-        signed=signed,
-    )
+def lengths_within(inch: float, mm: float, *, signed: bool = False) -> dict[str, Precision]:
+    """An answer that is a length, right within ±`inch` or ±`mm`: how close it must be, by unit."""
+    return {
+        unit: Precision(
+            unit,
+            tolerance,
+            f"in {name}, to the nearest {tolerance:g} {unit} (±{tolerance:g} {unit} counts as "
+            "right)",
+            len(f"{tolerance:.6f}".rstrip("0").partition(".")[2]),
+            signed=signed,
+        )
+        for unit, name, tolerance in (("in", "inches", inch), ("mm", "millimetres", mm))
+    }
 
 
 @dataclass(frozen=True)
@@ -111,40 +123,168 @@ class Figure:
         return {**dict(self.shape), "labels": dict(self.labels), "asked": self.asked}
 
 
-def figure(
-    kind: str,
-    words: str,
-    shape: Mapping[str, float | str | bool],
-    labels: Mapping[str, str],
-    asked: str,
-) -> Figure:
-    """A Figure from plain dicts."""
-    return Figure(kind, words, tuple(shape.items()), tuple(labels.items()), asked)
+class Length(float):
+    """A number that a template writes as a length of its unit."""
+
+    unit: str
+
+    def __format__(self, spec: str) -> str:
+        if not re.fullmatch(r"\+?\d?", spec):
+            return float(self).__format__(spec)
+        places = Shop.places_in(self.unit) + int(spec.lstrip("+") or 0)
+        return f"{float(self):{'+' if spec[:1] == '+' else ''}.{places}f} {self.unit}"
+
+
+class Numbers(SimpleNamespace):
+    """The numbers of one problem by name: those drawn, and what was worked out from them.
+
+    An included angle brings its `half`, and a dial itself; sine, cosine and tangent are of `half`.
+    """
+
+    def __init__(self, unit: str, drawn: Mapping[str, float | str]) -> None:
+        super().__init__(unit=unit, **drawn)
+        if "included_degrees" in drawn:
+            included = Angle.from_dms(self.included_degrees, self.included_minutes)
+            self.included_angle, self.half = included.dm(), included.half()
+        if "dial_factor" in drawn:
+            reads = "diameter" if self.dial_factor == 2 else "radius"
+            self.dial = Dial(self.dial_graduation, self.dial_per_turn, reads)
+            self.dial_words = (
+                f"The cross dial reads {reads}; one graduation is {self.dial_graduation:g} {unit}, "
+                f"one turn {self.dial_per_turn:g} {unit}."
+            )
+
+    @property
+    def sin(self) -> float:
+        """Sine of the half angle."""
+        return math.sin(self.half.radians)
+
+    @property
+    def cos(self) -> float:
+        """Cosine of the half angle."""
+        return math.cos(self.half.radians)
+
+    @property
+    def tan(self) -> float:
+        """Tangent of the half angle."""
+        return math.tan(self.half.radians)
+
+    def __getitem__(self, name: str) -> Any:
+        value = getattr(self, name)
+        if not isinstance(value, int | float):
+            return value
+        length = Length(value)
+        length.unit = self.unit
+        return length
+
+    def write(self, template: str) -> str:
+        """A template with these numbers in it."""
+        return template.format_map(self)
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A kind of figure: its scene, its words, and the sizes that give it its shape.
+
+    `asking` names what bears a question mark and what is labelled: a bare name stands for the
+    number of that name, a named template for itself.
+    """
+
+    kind: str
+    words: str
+    shape: Callable[[Numbers], Mapping[str, float | str | bool]]
+
+    def asking(self, asked: str, *names: str, **templates: str) -> Callable[[Numbers], Figure]:
+        """How the figure of a problem comes of its numbers."""
+        labels = {name: f"{{{name}}}" for name in names} | templates
+
+        def drawn(numbers: Numbers) -> Figure:
+            return Figure(
+                self.kind,
+                numbers.write(self.words),
+                tuple(self.shape(numbers).items()),
+                tuple((name, numbers.write(template)) for name, template in labels.items()),
+                asked,
+            )
+
+        return drawn
 
 
 @dataclass(frozen=True)
 class Asked:
     """One problem as drawn: the numbers, what is asked, the right answer and the way to it."""
 
+    question: Question
+    numbers: Numbers
     given: Mapping[str, float]
-    text: str
     precision: Precision
     answer: float
-    figure: Figure
-    steps: tuple[str, ...]
-    dial: Dial | None = None
+
+    @cached_property
+    def text(self) -> str:
+        """The problem in words."""
+        return self.numbers.write(self.question.text)
+
+    @cached_property
+    def steps(self) -> tuple[str, ...]:
+        """The worked solution."""
+        return tuple(self.numbers.write(step) for step in self.question.steps)
+
+    @cached_property
+    def figure(self) -> Figure:
+        """What a picture of it would show."""
+        return self.question.figure(self.numbers)
+
+    @property
+    def dial(self) -> Dial | None:
+        """The dial that an answer in turns + graduations counts on, where one may be given."""
+        return self.numbers.dial if self.question.turns else None
 
 
 @dataclass(frozen=True)
 class Question:
-    """A kind of problem: how to draw one, which usual mistakes it invites, and its own hints."""
+    """A kind of problem: how to draw one, which usual mistakes it invites, and its own hints.
+
+    `draw` brings the numbers given (what is a word, or `unsaid`, serves the text or the picture
+    alone); `work` adds "answer" and whatever else the templates name; `slipped` is the number
+    that somebody arrives at. `hints` points at the idea, then more directly; `hints_for` does so
+    where one mistake needs other words here. `turns`: the answer may be given on the dial.
+    """
 
     name: str
     topic: str
-    build: Callable[[Shop], Asked]
-    slipped: Callable[[Given, Slips], float]
+    draw: Callable[[Shop], Mapping[str, float | str]]
+    text: str
+    precision: Precision | Mapping[str, Precision]
+    work: Callable[[Numbers], Mapping[str, Any]]
+    figure: Callable[[Numbers], Figure]
+    steps: tuple[str, ...]
+    slipped: Callable[[Somebody], float]
     mistakes: tuple[str, ...]
-    idea: str
-    direct: str
-    hints: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    hints: tuple[str, str]
+    hints_for: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    unsaid: tuple[str, ...] = ()
     units: tuple[str, ...] = ("in", "mm")
+    turns: bool = False
+
+    def build(self, shop: Shop) -> Asked:
+        """Draw one problem of this kind."""
+        drawn = self.draw(shop)
+        numbers = Numbers(shop.unit, drawn)
+        vars(numbers).update(self.work(numbers))
+        precision = self.precision
+        if not isinstance(precision, Precision):
+            precision = precision[shop.unit]
+        answer = numbers.answer
+        if isinstance(answer, Angle):
+            answer = answer.minutes if precision.unit == "′" else answer.degrees
+        given = {
+            name: value
+            for name, value in drawn.items()
+            if not isinstance(value, str) and name not in self.unsaid
+        }
+        return Asked(self, numbers, given, precision, answer)
+
+    def number(self, given: Given, slips: Slips) -> float:
+        """The number that somebody with these slips arrives at."""
+        return self.slipped(Somebody(given, slips))

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from tapertrig.angle import Angle
 from tapertrig.lathe import Dial
 
 T = TypeVar("T")
@@ -65,29 +64,12 @@ class Shop:
     @property
     def places(self) -> int:
         """Decimals of a length as a dial shows it."""
-        return self.pick(3, 2)
+        return self.places_in(self.unit)
 
-    def show(self, length: float, finer: int = 0) -> str:
-        """A length with its unit, `finer` decimals beyond what a dial shows."""
-        return f"{length:.{self.places + finer}f} {self.unit}"
-
-
-def included_angle(given: Mapping[str, float]) -> Angle:
-    """The included angle of a problem's numbers, exactly."""
-    return Angle.from_dms(given["included_degrees"], given["included_minutes"])
-
-
-def show_included(given: Mapping[str, float]) -> str:
-    """The included angle as the print writes it."""
-    return f"{given['included_degrees']}°{given['included_minutes']:02d}′"
-
-
-def dial_words(dial: Dial, unit: str) -> str:
-    """A cross dial in a sentence of its own."""
-    return (
-        f"The cross dial reads {dial.reads}; one graduation is {dial.graduation:g} {unit}, "
-        f"one turn {dial.per_turn:g} {unit}."
-    )
+    @staticmethod
+    def places_in(unit: str) -> int:
+        """Decimals of a length of this unit as a dial shows it."""
+        return 3 if unit == "in" else 2
 
 
 def dial_numbers(dial: Dial) -> dict[str, float]:

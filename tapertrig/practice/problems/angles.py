@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from tapertrig.angle import Angle
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.practice.mistakes import (
@@ -10,309 +13,196 @@ from tapertrig.practice.mistakes import (
     HALVED_AGAIN,
     INCLUDED_AS_HALF,
     MINUTES_AS_DECIMALS,
-    Given,
-    Slips,
-    half_angle_from_given,
-    typed_angle,
+    Somebody,
 )
 from tapertrig.practice.question import (
     DECIMAL_DEGREES,
+    HALVED,
     TO_THE_SECOND,
-    Asked,
-    Figure,
+    Numbers,
+    Picture,
     Question,
-    figure,
 )
-from tapertrig.practice.shop import Shop, included_angle, show_included
+from tapertrig.practice.shop import Shop
 
-_ANGLE_MISTAKES = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, MINUTES_AS_DECIMALS)
-_HALVE = (
-    "A cone has two walls, and the slide follows one of them. What share of the whole angle is "
-    "that?",
-    "Halve degrees and minutes separately; an odd degree leaves 30′, an odd minute 30″.",
+_FROM_THE_AXIS = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, MINUTES_AS_DECIMALS)
+_FROM_SQUARE = (COMPLEMENT_NOT_USED, INCLUDED_AS_HALF, HALVED_AGAIN, MINUTES_AS_DECIMALS)
+_FOLLOWS_THE_WALL = (
+    "The compound slide is set to follow the wall of a cone with an included angle of "
+    "{included_angle}. "
+)
+
+_CONE = Picture(
+    "angle",
+    "A cone seen from the side with its axis; the included angle runs from wall to wall, the "
+    "half angle from axis to wall.",
+    lambda n: {"half_angle": n.half.degrees},
+)
+_PARALLEL = Picture(
+    "parallel lines",
+    "The spindle axis and the side of the tailstock quill, parallel to each other, both cut "
+    "by the slanting line of the compound slide.",
+    lambda n: {"half_angle": n.half.degrees},
+)
+_BASE = Picture(
+    "base",
+    "The compound base from above, its scale at zero when the slide stands {base_zero}.",
+    lambda n: {"base_zero": n.base_zero, "half_angle": n.half.degrees},
 )
 
 
-def _angle_figure(half: Angle, labels: dict[str, str], asked: str) -> Figure:
-    return figure(
-        "angle",
-        "A cone seen from the side with its axis; the included angle runs from wall to wall, the "
-        "half angle from axis to wall.",
-        {"half_angle": half.degrees},
-        labels,
-        asked,
-    )
+def _each_halved(n: Numbers) -> dict[str, Any]:
+    degrees, minutes = n.included_degrees, n.included_minutes
+    return {
+        "answer": n.half,
+        "halved_degrees": f"{degrees // 2}°{30 * (degrees % 2):02d}′",
+        "halved_minutes": f"{minutes // 2}′{30 * (minutes % 2):02d}″",
+    }
 
 
-def _half_angle(shop: Shop) -> Asked:
-    given = shop.included_angle(20, 120)
-    half = included_angle(given).half()
-    shown = show_included(given)
-    degrees, minutes = given["included_degrees"], given["included_minutes"]
-    return Asked(
-        given=given,
-        text=f"The print gives an included angle of {shown}. What half angle must the compound "
-        "slide make with the spindle axis?",
-        precision=TO_THE_SECOND,
-        answer=half.degrees,
-        figure=_angle_figure(half, {"included_angle": shown}, "half_angle"),
-        steps=(
-            "The half angle is the included angle divided by 2.",
-            f"{degrees}° / 2 = {degrees // 2}°{30 * (degrees % 2):02d}′ and {minutes}′ / 2 = "
-            f"{minutes // 2}′{30 * (minutes % 2):02d}″.",
-            f"Together: {half}.",
-        ),
-    )
+def _minutes_and_degrees(n: Numbers) -> dict[str, Any]:
+    half = Angle.from_dms(n.half_degrees, n.half_minutes)
+    return {"answer": half, "half": half, "shown": half.dm(), "part": n.half_minutes / 60}
 
 
-def _half_angle_slipped(given: Given, slips: Slips) -> float:
-    return half_angle_from_given(given, slips)
-
-
-def _half_angle_in_decimals(shop: Shop) -> Asked:
-    degrees, minutes = shop.angle(10, 60)
-    half = Angle.from_dms(degrees, minutes)
-    shown = half.dm()
-    return Asked(
-        given={"half_degrees": degrees, "half_minutes": minutes},
-        text=f"The half angle is {shown}. Your calculator takes decimal degrees. What do you type?",
-        precision=DECIMAL_DEGREES,
-        answer=half.degrees,
-        figure=_angle_figure(half, {"half_angle": shown}, "half_angle_in_decimals"),
-        steps=(
-            "Minutes are sixtieths of a degree.",
-            f"{minutes}′ = {minutes}/60 = {minutes / 60:.4f}°.",
-            f"{degrees}° + {minutes / 60:.4f}° = {half.degrees:.4f}°.",
-        ),
-    )
-
-
-def _half_angle_in_decimals_slipped(given: Given, slips: Slips) -> float:
-    half = typed_angle(given["half_degrees"], given["half_minutes"], slips)
-    return half / 2 if HALVED_AGAIN in slips else half
-
-
-def _half_angle_from_decimals(shop: Shop) -> Asked:
+def _draw_decimals(shop: Shop) -> dict[str, float]:
     # Below 0.60° a decimal can be mistaken for minutes; the mistake must be possible.
     hundredths = int(shop.step(5, 59, 1))
-    included = round(int(shop.step(20, 110, 1)) + hundredths / 100, 2)
-    half = Angle.from_degrees(included).half()
-    return Asked(
-        given={"included_decimal": included},
-        text=f"A drawing made on a computer gives an included angle of {included:.2f}°. What half "
-        "angle is that in degrees, minutes and seconds?",
-        precision=TO_THE_SECOND,
-        answer=half.degrees,
-        figure=_angle_figure(half, {"included_angle": f"{included:.2f}°"}, "half_angle"),
-        steps=(
-            f"Halve first: {included:.2f}° / 2 = {half.degrees:.3f}°.",
-            f"The part after the point is in degrees; times 60 makes minutes: "
-            f"{half.degrees % 1:.3f} × 60 = {half.degrees % 1 * 60:.2f}′.",
-            f"That is {half}.",
+    return {"included_decimal": round(int(shop.step(20, 110, 1)) + hundredths / 100, 2)}
+
+
+def _from_decimals(n: Numbers) -> dict[str, Any]:
+    half = Angle.from_degrees(n.included_decimal).half()
+    part = half.degrees % 1
+    return {"answer": half, "half": half, "part": part, "minutes": part * 60}
+
+
+def _from_decimals_slipped(who: Somebody) -> float:
+    whole, hundredths = divmod(round(who.included_decimal * 100), 100)
+    included = whole + hundredths / (60 if who.makes(MINUTES_AS_DECIMALS) else 100)
+    return who.halved_again(included if who.makes(INCLUDED_AS_HALF) else included / 2)
+
+
+def _from_square(who: Somebody) -> float:
+    return who.half if who.makes(COMPLEMENT_NOT_USED) else 90 - who.half
+
+
+def _obtuse(n: Numbers) -> dict[str, Any]:
+    return {"answer": Angle.from_degrees(180) - n.half}
+
+
+def _lathe(unit: str, base_zero: str) -> Lathe:
+    dial = Dial(0.001, 0.1) if unit == "in" else Dial(0.02, 4)
+    return Lathe(unit, 4.0 if unit == "in" else 100.0, dial, dial, base_zero)
+
+
+def _base_reading(
+    zero: str, last: str, direct: str, slipped: Callable[[Somebody], float], *mistakes: str
+) -> Question:
+    """What the base must read, when it reads zero with the slide standing so."""
+    base_zero = f"{zero} to bed"
+    return Question(
+        f"base reading, zero {zero}",
+        "base zero",
+        lambda shop: {**shop.included_angle(), "base_zero": base_zero, "zero": zero},
+        "On this lathe the compound base reads zero when the slide stands {zero} to the bed. You "
+        "want a cone with an included angle of {included_angle}. What must the base read?",
+        TO_THE_SECOND,
+        lambda n: {"answer": _lathe(n.unit, base_zero).base_reading(n.half)},
+        _BASE.asking("base_reading", "included_angle"),
+        (HALVED, last, "Base reading: {answer}."),
+        slipped,
+        mistakes,
+        (
+            "How does the slide stand when the base reads zero, and from which line does the half "
+            "angle count?",
+            direct,
         ),
     )
 
 
-def _half_angle_from_decimals_slipped(given: Given, slips: Slips) -> float:
-    whole, hundredths = divmod(round(given["included_decimal"] * 100), 100)
-    divisor = 60 if MINUTES_AS_DECIMALS in slips else 100
-    included = whole + hundredths / divisor
-    half = included if INCLUDED_AS_HALF in slips else included / 2
-    half = half / 2 if HALVED_AGAIN in slips else half
-    return 90 - half if COMPLEMENT_USED in slips else half
-
-
-def _parallel_figure(half: Angle, shown: str, asked: str) -> Figure:
-    return figure(
-        "parallel lines",
-        "The spindle axis and the side of the tailstock quill, parallel to each other, both cut "
-        "by the slanting line of the compound slide.",
-        {"half_angle": half.degrees},
-        {"included_angle": shown},
-        asked,
-    )
-
-
-def _angle_at_the_quill(shop: Shop) -> Asked:
-    given = shop.included_angle()
-    half, shown = included_angle(given).half(), show_included(given)
-    line = shop.one_of(("the side of the tailstock quill", "the bed ways", "the tailstock axis"))
-    return Asked(
-        given=given,
-        text=f"The compound slide is set to follow the wall of a cone with an included angle of "
-        f"{shown}. Its line runs on and cuts {line}, parallel to the spindle axis. What is "
-        "the acute angle between them?",
-        precision=TO_THE_SECOND,
-        answer=half.degrees,
-        figure=_parallel_figure(half, shown, "acute angle at the parallel line"),
-        steps=(
-            f"The slide makes the half angle with the spindle axis: {shown} / 2 = {half}.",
-            "Corresponding angles at parallel lines are equal.",
-            f"So the angle is {half}.",
-        ),
-    )
-
-
-def _obtuse_angle(shop: Shop) -> Asked:
-    given = shop.included_angle()
-    half, shown = included_angle(given).half(), show_included(given)
-    answer = Angle.from_degrees(180) - half
-    return Asked(
-        given=given,
-        text=f"The compound slide is set to follow the wall of a cone with an included angle of "
-        f"{shown}. Where its line cuts the side of the tailstock quill, parallel to the "
-        "spindle axis, there are two acute angles and two obtuse ones. How large is an obtuse one?",
-        precision=TO_THE_SECOND,
-        answer=answer.degrees,
-        figure=_parallel_figure(half, shown, "obtuse angle at the parallel line"),
-        steps=(
-            "The acute angle at the quill equals the half angle at the axis: "
-            f"{shown} / 2 = {half}.",
-            "Neighbouring angles on one line make 180° together.",
-            f"180° − {half} = {answer}.",
-        ),
-    )
-
-
-def _obtuse_angle_slipped(given: Given, slips: Slips) -> float:
-    return 180 - half_angle_from_given(given, slips)
-
-
-def _angle_to_the_cross_slide(shop: Shop) -> Asked:
-    given = shop.included_angle()
-    half, shown = included_angle(given).half(), show_included(given)
-    return Asked(
-        given=given,
-        text=f"The compound slide is set to follow the wall of a cone with an included angle of "
-        f"{shown}. The cross slide travels square to the spindle axis. What is the acute angle "
-        "between the two slides?",
-        precision=TO_THE_SECOND,
-        answer=half.complement().degrees,
-        figure=_parallel_figure(half, shown, "angle between compound slide and cross slide"),
-        steps=(
-            f"With the spindle axis the compound slide makes the half angle: {shown} / 2 = {half}.",
-            "The cross slide is square to the axis, so the two angles make 90° together.",
-            f"90° − {half} = {half.complement()}.",
-        ),
-    )
-
-
-def _complement_slipped(given: Given, slips: Slips) -> float:
-    half = half_angle_from_given(given, slips)
-    return half if COMPLEMENT_NOT_USED in slips else 90 - half
-
-
-def _lathe(shop: Shop, base_zero: str) -> Lathe:
-    inch, mm = Dial(0.001, 0.1), Dial(0.02, 4)
-    dial = shop.pick(inch, mm)
-    return Lathe(shop.unit, shop.pick(4.0, 100.0), dial, dial, base_zero)
-
-
-def _base_figure(base_zero: str, half: Angle, label: tuple[str, str], asked: str) -> Figure:
-    return figure(
-        "base",
-        f"The compound base from above, its scale at zero when the slide stands {base_zero}.",
-        {"base_zero": base_zero, "half_angle": half.degrees},
-        dict([label]),
-        asked,
-    )
-
-
-def _base_reading(shop: Shop, base_zero: str) -> Asked:
-    given = shop.included_angle()
-    half, shown = included_angle(given).half(), show_included(given)
-    reading = _lathe(shop, base_zero).base_reading(half)
-    stands = {
-        "parallel to bed": "parallel to the bed",
-        "square to bed": "square to the bed",
-    }[base_zero]
-    last = (
-        "Parallel to the bed is parallel to the axis, so the base shows the half angle itself."
-        if base_zero == "parallel to bed"
-        else f"Counted from square to the bed it is 90° − {half} = {reading}."
-    )
-    return Asked(
-        given=given,
-        text=f"On this lathe the compound base reads zero when the slide stands {stands}. You "
-        f"want a cone with an included angle of {shown}. What must the base read?",
-        precision=TO_THE_SECOND,
-        answer=reading.degrees,
-        figure=_base_figure(base_zero, half, ("included_angle", shown), "base_reading"),
-        steps=(f"Half angle: {shown} / 2 = {half}.", last, f"Base reading: {reading}."),
-    )
-
-
-def _reading_zero_parallel(shop: Shop) -> Asked:
-    return _base_reading(shop, "parallel to bed")
-
-
-def _reading_zero_square(shop: Shop) -> Asked:
-    return _base_reading(shop, "square to bed")
-
-
-def _included_from_base(shop: Shop) -> Asked:
+def _draw_base(shop: Shop) -> dict[str, float | str]:
     degrees, minutes = shop.angle(35, 80)
-    reading = Angle.from_dms(degrees, minutes)
-    half = _lathe(shop, "square to bed").half_angle_at(reading)
-    return Asked(
-        given={"base_degrees": degrees, "base_minutes": minutes},
-        text="On this lathe the compound base reads zero when the slide stands square to the bed. "
-        f"Somebody has left it at {reading.dm()}. What included angle would the lathe cut now?",
-        precision=TO_THE_SECOND,
-        answer=half.double().degrees,
-        figure=_base_figure(
-            "square to bed", half, ("base_reading", reading.dm()), "included_angle"
-        ),
-        steps=(
-            f"Counted from the axis the slide stands at 90° − {reading.dm()} = {half}.",
-            "That is the half angle; the included angle is twice it.",
-            f"2 × {half} = {half.double()}.",
-        ),
-    )
+    return {"base_degrees": degrees, "base_minutes": minutes, "base_zero": "square to bed"}
 
 
-def _included_from_base_slipped(given: Given, slips: Slips) -> float:
-    reading = typed_angle(given["base_degrees"], given["base_minutes"], slips)
-    half = reading if COMPLEMENT_NOT_USED in slips else 90 - reading
-    return half if INCLUDED_AS_HALF in slips else 2 * half
+def _from_the_base(n: Numbers) -> dict[str, Any]:
+    reading = Angle.from_dms(n.base_degrees, n.base_minutes)
+    half = _lathe(n.unit, n.base_zero).half_angle_at(reading)
+    return {"answer": half.double(), "half": half, "base_reading": reading.dm()}
 
 
-_SUPPLEMENT = (
-    "Which angles are equal where one line cuts two parallel lines, and which make a straight "
-    "line together?",
-    "Find the half angle at the axis first, carry it to the quill, then see what is left of 180°.",
-)
-_SQUARE = (
-    "What angle do the axis and the cross slide make with each other?",
-    "Find the half angle at the axis; the other angle is what is left of 90°.",
-)
+def _from_the_base_slipped(who: Somebody) -> float:
+    reading = who.typed(who.base_degrees, who.base_minutes)
+    half = reading if who.makes(COMPLEMENT_NOT_USED) else 90 - reading
+    return half if who.makes(INCLUDED_AS_HALF) else 2 * half
+
 
 QUESTIONS = (
     Question(
         "half angle from included",
         "angle units",
-        _half_angle,
-        _half_angle_slipped,
-        _ANGLE_MISTAKES,
-        *_HALVE,
+        lambda shop: shop.included_angle(20, 120),
+        "The print gives an included angle of {included_angle}. What half angle must the compound "
+        "slide make with the spindle axis?",
+        TO_THE_SECOND,
+        _each_halved,
+        _CONE.asking("half_angle", "included_angle"),
+        (
+            "The half angle is the included angle divided by 2.",
+            "{included_degrees:g}° / 2 = {halved_degrees} and {included_minutes:g}′ / 2 = "
+            "{halved_minutes}.",
+            "Together: {half}.",
+        ),
+        lambda who: who.half,
+        _FROM_THE_AXIS,
+        (
+            "A cone has two walls, and the slide follows one of them. What share of the whole "
+            "angle is that?",
+            "Halve degrees and minutes separately; an odd degree leaves 30′, an odd minute 30″.",
+        ),
     ),
     Question(
         "half angle in decimals",
         "angle units",
-        _half_angle_in_decimals,
-        _half_angle_in_decimals_slipped,
+        lambda shop: dict(zip(("half_degrees", "half_minutes"), shop.angle(10, 60), strict=True)),
+        "The half angle is {shown}. Your calculator takes decimal degrees. What do you type?",
+        DECIMAL_DEGREES,
+        _minutes_and_degrees,
+        _CONE.asking("half_angle_in_decimals", half_angle="{shown}"),
+        (
+            "Minutes are sixtieths of a degree.",
+            "{half_minutes:g}′ = {half_minutes:g}/60 = {part:.4f}°.",
+            "{half_degrees:g}° + {part:.4f}° = {half.degrees:.4f}°.",
+        ),
+        lambda who: who.halved_again(who.typed(who.half_degrees, who.half_minutes)),
         (MINUTES_AS_DECIMALS, HALVED_AGAIN),
-        "How many minutes make one degree?",
-        "Divide the minutes by 60 and add them to the whole degrees.",
+        (
+            "How many minutes make one degree?",
+            "Divide the minutes by 60 and add them to the whole degrees.",
+        ),
     ),
     Question(
         "half angle from decimals",
         "angle units",
-        _half_angle_from_decimals,
-        _half_angle_from_decimals_slipped,
-        _ANGLE_MISTAKES,
-        "What does a hundredth of a degree come to in minutes?",
-        "Halve first; then multiply what stands after the point by 60 to get minutes.",
+        _draw_decimals,
+        "A drawing made on a computer gives an included angle of {included_decimal:.2f}°. What "
+        "half angle is that in degrees, minutes and seconds?",
+        TO_THE_SECOND,
+        _from_decimals,
+        _CONE.asking("half_angle", included_angle="{included_decimal:.2f}°"),
+        (
+            "Halve first: {included_decimal:.2f}° / 2 = {half.degrees:.3f}°.",
+            "The part after the point is in degrees; times 60 makes minutes: {part:.3f} × 60 = "
+            "{minutes:.2f}′.",
+            "That is {half}.",
+        ),
+        _from_decimals_slipped,
+        _FROM_THE_AXIS,
+        (
+            "What does a hundredth of a degree come to in minutes?",
+            "Halve first; then multiply what stands after the point by 60 to get minutes.",
+        ),
         {
             MINUTES_AS_DECIMALS: (
                 "Are the two figures after the point minutes?",
@@ -324,55 +214,109 @@ QUESTIONS = (
     Question(
         "angle at the quill",
         "parallel lines",
-        _angle_at_the_quill,
-        _half_angle_slipped,
-        _ANGLE_MISTAKES,
-        "Which angles are equal where one line cuts two parallel lines?",
-        "Find the angle at the spindle axis; the corresponding angle at the other line equals it.",
+        lambda shop: {
+            **shop.included_angle(),
+            "line": shop.one_of(
+                ("the side of the tailstock quill", "the bed ways", "the tailstock axis")
+            ),
+        },
+        _FOLLOWS_THE_WALL + "Its line runs on and cuts {line}, parallel to the spindle axis. What "
+        "is the acute angle between them?",
+        TO_THE_SECOND,
+        lambda n: {"answer": n.half},
+        _PARALLEL.asking("acute angle at the parallel line", "included_angle"),
+        (
+            "The slide makes the half angle with the spindle axis: {included_angle} / 2 = {half}.",
+            "Corresponding angles at parallel lines are equal.",
+            "So the angle is {half}.",
+        ),
+        lambda who: who.half,
+        _FROM_THE_AXIS,
+        (
+            "Which angles are equal where one line cuts two parallel lines?",
+            "Find the angle at the spindle axis; the corresponding angle at the other line equals "
+            "it.",
+        ),
     ),
     Question(
         "obtuse angle at the quill",
         "parallel lines",
-        _obtuse_angle,
-        _obtuse_angle_slipped,
-        _ANGLE_MISTAKES,
-        *_SUPPLEMENT,
+        lambda shop: shop.included_angle(),
+        _FOLLOWS_THE_WALL + "Where its line cuts the side of the tailstock quill, parallel to the "
+        "spindle axis, there are two acute angles and two obtuse ones. How large is an obtuse one?",
+        TO_THE_SECOND,
+        _obtuse,
+        _PARALLEL.asking("obtuse angle at the parallel line", "included_angle"),
+        (
+            "The acute angle at the quill equals the half angle at the axis: {included_angle} / 2 "
+            "= {half}.",
+            "Neighbouring angles on one line make 180° together.",
+            "180° − {half} = {answer}.",
+        ),
+        lambda who: 180 - who.half,
+        _FROM_THE_AXIS,
+        (
+            "Which angles are equal where one line cuts two parallel lines, and which make a "
+            "straight line together?",
+            "Find the half angle at the axis first, carry it to the quill, then see what is left "
+            "of 180°.",
+        ),
     ),
     Question(
         "angle to the cross slide",
         "parallel lines",
-        _angle_to_the_cross_slide,
-        _complement_slipped,
-        (COMPLEMENT_NOT_USED, INCLUDED_AS_HALF, HALVED_AGAIN, MINUTES_AS_DECIMALS),
-        *_SQUARE,
+        lambda shop: shop.included_angle(),
+        _FOLLOWS_THE_WALL + "The cross slide travels square to the spindle axis. What is the acute "
+        "angle between the two slides?",
+        TO_THE_SECOND,
+        lambda n: {"answer": n.half.complement()},
+        _PARALLEL.asking("angle between compound slide and cross slide", "included_angle"),
+        (
+            "With the spindle axis the compound slide makes the half angle: {included_angle} / 2 = "
+            "{half}.",
+            "The cross slide is square to the axis, so the two angles make 90° together.",
+            "90° − {half} = {answer}.",
+        ),
+        _from_square,
+        _FROM_SQUARE,
+        (
+            "What angle do the axis and the cross slide make with each other?",
+            "Find the half angle at the axis; the other angle is what is left of 90°.",
+        ),
     ),
-    Question(
-        "base reading, zero parallel",
-        "base zero",
-        _reading_zero_parallel,
-        _half_angle_slipped,
-        _ANGLE_MISTAKES,
-        "How does the slide stand when the base reads zero, and from which line does the half "
-        "angle count?",
+    _base_reading(
+        "parallel",
+        "Parallel to the bed is parallel to the axis, so the base shows the half angle itself.",
         "Zero is parallel to the axis, so the base counts from the same line as the half angle.",
+        lambda who: who.half,
+        *_FROM_THE_AXIS,
     ),
-    Question(
-        "base reading, zero square",
-        "base zero",
-        _reading_zero_square,
-        _complement_slipped,
-        (COMPLEMENT_NOT_USED, INCLUDED_AS_HALF, HALVED_AGAIN, MINUTES_AS_DECIMALS),
-        "How does the slide stand when the base reads zero, and from which line does the half "
-        "angle count?",
+    _base_reading(
+        "square",
+        "Counted from square to the bed it is 90° − {half} = {answer}.",
         "Zero is square to the axis, so the base shows what is left of 90°.",
+        _from_square,
+        *_FROM_SQUARE,
     ),
     Question(
         "included angle from the base",
         "base zero",
-        _included_from_base,
-        _included_from_base_slipped,
+        _draw_base,
+        "On this lathe the compound base reads zero when the slide stands square to the bed. "
+        "Somebody has left it at {base_reading}. What included angle would the lathe cut now?",
+        TO_THE_SECOND,
+        _from_the_base,
+        _BASE.asking("included_angle", "base_reading"),
+        (
+            "Counted from the axis the slide stands at 90° − {base_reading} = {half}.",
+            "That is the half angle; the included angle is twice it.",
+            "2 × {half} = {answer}.",
+        ),
+        _from_the_base_slipped,
         (COMPLEMENT_NOT_USED, INCLUDED_AS_HALF, MINUTES_AS_DECIMALS),
-        "From which line does the base count, and how many walls has a cone?",
-        "Take the reading from 90° to have the half angle, then double it.",
+        (
+            "From which line does the base count, and how many walls has a cone?",
+            "Take the reading from 90° to have the half angle, then double it.",
+        ),
     ),
 )

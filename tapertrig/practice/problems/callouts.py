@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from typing import Any
 
 from tapertrig.cone import Cone
 from tapertrig.practice.mistakes import (
@@ -14,179 +14,22 @@ from tapertrig.practice.mistakes import (
     PER_FOOT_AS_PER_INCH,
     RADIANS,
     TAPER_ON_RADIUS,
-    Given,
-    Slips,
-    half_angle_from_given,
-    half_angle_from_taper,
-    tangent,
+    Somebody,
 )
-from tapertrig.practice.question import TO_TEN_SECONDS, Asked, Figure, Precision, Question, figure
-from tapertrig.practice.shop import Shop, included_angle, show_included
-
-_TO_HALF_ANGLE = (
-    HALVED_AFTER_ARCTANGENT,
-    TAPER_ON_RADIUS,
-    INCLUDED_AS_HALF,
-    HALVED_AGAIN,
-    COMPLEMENT_USED,
-    RADIANS,
+from tapertrig.practice.question import (
+    HALVED,
+    TO_TEN_SECONDS,
+    Numbers,
+    Picture,
+    Precision,
+    Question,
 )
-_FROM_ANGLE = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, RADIANS, MINUTES_AS_DECIMALS)
+from tapertrig.practice.shop import Shop
 
-
-def _cone_figure(cone: Cone, labels: dict[str, str], asked: str) -> Figure:
-    return figure(
-        "cone",
-        "A cone seen from the side with its axis, dimensioned as the print does it.",
-        {"half_angle": cone.half_angle.degrees, "face_diameter": cone.face_diameter},
-        labels,
-        asked,
-    )
-
-
-def _half_angle_steps(change: str, length: str, taper: float, cone: Cone) -> tuple[str, ...]:
-    return (
-        f"One wall takes half of the change of diameter: tan α = {change} / (2 × {length}) = "
-        f"{taper / 2:.6f}.",
-        f"α = arctan {taper / 2:.6f} = {cone.half_angle}.",
-    )
-
-
-def _from_ratio(shop: Shop) -> Asked:
-    x = shop.one_of((1, 1.25, 1.5, 1.75, 2, 2.25, 2.5, 3, 3.5, 4, 4.5, 5))
-    diameter = shop.length((0.75, 2.0, 0.05), (20, 50, 1))
-    cone = Cone.from_taper(1 / x, diameter)
-    return Asked(
-        given={"ratio": x, "face_diameter": diameter},
-        text=f"The print calls for a taper of 1:{x:g} with a face diameter of "
-        f"{shop.show(diameter)}. What is the half angle?",
-        precision=TO_TEN_SECONDS,
-        answer=cone.half_angle.degrees,
-        figure=_cone_figure(
-            cone, {"taper": f"1:{x:g}", "face_diameter": shop.show(diameter)}, "half_angle"
-        ),
-        steps=_half_angle_steps("1", f"{x:g}", 1 / x, cone),
-    )
-
-
-def _from_ratio_slipped(given: Given, slips: Slips) -> float:
-    return half_angle_from_taper(1 / given["ratio"], slips)
-
-
-def _from_taper_per_foot(shop: Shop) -> Asked:
-    per_foot = shop.step(1.75, 6, 0.125)
-    diameter = shop.step(0.75, 2.0, 0.05)
-    cone = Cone.from_taper_per_foot(per_foot, diameter)
-    return Asked(
-        given={"taper_per_foot": per_foot, "face_diameter": diameter},
-        text=f"The print calls for a taper of {per_foot:.3f} in per foot with a face diameter of "
-        f"{shop.show(diameter)}. What is the half angle?",
-        precision=TO_TEN_SECONDS,
-        answer=cone.half_angle.degrees,
-        figure=_cone_figure(
-            cone,
-            {"taper": f"{per_foot:.3f} in per foot", "face_diameter": shop.show(diameter)},
-            "half_angle",
-        ),
-        steps=(
-            "Per inch of length the diameter changes by "
-            f"{per_foot:.3f} / 12 = {per_foot / 12:.6f}.",
-            f"One wall takes half of it: tan α = {per_foot:.3f} / 24 = {per_foot / 24:.6f}.",
-            f"α = arctan {per_foot / 24:.6f} = {cone.half_angle}.",
-        ),
-    )
-
-
-def _from_taper_per_foot_slipped(given: Given, slips: Slips) -> float:
-    divisor = 1 if PER_FOOT_AS_PER_INCH in slips else 12
-    return half_angle_from_taper(given["taper_per_foot"] / divisor, slips)
-
-
-def _from_diameters(shop: Shop) -> Asked:
-    large = shop.length((1.25, 2.5, 0.05), (30, 60, 1))
-    small = round(large - shop.length((0.3, 0.9, 0.025), (8, 22, 0.5)), 6)
-    length = shop.length((0.5, 1.5, 0.05), (14, 40, 1))
-    cone = Cone.from_diameters(large, small, length)
-    change = f"({shop.show(large)} − {shop.show(small)})"
-    return Asked(
-        given={"large_diameter": large, "small_diameter": small, "length": length},
-        text=f"The print shows a bored cone by its diameters: {shop.show(large)} at the face and "
-        f"{shop.show(small)} at a depth of {shop.show(length)}. What is the half angle?",
-        precision=TO_TEN_SECONDS,
-        answer=cone.half_angle.degrees,
-        figure=_cone_figure(
-            cone,
-            {
-                "face_diameter": shop.show(large),
-                "small_diameter": shop.show(small),
-                "length": shop.show(length),
-            },
-            "half_angle",
-        ),
-        steps=_half_angle_steps(change, shop.show(length), (large - small) / length, cone),
-    )
-
-
-def _from_diameters_slipped(given: Given, slips: Slips) -> float:
-    change = given["large_diameter"] - given["small_diameter"]
-    return half_angle_from_taper(change / given["length"], slips)
-
-
-def _to_taper_per_foot(shop: Shop) -> Asked:
-    given = shop.included_angle(8, 40)
-    shown = show_included(given)
-    cone = Cone.from_included(included_angle(given), 1.5)
-    tan = math.tan(cone.half_angle.radians)
-    return Asked(
-        given=given,
-        text=f"A cone has an included angle of {shown}. What is its taper per foot?",
-        precision=Precision(
-            "in/ft",
-            0.002,
-            "in inches per foot, to the nearest 0.001 in/ft (±0.002 in/ft counts as right)",
-        ),
-        answer=cone.taper_per_foot,
-        figure=_cone_figure(cone, {"included_angle": shown}, "taper_per_foot"),
-        steps=(
-            f"Half angle: {shown} / 2 = {cone.half_angle}; its tangent is {tan:.6f}.",
-            f"Over one inch the diameter changes by 2 × {tan:.6f} = {2 * tan:.6f} in.",
-            f"Over one foot: 12 × {2 * tan:.6f} = {cone.taper_per_foot:.4f} in.",
-        ),
-    )
-
-
-def _to_taper_per_foot_slipped(given: Given, slips: Slips) -> float:
-    walls = 1 if TAPER_ON_RADIUS in slips else 2
-    inches = 1 if PER_FOOT_AS_PER_INCH in slips else 12
-    return inches * walls * tangent(half_angle_from_given(given, slips), slips)
-
-
-def _to_ratio(shop: Shop) -> Asked:
-    given = shop.included_angle(10, 60)
-    shown = show_included(given)
-    cone = Cone.from_included(included_angle(given), 30.0)
-    tan = math.tan(cone.half_angle.radians)
-    return Asked(
-        given=given,
-        text=f"A cone has an included angle of {shown}. Write its taper as a ratio 1:x. What is x?",
-        precision=Precision(
-            "1:x", 0.002, "to three decimals (±0.002 counts as right); you may write 1: before it"
-        ),
-        answer=cone.ratio,
-        figure=_cone_figure(cone, {"included_angle": shown}, "ratio"),
-        steps=(
-            f"Half angle: {shown} / 2 = {cone.half_angle}; its tangent is {tan:.6f}.",
-            f"The taper on diameter is C = 2 × {tan:.6f} = {2 * tan:.6f}.",
-            f"x = 1/C = {cone.ratio:.3f}, so the taper is 1:{cone.ratio:.3f}.",
-        ),
-    )
-
-
-def _to_ratio_slipped(given: Given, slips: Slips) -> float:
-    walls = 1 if TAPER_ON_RADIUS in slips else 2
-    return 1 / (walls * tangent(half_angle_from_given(given, slips), slips))
-
-
+_ANGLE = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, RADIANS)
+_TO_HALF_ANGLE = (HALVED_AFTER_ARCTANGENT, TAPER_ON_RADIUS, *_ANGLE)
+_TANGENT = HALVED.removesuffix(".") + "; its tangent is {tan:.6f}."
+_FOUND = "α = arctan {wall:.6f} = {half}."
 _TO_ANGLE_HINTS = (
     "Which right triangle has the half angle in it, and what are its two legs?",
     "One leg is the length along the axis, the other is half the change of diameter; their ratio "
@@ -198,48 +41,182 @@ _TO_TAPER_HINTS = (
     "changes by twice that.",
 )
 
+_PRINT = Picture(
+    "cone",
+    "A cone seen from the side with its axis, dimensioned as the print does it.",
+    lambda n: {"half_angle": n.half.degrees, "face_diameter": n.cone.face_diameter},
+)
+
+
+def _half_angle_of(cone: Cone) -> dict[str, Any]:
+    half = cone.half_angle
+    return {"answer": half, "half": half, "cone": cone}
+
+
+def _from_ratio(n: Numbers) -> dict[str, Any]:
+    return {
+        **_half_angle_of(Cone.from_taper(1 / n.ratio, n.face_diameter)),
+        "wall": 1 / n.ratio / 2,
+    }
+
+
+def _from_taper_per_foot(n: Numbers) -> dict[str, Any]:
+    cone = Cone.from_taper_per_foot(n.taper_per_foot, n.face_diameter)
+    return {
+        **_half_angle_of(cone),
+        "per_inch": n.taper_per_foot / 12,
+        "wall": n.taper_per_foot / 24,
+    }
+
+
+def _per_foot_slipped(who: Somebody) -> float:
+    return who.half_from_taper(who.taper_per_foot / _inches(who))
+
+
+def _inches(who: Somebody) -> int:
+    return 1 if who.makes(PER_FOOT_AS_PER_INCH) else 12
+
+
+def _two_diameters(shop: Shop) -> dict[str, float]:
+    large = shop.length((1.25, 2.5, 0.05), (30, 60, 1))
+    small = round(large - shop.length((0.3, 0.9, 0.025), (8, 22, 0.5)), 6)
+    length = shop.length((0.5, 1.5, 0.05), (14, 40, 1))
+    return {"large_diameter": large, "small_diameter": small, "length": length}
+
+
+def _from_diameters(n: Numbers) -> dict[str, Any]:
+    cone = Cone.from_diameters(n.large_diameter, n.small_diameter, n.length)
+    wall = (n.large_diameter - n.small_diameter) / n.length / 2
+    return {**_half_angle_of(cone), "wall": wall}
+
+
+def _from_diameters_slipped(who: Somebody) -> float:
+    return who.half_from_taper((who.large_diameter - who.small_diameter) / who.length)
+
+
+def _to_taper_per_foot(n: Numbers) -> dict[str, Any]:
+    cone = Cone(n.half, 1.5)
+    return {"answer": cone.taper_per_foot, "cone": cone, "per_inch": 2 * n.tan}
+
+
+def _to_ratio(n: Numbers) -> dict[str, Any]:
+    cone = Cone(n.half, 30.0)
+    return {"answer": cone.ratio, "cone": cone, "taper": 2 * n.tan}
+
+
 QUESTIONS = (
     Question(
         "half angle from a ratio",
         "callouts",
+        lambda shop: {
+            "ratio": shop.one_of((1, 1.25, 1.5, 1.75, 2, 2.25, 2.5, 3, 3.5, 4, 4.5, 5)),
+            "face_diameter": shop.length((0.75, 2.0, 0.05), (20, 50, 1)),
+        },
+        "The print calls for a taper of 1:{ratio:g} with a face diameter of {face_diameter}. What "
+        "is the half angle?",
+        TO_TEN_SECONDS,
         _from_ratio,
-        _from_ratio_slipped,
+        _PRINT.asking("half_angle", taper="1:{ratio:g}", face_diameter="{face_diameter}"),
+        (
+            "One wall takes half of the change of diameter: tan α = 1 / (2 × {ratio:g}) = "
+            "{wall:.6f}.",
+            _FOUND,
+        ),
+        lambda who: who.half_from_taper(1 / who.ratio),
         _TO_HALF_ANGLE,
-        *_TO_ANGLE_HINTS,
+        _TO_ANGLE_HINTS,
     ),
     Question(
         "half angle from taper per foot",
         "callouts",
+        lambda shop: {
+            "taper_per_foot": shop.step(1.75, 6, 0.125),
+            "face_diameter": shop.step(0.75, 2.0, 0.05),
+        },
+        "The print calls for a taper of {taper_per_foot:.3f} in per foot with a face diameter of "
+        "{face_diameter}. What is the half angle?",
+        TO_TEN_SECONDS,
         _from_taper_per_foot,
-        _from_taper_per_foot_slipped,
+        _PRINT.asking(
+            "half_angle",
+            taper="{taper_per_foot:.3f} in per foot",
+            face_diameter="{face_diameter}",
+        ),
+        (
+            "Per inch of length the diameter changes by {taper_per_foot:.3f} / 12 = "
+            "{per_inch:.6f}.",
+            "One wall takes half of it: tan α = {taper_per_foot:.3f} / 24 = {wall:.6f}.",
+            _FOUND,
+        ),
+        _per_foot_slipped,
         (PER_FOOT_AS_PER_INCH, *_TO_HALF_ANGLE),
-        *_TO_ANGLE_HINTS,
+        _TO_ANGLE_HINTS,
         units=("in",),
     ),
     Question(
         "half angle from two diameters",
         "callouts",
+        _two_diameters,
+        "The print shows a bored cone by its diameters: {large_diameter} at the face and "
+        "{small_diameter} at a depth of {length}. What is the half angle?",
+        TO_TEN_SECONDS,
         _from_diameters,
+        _PRINT.asking(
+            "half_angle",
+            face_diameter="{large_diameter}",
+            small_diameter="{small_diameter}",
+            length="{length}",
+        ),
+        (
+            "One wall takes half of the change of diameter: tan α = ({large_diameter} − "
+            "{small_diameter}) / (2 × {length}) = {wall:.6f}.",
+            _FOUND,
+        ),
         _from_diameters_slipped,
         _TO_HALF_ANGLE,
-        *_TO_ANGLE_HINTS,
+        _TO_ANGLE_HINTS,
     ),
     Question(
         "taper per foot from the included angle",
         "callouts",
+        lambda shop: shop.included_angle(8, 40),
+        "A cone has an included angle of {included_angle}. What is its taper per foot?",
+        Precision(
+            "in/ft",
+            0.002,
+            "in inches per foot, to the nearest 0.001 in/ft (±0.002 in/ft counts as right)",
+        ),
         _to_taper_per_foot,
-        _to_taper_per_foot_slipped,
-        (PER_FOOT_AS_PER_INCH, TAPER_ON_RADIUS, *_FROM_ANGLE),
-        *_TO_TAPER_HINTS,
+        _PRINT.asking("taper_per_foot", "included_angle"),
+        (
+            _TANGENT,
+            "Over one inch the diameter changes by 2 × {tan:.6f} = {per_inch:.6f} in.",
+            "Over one foot: 12 × {per_inch:.6f} = {answer:.4f} in.",
+        ),
+        lambda who: _inches(who) * who.walls * who.tangent(who.half),
+        (PER_FOOT_AS_PER_INCH, TAPER_ON_RADIUS, *_ANGLE, MINUTES_AS_DECIMALS),
+        _TO_TAPER_HINTS,
         units=("in",),
     ),
     Question(
         "ratio from the included angle",
         "callouts",
+        lambda shop: shop.included_angle(10, 60),
+        "A cone has an included angle of {included_angle}. Write its taper as a ratio 1:x. What is "
+        "x?",
+        Precision(
+            "1:x", 0.002, "to three decimals (±0.002 counts as right); you may write 1: before it"
+        ),
         _to_ratio,
-        _to_ratio_slipped,
-        (TAPER_ON_RADIUS, *_FROM_ANGLE),
-        *_TO_TAPER_HINTS,
+        _PRINT.asking("ratio", "included_angle"),
+        (
+            _TANGENT,
+            "The taper on diameter is C = 2 × {tan:.6f} = {taper:.6f}.",
+            "x = 1/C = {answer:.3f}, so the taper is 1:{answer:.3f}.",
+        ),
+        lambda who: 1 / (who.walls * who.tangent(who.half)),
+        (TAPER_ON_RADIUS, *_ANGLE, MINUTES_AS_DECIMALS),
+        _TO_TAPER_HINTS,
         units=("mm",),
     ),
 )
