@@ -82,6 +82,15 @@ def not_negative(name: str, value: object, example: object = 0.2) -> float:
     return number
 
 
+def where_given(
+    part: object, check: Callable[[str, object, object], float], **examples: object
+) -> None:
+    """Check those attributes of `part` that are not None; `examples` names them, one value each."""
+    for name, example in examples.items():
+        if (value := getattr(part, name)) is not None:
+            check(name.replace("_", " "), value, example)
+
+
 def numbers(name: str, value: float | Given, example: object = 2.5) -> Given:
     """Return a float or an array of numbers; ValueError unless all are finite."""
     return _every(name, value, example, finite, "finite", np.isfinite)

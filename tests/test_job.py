@@ -128,8 +128,8 @@ def test_plan_of_the_common_practice_example():
     assert plan.base_reading == Angle.parse("31°22'")
     assert f"{plan.cross_travel:.4f}" == "1.5615"
     assert f"{plan.cross_reading:.3f}" == "3.123"
-    assert plan.cross_split[:2] == (15, 123)
-    assert plan.compound_split == (30, 0, 0.0)
+    assert PARALLEL.cross_dial.split(plan.cross_reading)[:2] == (15, 123)
+    assert PARALLEL.compound_dial.split(plan.compound_reading) == (30, 0, 0.0)
     assert plan.axial_travel == pytest.approx(3 * math.cos(math.radians(31 + 22 / 60)))
     assert plan.assumptions == ()
     assert plan.warnings == ()
@@ -390,10 +390,11 @@ def test_any_job_has_a_plan_that_sets_its_angle(job):
     else:
         assert plan.window[0] < told <= plan.window[1] * (1 + 1e-12)
     assert job.lathe.half_angle_at(plan.base_reading) == plan.half_angle
-    for dial, reading, split in (
-        (job.lathe.compound_dial, plan.compound_reading, plan.compound_split),
-        (job.lathe.cross_dial, plan.cross_reading, plan.cross_split),
+    for dial, reading in (
+        (job.lathe.compound_dial, plan.compound_reading),
+        (job.lathe.cross_dial, plan.cross_reading),
     ):
+        split = dial.split(dial.settle(reading, job.lathe.unit))
         total = split.turns * dial.per_turn + split.graduations * dial.graduation + split.remainder
         assert total == pytest.approx(reading, abs=0.6e-3, rel=1e-9)
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from tapertrig.angle import Angle
-from tapertrig.bench.conditions import BenchConditions
-from tapertrig.bench.lost_motion import SCREWS
+from tapertrig.bench.conditions import LEFT_OUT, BenchConditions
 from tapertrig.bench.state import (
     KINDS,
     Action,
@@ -158,8 +158,8 @@ class Bench:
         self,
         lathe: Lathe,
         half_angle: Angle,
-        compound_travel: float | None = None,
-        **conditions: object,
+        compound_travel: float = LEFT_OUT,
+        **conditions: Any,
     ) -> None:
         self._begin(BenchConditions(lathe, half_angle, compound_travel, **conditions))
 
@@ -221,9 +221,6 @@ class Bench:
         """
         conditions = self.conditions
         run, axial = conditions.compound_travel, conditions.route == AXIAL
-        dials = {
-            f"{name}_reading": conditions.dial(name).movement_per_graduation / 4 for name in SCREWS
-        }
         scatter = conditions.indicator_repeatability**2 / 3
         unseen = (conditions.indicator_graduation / 4) ** 2 / 3
         side = run * math.sin(conditions.half_angle.radians)
@@ -232,7 +229,8 @@ class Bench:
             conditions.half_angle,
             run,
             conditions.route,
-            **dials,
+            compound_reading=conditions.dial("compound").movement_per_graduation / 4,
+            cross_reading=conditions.dial("cross").movement_per_graduation / 4,
             screw_error=max(
                 conditions.pitch(name).most(travel) / travel for name, travel in travels.items()
             ),

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.bench.lost_motion import SCREWS, PitchError
 from tapertrig.lathe import Dial, Lathe, length_text
-from tapertrig.limits import finite, not_negative, one_of, positive
+from tapertrig.limits import finite, not_negative, one_of, positive, true_or_false
 from tapertrig.procedure import AXIAL, BY_EYE, CROSS, ROUTES
 
 FLATTEST, STEEPEST = math.radians(0.5), math.radians(89.5)
@@ -38,6 +39,8 @@ USUAL = {
 }
 
 ASSUMED = ("compound_reach", "backlash")
+# A length left out: the usual one on a lathe of this unit takes its place.
+LEFT_OUT: Any = None
 
 
 @dataclass(frozen=True)
@@ -63,21 +66,21 @@ class BenchConditions:
 
     lathe: Lathe
     half_angle: Angle
-    compound_travel: float | None = None
+    compound_travel: float = LEFT_OUT
     internal: bool = True
     seed: int = 0
     quill_slope: float = 0.0
-    quill_length: float | None = None
-    indicator_range: float | None = None
-    indicator_graduation: float | None = None
-    indicator_repeatability: float | None = None
+    quill_length: float = LEFT_OUT
+    indicator_range: float = LEFT_OUT
+    indicator_graduation: float = LEFT_OUT
+    indicator_repeatability: float = LEFT_OUT
     compound_pitch: PitchError = field(default_factory=PitchError)
     cross_pitch: PitchError = field(default_factory=PitchError)
     eye_error: Angle = BY_EYE
     tap_scatter: float = 0.1
     tap_step: Angle = TAP_STEP
     snug_shift: Angle = SNUG_SHIFT
-    carriage_shake: float | None = None
+    carriage_shake: float = LEFT_OUT
     route: str = CROSS
     half_angle_tolerance: Angle | None = None
 
@@ -93,11 +96,9 @@ class BenchConditions:
             raise ValueError(
                 f"half angle is {self.half_angle}; the bench takes 0°30′ to 89°30′, as 26°55′"
             )
-        for name, value in ("internal", self.internal), ("seed", self.seed):
-            kind = bool if name == "internal" else int
-            if not isinstance(value, kind) or (kind is int and isinstance(value, bool)):
-                wanted = "True or False" if kind is bool else "a whole number, for example 7"
-                raise ValueError(f"{name} is {value!r}; it must be {wanted}")
+        true_or_false("internal", self.internal)
+        if not isinstance(self.seed, int) or isinstance(self.seed, bool):
+            raise ValueError(f"seed is {self.seed!r}; it must be a whole number, for example 7")
         one_of("route", self.route, ROUTES)
         reach, step = self.reach("compound"), self.lathe.compound_dial.movement_per_graduation
         usual = {

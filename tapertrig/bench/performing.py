@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.bench.bench import Bench
@@ -138,8 +139,8 @@ def perform(plan: Setup, seed: int = 0, steps: Procedure | None = None) -> Perfo
         return chance.uniform(-most, most)
 
     drawn = {name: 2 * USUAL[lathe.unit]["backlash"] * chance.random() for name in SLACK}
-    missing = {name: slack for name, slack in drawn.items() if getattr(lathe, name) is None}
-    lathe = replace(lathe, **missing) if missing else lathe
+    changes: dict[str, Any] = {n: slack for n, slack in drawn.items() if getattr(lathe, n) is None}
+    lathe = replace(lathe, **changes) if changes else lathe
     budget = budget_of(plan)
     conditions = BenchConditions(
         lathe,

@@ -112,6 +112,20 @@ def _effect_words(effect: Angle | None) -> str:
     return f" The angle reads {angle_words(abs(effect))} too {size}."
 
 
+def _of_line(
+    mistake: str,
+    step: int,
+    line: Pass,
+    words: str,
+    screw: str | None = None,
+    lost: float | None = None,
+    effect: Angle | None = None,
+) -> Finding:
+    """A finding about one pass, with what it does to the angle read."""
+    sentence = f"Pass {line.number}: {words}{_effect_words(effect)}"
+    return Finding(mistake, step, sentence, line.number, screw, lost, effect)
+
+
 class _Reviewer:
     """Walks through a log once, remembering the first end of the check under way."""
 
@@ -122,7 +136,7 @@ class _Reviewer:
         self.axial = self.conditions.route == AXIAL
         self.screws = SCREWS[:1] if self.axial else SCREWS
         self.zeroed: dict[str, int] = {}
-        self.read_at: int | None = None
+        self.read_at = 0
         self.measured = False
 
     def findings(self) -> Iterator[Finding]:
@@ -147,12 +161,10 @@ class _Reviewer:
     def _of_pass(self, number: int) -> Iterator[Finding]:
         state = self.log[number].state
         line = state.passes[-1]
-        first = min(self.zeroed.values(), default=self.read_at or 0)
+        first = min(self.zeroed.values(), default=self.read_at)
         fault = self._fault_at_first_end()
         if fault:
-            yield Finding(
-                NULL_AT_ONE_END, number, f"Pass {line.number}: {fault}.", pass_number=line.number
-            )
+            yield _of_line(NULL_AT_ONE_END, number, line, f"{fault}.")
         else:
             for screw in self.screws:
                 yield from self._of_slack(number, screw)
@@ -192,7 +204,7 @@ class _Reviewer:
             cosine = math.cos(alpha) * (1 - more * way / travel)
             return Angle.from_radians(math.acos(min(cosine, 1.0)) - alpha)
         try:
-            return Angle.from_radians(reversal_cost(more * way, travel, alpha, screw))
+            return Angle.from_radians(float(reversal_cost(more * way, travel, alpha, screw)))
         except ValueError:
             return None
 
@@ -213,29 +225,18 @@ class _Reviewer:
         effect = self._effect(number, screw, more)
         lost = length_text(abs(more), self.unit)
         if early:
-            yield Finding(
-                ZEROED_EARLY,
-                zero_step,
-                f"Pass {line.number}: the {screw} screw's backlash was not out when the zero was "
-                f"set at step {zero_step}; {lost} of its handwheel then moved nothing."
-                + _effect_words(effect),
-                line.number,
-                screw,
-                abs(more),
-                effect,
+            words = (
+                f"the {screw} screw's backlash was not out when the zero was set at step "
+                f"{zero_step}; {lost} of its handwheel then moved nothing."
             )
+            yield _of_line(ZEROED_EARLY, zero_step, line, words, screw, abs(more), effect)
         if turned_back:
             step = self._last_turn(zero_step, number, screw)
-            yield Finding(
-                REVERSAL,
-                step,
-                f"Pass {line.number}: at step {step} the {screw} screw was turned back inside its "
-                f"backlash; {lost} of its handwheel moved nothing." + _effect_words(effect),
-                line.number,
-                screw,
-                abs(more),
-                effect,
+            words = (
+                f"at step {step} the {screw} screw was turned back inside its backlash; {lost} of "
+                "its handwheel moved nothing."
             )
+            yield _of_line(REVERSAL, step, line, words, screw, abs(more), effect)
 
     def _last_turn(self, first: int, number: int, screw: str) -> int:
         return next(
@@ -253,14 +254,8 @@ class _Reviewer:
         if zeroed and state.indicator.value is not None:
             effect = self._effect(number, "cross", state.deflection - state.indicator_zero)
         verb = "was" if state.indicator.value is None else "read"
-        yield Finding(
-            NULL_AT_ONE_END,
-            number,
-            f"Pass {line.number}: the dials were read while the indicator {verb} "
-            f"{line.indicator}, not at its null." + _effect_words(effect),
-            line.number,
-            effect=effect,
-        )
+        words = f"the dials were read while the indicator {verb} {line.indicator}, not at its null."
+        yield _of_line(NULL_AT_ONE_END, number, line, words, effect=effect)
 
     def _of_carriage(self, first: int, number: int, zeroed: bool) -> Iterator[Finding]:
         if self.axial:
@@ -275,15 +270,8 @@ class _Reviewer:
             slope = self.conditions.quill_slope
             more = (now.stray - then.stray) - slope * (now.carriage - then.carriage)
             effect = self._effect(number, "cross", more)
-        line = now.passes[-1]
-        yield Finding(
-            CARRIAGE_LOOSE,
-            loose[0],
-            f"Pass {line.number}: the carriage was loose and strayed as the handwheels were turned."
-            + _effect_words(effect),
-            line.number,
-            effect=effect,
-        )
+        words = "the carriage was loose and strayed as the handwheels were turned."
+        yield _of_line(CARRIAGE_LOOSE, loose[0], now.passes[-1], words, effect=effect)
 
     def _of_travel(self, first: int, number: int) -> Iterator[Finding]:
         line = self.log[number].state.passes[-1]
@@ -292,9 +280,8 @@ class _Reviewer:
         differs = abs(line.travel - travel) > dial.movement_per_graduation / 2 * (1 + 1e-9)
         effect = None
         if differs and line.implied is not None and not self.axial:
-            right = _implied(travel, line, self.conditions.lathe.cross_dial.reads)
-            wrong = _implied(line.travel, line, self.conditions.lathe.cross_dial.reads)
-            effect = None if right is None or wrong is None else wrong - right
+            reads = self.conditions.lathe.cross_dial.reads
+            effect = _apart(_implied(line.travel, line, reads), _implied(travel, line, reads))
         worked = (
             f" The angle was worked out with {length_text(line.travel, self.unit)}, the dial says "
             f"{length_text(travel, self.unit)}."
@@ -306,64 +293,50 @@ class _Reviewer:
             over = past_end(self.log[n - 1].state, self.log[n].action)
             if over:
                 screw = self.log[n].action.kind.split()[1]
-                stopped = stopped or screw == "compound"
-                yield Finding(
-                    PAST_REACH,
-                    n,
-                    f"Pass {line.number}: at step {n} the {screw} slide was asked to go "
-                    f"{length_text(over, self.unit)} past its reach and came up solid."
-                    + (worked + _effect_words(effect) if screw == "compound" else ""),
-                    line.number,
-                    screw,
-                    effect=effect if screw == "compound" else None,
+                words = (
+                    f"at step {n} the {screw} slide was asked to go {length_text(over, self.unit)} "
+                    "past its reach and came up solid."
                 )
+                if screw == "compound":
+                    stopped = True
+                    yield _of_line(PAST_REACH, n, line, words + worked, screw, effect=effect)
+                else:
+                    yield _of_line(PAST_REACH, n, line, words, screw)
         if differs and not stopped:
-            yield Finding(
-                TRAVEL_NOT_READ,
-                number,
-                f"Pass {line.number}:{worked}" + _effect_words(effect),
-                line.number,
-                effect=effect,
-            )
+            yield _of_line(TRAVEL_NOT_READ, number, line, worked.lstrip(), effect=effect)
 
     def _of_cross_dial(self, number: int) -> Iterator[Finding]:
         line = self.log[number].state.passes[-1]
         reads = self.conditions.lathe.cross_dial.reads
         if line.read_as == reads:
             return
-        right, wrong = _implied(line.travel, line, reads), line.implied
-        effect = None if right is None or wrong is None else wrong - right
+        effect = _apart(line.implied, _implied(line.travel, line, reads))
         if reads == "diameter":
             mistake = DIAMETER_AS_RADIUS
             words = "taken for slide movement; this dial shows twice that"
         else:
             mistake = RADIUS_AS_DIAMETER
             words = "halved as if it showed twice the slide movement; this dial shows it once"
-        nothing = " So taken, the readings make no triangle." if wrong is None else ""
-        yield Finding(
-            mistake,
-            number,
-            f"Pass {line.number}: {length_text(abs(line.cross_reading), self.unit)} on the cross "
-            f"dial was {words}." + nothing + _effect_words(effect),
-            line.number,
-            "cross",
-            effect=effect,
-        )
+        nothing = " So taken, the readings make no triangle." if line.implied is None else ""
+        read = length_text(abs(line.cross_reading), self.unit)
+        words = f"{read} on the cross dial was {words}.{nothing}"
+        yield _of_line(mistake, number, line, words, "cross", effect=effect)
 
     def _of_swing(self, number: int) -> Iterator[Finding]:
-        passes = self.log[number].state.passes
-        if not self.measured or passes[-1].swing_needed is None:
+        if not self.measured:
             return
-        line, asked = passes[-1], self.log[number].action.value
+        line, asked = self.log[number].state.passes[-1], self.log[number].action.value
+        needed = line.swing_needed
         # Which way a swing smaller than that should go, a pass can hardly tell.
-        worth_telling = abs(line.swing_needed) > self.conditions.farthest_out().half()
-        if worth_telling and asked * line.swing_needed.arc_seconds < 0:
+        if needed is None or abs(needed) <= self.conditions.farthest_out().half():
+            return
+        if asked * needed.arc_seconds < 0:
             wanted = "further" if asked < 0 else "back"
             yield Finding(
                 WRONG_WAY,
                 number,
                 f"Step {number}: pass {line.number} asked for "
-                f"{angle_words(abs(line.swing_needed))} {wanted}; the compound was tapped the "
+                f"{angle_words(abs(needed))} {wanted}; the compound was tapped the "
                 "other way.",
             )
 
@@ -395,6 +368,11 @@ class _Reviewer:
 def _implied(travel: float, line: Pass, read_as: str) -> Angle | None:
     movement = abs(line.cross_reading) / (2 if read_as == "diameter" else 1)
     return half_angle_from(travel, movement) if 0 < movement < travel * (1 - 1e-12) else None
+
+
+def _apart(wrong: Angle | None, right: Angle | None) -> Angle | None:
+    """What a wrong angle is out by; None where there is no triangle for one of them."""
+    return None if right is None or wrong is None else wrong - right
 
 
 _WELL_DONE = (

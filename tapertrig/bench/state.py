@@ -386,13 +386,15 @@ def _read(state: BenchState, action: Action) -> Changes:
     compound, cross = state.dial_read("compound"), state.dial_read("cross")
     travel = action.value or abs(float(conditions.lathe.compound_dial.movement(compound)))
     movement = abs(cross) / (2 if action.read_as == "diameter" else 1)
-    axial, angle_from = None, half_angle_from
-    if conditions.route == AXIAL:
+    axial, by_axial = None, conditions.route == AXIAL
+    if by_axial:
         # The needle is plus where the gap is larger than the stack, so where it is let out.
-        movement, angle_from = 0.0, half_angle_from_axial
-        if indicator.value is not None:
-            axial = movement = state.stack - indicator.value
-    implied = angle_from(travel, movement) if 0 < movement < travel * (1 - 1e-12) else None
+        axial = None if indicator.value is None else state.stack - indicator.value
+        movement = axial or 0.0
+    implied = None
+    if 0 < movement < travel * (1 - 1e-12):
+        told_by = half_angle_from_axial if by_axial else half_angle_from
+        implied = told_by(travel, movement)
     line = Pass(
         number=len(state.passes) + 1,
         step=state.step + 1,

@@ -10,11 +10,7 @@ import numpy as np
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.budget.slide_angle import NO_ANGLE, AngleBudget
 from tapertrig.limits import one_of, positive
-from tapertrig.uncertainty import (
-    Input,
-    Propagated,
-    propagate,
-)
+from tapertrig.uncertainty import Input, Propagated, propagate
 
 # Half-widths, common practice, no source: a whole-degree base is estimated to a quarter degree.
 BY_EYE = Angle.from_dms(0, 15)
@@ -26,6 +22,18 @@ SINE_BAR = {
     "in": {"bar_length": 5.0, "block_error": 0.00005, "bar_error": 0.0002},
     "mm": {"bar_length": 100.0, "block_error": 0.001, "bar_error": 0.005},
 }
+
+
+def _snugging(most: Angle) -> Input:
+    return Input("snugging up", 0.0, most.radians, "triangular")
+
+
+def _nulls(null: float) -> tuple[Input, Input]:
+    """The indicator's null at both ends, as a length."""
+    return (
+        Input("null, first end", 0.0, null, "normal"),
+        Input("null, second end", 0.0, null, "normal"),
+    )
 
 
 def by_eye(
@@ -43,7 +51,7 @@ def by_eye(
         (
             Input("reading the base scale", half_angle_radians(half_angle), estimate.radians),
             Input("zero of the base scale", 0.0, zero.radians),
-            Input("snugging up", 0.0, snugging.radians, "triangular"),
+            _snugging(snugging),
         ),
         (1.0, 1.0, 1.0),
     )
@@ -78,19 +86,11 @@ def by_sine_bar(
         (
             Input("gauge blocks", bar * math.sin(alpha), block_error),
             Input("sine bar", bar, bar_error),
-            Input("null, first end", 0.0, null, "normal"),
-            Input("null, second end", 0.0, null, "normal"),
+            *_nulls(null),
             Input("datum", 0.0, datum.radians),
-            Input("snugging up", 0.0, snugging.radians, "triangular"),
+            _snugging(snugging),
         ),
-        (
-            1 / (bar * math.cos(alpha)),
-            -math.tan(alpha) / bar,
-            -1 / travel,
-            1 / travel,
-            1.0,
-            1.0,
-        ),
+        (1 / (bar * math.cos(alpha)), -math.tan(alpha) / bar, -1 / travel, 1 / travel, 1.0, 1.0),
     )
 
 
@@ -116,9 +116,8 @@ def by_known_taper(
         (
             Input("the known taper", half_angle_radians(half_angle), taper_error.radians),
             Input("mounting", 0.0, mounting.radians),
-            Input("null, first end", 0.0, null, "normal"),
-            Input("null, second end", 0.0, null, "normal"),
-            Input("snugging up", 0.0, snugging.radians, "triangular"),
+            *_nulls(null),
+            _snugging(snugging),
         ),
         (1.0, 1.0, -1 / travel, 1 / travel, 1.0),
     )

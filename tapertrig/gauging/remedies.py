@@ -127,40 +127,48 @@ def _rounded_down(value: float) -> float:
     return math.floor(value / step + 1e-9) * step
 
 
-def _better_instrument(inspection: Inspection, finding: Finding) -> Remedy:
-    now, read = inspection.instrument, inspection.readings
-    step, error_limit = now.graduation or 0.0, now.limit_of_error or 0.0
+def _tried(finding: Finding, means: str, verdict: str, words: str) -> Remedy:
+    return Remedy(finding.requirement, means, verdict != NOT_PROVEN, verdict, words)
 
-    def scaled(scale: float) -> Inspection:
-        better = replace(now, graduation=step * scale, limit_of_error=error_limit * scale)
+
+def _scaled_down(
+    finding: Finding, scaled: Callable[[float], Inspection], least: float
+) -> tuple[float, str]:
+    """The largest share of today's uncertainty that settles a finding, and the verdict then.
+
+    Nothing settles it, and the share is 0, where less than `least` would be needed.
+    """
+
+    def verdict(share: float) -> str:
+        return _verdict(scaled(share), finding.requirement)
+
+    share = _largest(lambda share: verdict(share) != NOT_PROVEN, 1.0)
+    return (share, verdict(share)) if share >= least else (0.0, NOT_PROVEN)
+
+
+def _better_instrument(inspection: Inspection, finding: Finding) -> Remedy:
+    now, read, unit = inspection.instrument, inspection.readings, inspection.unit
+    step, limit = now.graduation or 0.0, now.limit_of_error or 0.0
+
+    def scaled(share: float) -> Inspection:
+        better = replace(now, graduation=step * share, limit_of_error=limit * share)
         return replace(inspection, readings=replace(read, instrument=better))
 
-    def settled(scale: float) -> bool:
-        return _verdict(scaled(scale), finding.requirement) != NOT_PROVEN
-
-    scale = _largest(settled, 1.0)
     # Past a fiftieth of today's graduation nothing at a bench is on offer.
-    if scale < 0.02:
-        return Remedy(
-            finding.requirement,
-            "better instrument",
-            False,
-            NOT_PROVEN,
-            "A better instrument alone would not settle it: the rest of the uncertainty is too "
-            "large, or the value too near the limit.",
+    share, verdict = _scaled_down(finding, scaled, 0.02)
+    if share:
+        error = two_figures(_rounded_down(limit * share))
+        words = (
+            f"An instrument that reads to {two_figures(_rounded_down(step * share))} {unit}"
+            f"{f', good to ± {error} {unit}' if limit else ''} would settle it (now "
+            f"{as_given(step)} {unit}{f' and ± {as_given(limit)}' if limit else ''})."
         )
-    graduation, limit = _rounded_down(step * scale), error_limit * scale
-    unit = inspection.unit
-    error = f", good to ± {two_figures(_rounded_down(limit))} {unit}" if limit else ""
-    today = f" and ± {as_given(error_limit)}" if limit else ""
-    return Remedy(
-        finding.requirement,
-        "better instrument",
-        True,
-        _verdict(scaled(scale), finding.requirement),
-        f"An instrument that reads to {two_figures(graduation)} {unit}{error} would settle it "
-        f"(now {as_given(step)} {unit}{today}).",
-    )
+    else:
+        words = (
+            "A better instrument alone would not settle it: the rest of the uncertainty is too "
+            "large, or the value too near the limit."
+        )
+    return _tried(finding, "better instrument", verdict, words)
 
 
 def _better_half_angle(inspection: Inspection, finding: Finding) -> Remedy:
@@ -168,34 +176,23 @@ def _better_half_angle(inspection: Inspection, finding: Finding) -> Remedy:
     assert now is not None
     limit = Angle.from_radians(now.spread)
 
-    def scaled(scale: float) -> Inspection:
-        return replace(inspection, measured_angle=replace(now, spread=now.spread * scale))
+    def scaled(share: float) -> Inspection:
+        return replace(inspection, measured_angle=replace(now, spread=now.spread * share))
 
-    def settled(scale: float) -> bool:
-        return _verdict(scaled(scale), finding.requirement) != NOT_PROVEN
-
-    scale = _largest(settled, 1.0)
-    seconds = math.floor(limit.degrees * 3600 * scale)
-    if seconds < 1:
-        return Remedy(
-            finding.requirement,
-            "better half angle",
-            False,
-            NOT_PROVEN,
-            "Knowing the half angle better would not settle it.",
+    whole_seconds = limit.degrees * 3600
+    share, verdict = _scaled_down(finding, scaled, 1 / whole_seconds)
+    words = "Knowing the half angle better would not settle it."
+    if share:
+        needed = Angle.from_arc_seconds(math.floor(whole_seconds * share))
+        words = (
+            f"Knowing the half angle to ± {needed.dms()} would settle it (now ± {limit.dms()}); "
+            "measure it with two balls."
         )
-    return Remedy(
-        finding.requirement,
-        "better half angle",
-        True,
-        _verdict(scaled(scale), finding.requirement),
-        f"Knowing the half angle to ± {Angle.from_arc_seconds(seconds).dms()} would settle it "
-        f"(now ± {limit.dms()}); measure it with two balls.",
-    )
+    return _tried(finding, "better half angle", verdict, words)
 
 
 def _more_repeats(inspection: Inspection, finding: Finding) -> Remedy:
-    means, rows = "more repeats", inspection.repeats()
+    rows = inspection.repeats()
 
     def verdict_of(count: int) -> str:
         more = tuple(
@@ -203,23 +200,14 @@ def _more_repeats(inspection: Inspection, finding: Finding) -> Remedy:
         )
         return _verdict(_read_as_heights(inspection, rows=more), finding.requirement)
 
-    if verdict_of(MOST_REPEATS) == NOT_PROVEN:
-        return Remedy(
-            finding.requirement,
-            means,
-            False,
-            NOT_PROVEN,
-            f"Repeats alone would not settle it, not even {MOST_REPEATS} of each.",
-        )
-    counts = range(min(row.count for row in rows) + 1, MOST_REPEATS + 1)
-    count = next(count for count in counts if verdict_of(count) != NOT_PROVEN)
-    return Remedy(
-        finding.requirement,
-        means,
-        True,
-        verdict_of(count),
-        f"{count} readings of each would settle it, if they spread as these do.",
-    )
+    verdict = verdict_of(MOST_REPEATS)
+    words = f"Repeats alone would not settle it, not even {MOST_REPEATS} of each."
+    if verdict != NOT_PROVEN:
+        counts = range(min(row.count for row in rows) + 1, MOST_REPEATS + 1)
+        count = next(count for count in counts if verdict_of(count) != NOT_PROVEN)
+        verdict = verdict_of(count)
+        words = f"{count} readings of each would settle it, if they spread as these do."
+    return _tried(finding, "more repeats", verdict, words)
 
 
 def _readings_like(mean: float, spread: float, count: int) -> tuple[float, ...]:
@@ -237,7 +225,10 @@ def _other_balls(
     inspection: Inspection, finding: Finding, balls: Sequence[float], margin: float | None
 ) -> Remedy:
     one = inspection.method == ONE_BALL
-    means = "another ball" if one else "another pair"
+    verdict, words = (
+        NOT_PROVEN,
+        f"No other {'ball' if one else 'pair'} of this set would settle it.",
+    )
     best = min(
         (
             (other, changed.gauges)
@@ -248,24 +239,15 @@ def _other_balls(
         key=lambda found: found[0].standard_uncertainty or math.inf,
         default=None,
     )
-    if best is None:
-        return Remedy(
-            finding.requirement,
-            means,
-            False,
-            NOT_PROVEN,
-            f"No other {'ball' if one else 'pair'} of this set would settle it.",
+    if best is not None:
+        other, gauges = best
+        unit, verdict = inspection.unit, other.verdict
+        named = " and ".join(f"{gauge:.{places_written(unit)}f}" for gauge in gauges)
+        words = (
+            f"The {'ball' if one else 'balls'} of {named} {unit} would settle it: U is then "
+            f"{(other.expanded or 0) / (finding.expanded or 1):.0%} of what it is now."
         )
-    other, gauges = best
-    named = " and ".join(f"{gauge:.{places_written(inspection.unit)}f}" for gauge in gauges)
-    return Remedy(
-        finding.requirement,
-        means,
-        True,
-        other.verdict,
-        f"The {'ball' if one else 'balls'} of {named} {inspection.unit} would settle it: U is then "
-        f"{(other.expanded or 0) / (finding.expanded or 1):.0%} of what it is now.",
-    )
+    return _tried(finding, "another ball" if one else "another pair", verdict, words)
 
 
 def _with_other_balls(

@@ -11,7 +11,14 @@ from typing import Any
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.job.plain import canonical, to_plain
-from tapertrig.limits import line_of_text, not_negative, one_of, positive, true_or_false
+from tapertrig.limits import (
+    line_of_text,
+    not_negative,
+    one_of,
+    positive,
+    true_or_false,
+    where_given,
+)
 from tapertrig.standards import standard_taper
 
 CALLOUT_KINDS = (
@@ -60,10 +67,7 @@ class Callout:
         line_of_text("name of the cone", self.name)
         one_of("print unit", self.unit, ("in", "mm"))
         true_or_false("internal", self.internal)
-        for what in ("face diameter", "other diameter", "length"):
-            length = getattr(self, what.replace(" ", "_"))
-            if length is not None:
-                positive(what, length, 1.25)
+        where_given(self, positive, face_diameter=1.25, other_diameter=1.25, length=1.25)
         self._check_diameter_tolerance()
         if isinstance(self.angle_tolerance, str):
             object.__setattr__(self, "angle_tolerance", Angle.parse(self.angle_tolerance))

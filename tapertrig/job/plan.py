@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.job.callout import Callout
-from tapertrig.lathe import REACH_SLACK, Dial, DialReading, Lathe, between, in_unit, length_text
-from tapertrig.limits import one_of, positive
+from tapertrig.lathe import REACH_SLACK, Lathe, between, in_unit, length_text
+from tapertrig.limits import one_of, positive, where_given
 from tapertrig.setup import (
     AXIAL,
     CROSS,
@@ -55,10 +55,7 @@ class Choices:
     route: str | None = None
 
     def __post_init__(self) -> None:
-        for name in ("compound_travel", "shortest_travel", "shorter_side"):
-            value = getattr(self, name)
-            if value is not None:
-                positive(name.replace("_", " "), value, 2.5)
+        where_given(self, positive, compound_travel=2.5, shortest_travel=2.5, shorter_side=2.5)
         if self.route is not None:
             one_of("route", self.route, ROUTES)
         one_of("order of setups", self.order, SETUP_ORDERS)
@@ -97,8 +94,6 @@ class Plan:
     axial_travel: float
     compound_reading: float
     cross_reading: float
-    compound_split: DialReading
-    cross_split: DialReading
     window: tuple[float, float] | None
     setups: tuple[WholeGraduationSetup, ...]
     travel_words: str
@@ -303,8 +298,6 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
         axial_travel=axial,
         compound_reading=compound_reading,
         cross_reading=cross_reading,
-        compound_split=_split(lathe.compound_dial, compound_reading, lathe.unit),
-        cross_split=_split(lathe.cross_dial, cross_reading, lathe.unit),
         window=window,
         setups=setups,
         travel_words=travel_words,
@@ -312,10 +305,6 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
         assumptions=(assumption,) if assumption else (),
         warnings=tuple(_warnings(alpha, tolerance, travel, route, window, setups, lathe)),
     )
-
-
-def _split(dial: Dial, reading: float, unit: str) -> DialReading:
-    return dial.split(dial.settle(reading, unit))
 
 
 def _warnings(

@@ -8,7 +8,7 @@ from tapertrig.angle import Angle
 from tapertrig.decision import RULES
 from tapertrig.job.passes import new_identity
 from tapertrig.lathe import UNITS
-from tapertrig.limits import finite, line_of_text, not_negative, one_of, positive
+from tapertrig.limits import finite, line_of_text, not_negative, one_of, positive, where_given
 
 METHODS = ("one ball", "two balls", "rolls and blocks")
 READS = ("height", "depth")
@@ -39,10 +39,8 @@ class Instrument:
 
     def __post_init__(self) -> None:
         _lines(self, "name", "identity", "calibrated")
-        if self.graduation is not None:
-            positive("graduation", self.graduation, 0.001)
-        if self.limit_of_error is not None:
-            not_negative("limit of error", self.limit_of_error, 0.0002)
+        where_given(self, positive, graduation=0.001)
+        where_given(self, not_negative, limit_of_error=0.0002)
 
 
 @dataclass(frozen=True)
@@ -167,12 +165,8 @@ class Readings:
         one_of("reads", self.reads, READS)
         one_of("decision rule", self.rule, RULES)
         _lines(self, "measured_by", "date", "notes")
-        for name in ("parallel", "face_limit", "edge_break"):
-            if getattr(self, name) is not None:
-                not_negative(name.replace("_", " "), getattr(self, name), 0.0001)
-        for name in ("part_temperature", "gauge_temperature"):
-            if getattr(self, name) is not None:
-                finite(name.replace("_", " "), getattr(self, name), 20)
+        where_given(self, not_negative, parallel=0.0001, face_limit=0.0001, edge_break=0.0001)
+        where_given(self, finite, part_temperature=20, gauge_temperature=20)
         if isinstance(self.cone, bool) or not isinstance(self.cone, int) or self.cone < 0:
             raise ValueError(f"cone is {self.cone!r}; 0 is the first one on the print")
         self._check_rows()
