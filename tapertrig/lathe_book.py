@@ -18,6 +18,57 @@ FILE_NAME = "my lathes.book.json"
 BOOK = Format("lathe book", "tapertrig lathe book", 1, ".book.json")
 
 
+# What each figure is called and how a machinist finds it, by its name in `Lathe`.
+HOW_TO_FIND: dict[str, tuple[str, str]] = {
+    "compound_reach": (
+        "Usable compound travel",
+        "Crank the compound from one end to the other by hand, counting the turns, and stop where "
+        "the gib would leave the slide; take off half a turn of run-up.",
+    ),
+    "compound_dial": (
+        "Compound dial",
+        "Move it one turn against an indicator whose stem lies along the slide: what the dial "
+        "shows for that turn, beside what the indicator shows, tells what it reads.",
+    ),
+    "cross_dial": (
+        "Cross dial",
+        "Is it diameter-reading? Take up the backlash, move it one graduation against an "
+        "indicator on the cross slide: if the slide goes half of what the dial shows, it reads "
+        "the diameter; if it goes the whole, the radius.",
+    ),
+    "base_zero": (
+        "Base zero",
+        "Swing the base to its 0 and look: the slide lies along the bed, or square across it.",
+    ),
+    "base_radius": (
+        "Radius of the base's rim",
+        "Lay a rule across the base, over its middle, at the degree lines: half of that.",
+    ),
+    "parked": (
+        "How the slide is parked",
+        "Where it is stiffest: how far back, which gib screws are nipped. A line in your words.",
+    ),
+    "compound_backlash": (
+        "Compound backlash",
+        "Indicator on the slide, along it. Crank one way till the needle moves, zero the dial, "
+        "crank back till the needle just moves again: what the dial shows is the backlash. Do it "
+        "three times, at three places, and write the day beside it.",
+    ),
+    "cross_backlash": (
+        "Cross backlash",
+        "The same with the indicator on the cross slide; half of what a diameter-reading dial "
+        "shows.",
+    ),
+    "quill_slope": (
+        "Quill's slope",
+        "Indicator on the tool post, its stem square to the quill at centre height, quill out and "
+        "locked. Run the carriage along the quill's side and read at both ends; then along a test "
+        "bar in the spindle, once and again with the spindle turned half round by hand, and take "
+        "the mean of the two. Quill less bar, over the length run.",
+    ),
+}
+
+
 class NotInBookError(KeyError, ValueError):
     """The book has no lathe of that name."""
 

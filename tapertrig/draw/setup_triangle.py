@@ -42,6 +42,11 @@ class TriangleState:
     compare: bool = False
 
     @property
+    def reach(self) -> float:
+        """What the picture is to the scale of: how far the slide goes, or this travel alone."""
+        return self.lathe.compound_reach or self.compound_travel
+
+    @property
     def cross(self) -> float:
         """Cross travel, unit of the lathe."""
         return float(cross_travel(self.compound_travel, self.half_angle))
@@ -68,7 +73,7 @@ def triangle_corners(state: TriangleState) -> NDArray[np.float64]:
 
     The indicator's point leaves the quill side along the slide; the cross slide brings it back.
     """
-    run = state.compound_travel * REACH_UNITS / state.lathe.usable_travel()
+    run = state.compound_travel * REACH_UNITS / state.reach
     alpha = state.half_angle.radians
     start = np.array([START_X, QUILL_SIDE])
     end = start + run * np.array([math.cos(alpha), -math.sin(alpha)])
@@ -191,7 +196,7 @@ class SetupTriangleScene(Scene):
         )
 
     def _move_tangent(self, state: TriangleState, start: NDArray, end: NDArray) -> None:
-        run = state.compound_travel * REACH_UNITS / state.lathe.usable_travel()
+        run = state.compound_travel * REACH_UNITS / state.reach
         drop = run * math.tan(state.half_angle.radians)
         foot = start + np.array([run, 0.0])
         shown = state.compare

@@ -9,26 +9,34 @@ import ipywidgets
 
 from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.draw.setup_triangle import SetupTriangleScene, TriangleState
-from tapertrig.lathe import Dial, Lathe, length_text
+from tapertrig.lathe import MM_PER_INCH, Dial, Lathe, in_unit, length_text
+from tapertrig.lathe_book import HOW_TO_FIND
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, angle, choice, pick_list, quantity, switch
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.setup import WholeGraduationSetup, whole_graduation_setups
 
 SETUPS_LISTED = 8
+LESSON_LATHE = "invented lathe of this lesson"
+LEAST, MOST = 0.25, 12.0  # inches
 
 
-class SetupTriangle(Panel[TriangleState]):
-    """Compound travel, cross travel and axial travel for a half angle, with both dials."""
+class SetupTriangle(LatheList[TriangleState]):
+    """Compound travel, cross travel and axial travel for a half angle, with both dials.
+
+    On a lathe of the lathe book it is one number, fast: lathe, half angle, travel.
+    """
 
     title = "Setup triangle"
     scene = SetupTriangleScene
     main = "half_angle"
+    any_unit = True
 
     def make_controls(self) -> None:
         inch = self.unit == "in"
         self.reach = 4.0 if inch else 100.0
         travel = (2.7, 0.25, self.reach, 0.001) if inch else (70.0, 6.0, self.reach, 0.02)
+        self.lathe_list(first=[LESSON_LATHE])
         self.half_angle = angle("Half angle", "28°10′", "1°", "89°")
         self.compound_travel = quantity("Compound travel", *travel, self.unit)
         self.cross_dial = choice("Cross dial reads", ["radius", "diameter"], "diameter")
@@ -37,12 +45,29 @@ class SetupTriangle(Panel[TriangleState]):
 
     def arrange(self) -> list[ipywidgets.Widget]:
         list_them = self.make_press("List whole-graduation setups", self.list_setups)
-        first, travel, *others = super().arrange()
+        lathe, first, travel, *others = super().arrange()
         others.remove(self.whole)
-        return [first, travel, list_them, self.whole, *others]
+        return [lathe, first, travel, list_them, self.whole, *others]
 
-    def lathe(self) -> Lathe:
-        """The invented lathe of this lesson, with the cross dial chosen."""
+    def lathe_picked(self, lathe: Lathe | None) -> None:
+        """The travel as long as before, within what this slide can make."""
+        unit, travel = lathe.unit if lathe else self.unit, self.compound_travel
+        made = lathe or self.lathe_in_use()
+        at = 1.0 if unit == "in" else MM_PER_INCH
+        reach = made.compound_reach or MOST * at
+        length = float(in_unit(travel.value, travel.unit, unit))
+        travel.unit, travel.step = unit, made.compound_dial.movement_per_graduation
+        travel.places = 3 if unit == "in" else 2
+        travel.limit(min(LEAST * at, reach / 2), max(reach, length))
+        travel.value = round(round(min(length, reach) / travel.step) * travel.step, 9)
+        travel.limit(travel.minimum, reach)
+        self.cross_dial.layout.display = "none" if lathe else None
+        self._offer(())
+
+    def lathe_in_use(self) -> Lathe:
+        """The lathe picked, or the invented lathe of this lesson with the cross dial chosen."""
+        if picked := self.picked_lathe():
+            return picked
         graduation, turn = (0.001, 0.1) if self.unit == "in" else (0.02, 2.0)
         reads = self.cross_dial.value
         shown_per_turn = turn * (2 if reads == "diameter" else 1)
@@ -56,7 +81,10 @@ class SetupTriangle(Panel[TriangleState]):
 
     def read_state(self) -> TriangleState:
         return TriangleState(
-            self.half_angle.angle, self.compound_travel.value, self.lathe(), self.compare.value
+            self.half_angle.angle,
+            self.compound_travel.value,
+            self.lathe_in_use(),
+            self.compare.value,
         )
 
     def words(self, state: TriangleState) -> Words:
@@ -78,6 +106,10 @@ class SetupTriangle(Panel[TriangleState]):
         if state.half_angle.degrees > 45:
             advice = "Past 45° the sine gets less sensitive: the axial travel tells it better."
             rows.append(Row("Mind", advice, answer=False, mark="wide"))
+        if lathe.compound_reach is None:
+            how = HOW_TO_FIND["compound_reach"][1]
+            told = f"How far this slide goes is not given; look whether it can make {travel}. {how}"
+            rows.append(Row("Not given", told, answer=False, mark="wide"))
         return Words(
             f"{given} of {travel} needs a cross travel of {length_text(state.cross, unit)}; "
             f"the cross dial shows {length_text(reading, unit)}.",
@@ -87,8 +119,9 @@ class SetupTriangle(Panel[TriangleState]):
 
     def list_setups(self) -> None:
         """Fill the list with the best whole-graduation setups for the present angle."""
-        places = 3 if self.unit == "in" else 2
-        found = whole_graduation_setups(self.half_angle.angle, self.lathe(), count=SETUPS_LISTED)
+        lathe = self.lathe_in_use()
+        places = 3 if lathe.unit == "in" else 2
+        found = whole_graduation_setups(self.half_angle.angle, lathe, count=SETUPS_LISTED)
         self._offer(
             (
                 f"{row.compound_travel:.{places}f}"
@@ -115,7 +148,7 @@ class SetupTriangle(Panel[TriangleState]):
                 self.whole.index = travels.index(at) if at in travels else None
             elif control in (self.half_angle, self.cross_dial):
                 self._offer(())
-        self.render(control)
+        super().moved(control)
 
 
 def radians(arc_seconds: float) -> float:

@@ -66,6 +66,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         **start: Any,
     ) -> None:
         self.unit = one_of("unit", unit, UNITS)
+        self._quiet = 0
         self.make_controls()
         self.controls: dict[str, Control] = {
             name.rstrip("_"): one
@@ -77,7 +78,6 @@ class Panel(ipywidgets.Box, Generic[State]):
         self.board = Board(self.title)
         self.renders = 0
         self.last_state: State = cast(Any, None)  # a panel that makes no state is not made
-        self._quiet = 0
         self._blamed: Quantity[Any] | None = None
         self._shown_as = "", False, ""
         self._pictures: dict[str, Drawing] = {}

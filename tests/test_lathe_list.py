@@ -1,0 +1,95 @@
+"""The lathes of the lathe book in the lists of the panels: offered, followed, never filled in."""
+
+import dataclasses
+import math
+
+import pytest
+
+from tapertrig import demo, panels
+from tapertrig.lathe import Dial, Lathe
+from tapertrig.lathe_book import FILE_NAME, LatheBook
+from tapertrig.panels.parts.lathe_list import book_changed
+
+BLUE = Lathe(
+    "in", 3.7, Dial(0.001, 0.125), Dial(0.001, 0.25, "diameter"), "square to bed", 0.005, 0.011,
+    2.2, "Blue lathe", quill_slope=0.0002,
+)  # fmt: skip
+BARE = Lathe("in", None, Dial(0.001, 0.1), Dial(0.001, 0.1), None, name="Bare lathe")
+LONG = Lathe("mm", 95.0, Dial(0.02, 3.0), Dial(0.05, 4.0), name="Long lathe")
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path, monkeypatch):
+    """A learner's folder with a book of three lathes."""
+    monkeypatch.chdir(tmp_path)
+    LatheBook((BLUE, BARE, LONG)).save(FILE_NAME)
+    return tmp_path
+
+
+def said(panel):
+    words = panel.board.words
+    return " ".join([words["sentence"], *(f"{name} {value}" for name, value, _ in words["rows"])])
+
+
+def change(lathe, **figures):
+    book = LatheBook.load(FILE_NAME)
+    book.with_lathe(dataclasses.replace(lathe, **figures)).save(FILE_NAME)
+    book_changed()
+
+
+def test_the_triangle_tells_the_cross_reading_on_a_lathe_of_the_book():
+    panel = panels.setup_triangle()
+    panel.lathe.value = "Blue lathe"
+    panel.half_angle.enter("17 25")
+    panel.compound_travel.enter("3.125")
+    reading = 2 * 3.125 * math.sin(math.radians(17 + 25 / 60))
+    turns, rest = divmod(reading, 0.25)
+    assert f"the cross dial shows {reading:.4f} in." in said(panel)
+    assert f"which is {turns:.0f} turns, then {rest:.4f}".replace(", then 0", ", then ") in said(
+        panel
+    )
+    assert panel.compound_travel.maximum == 3.7
+
+
+def test_the_triangle_takes_the_unit_of_the_lathe_and_keeps_the_travel_as_long():
+    panel = panels.setup_triangle(compound_travel=2.0)
+    panel.lathe.value = "Long lathe"
+    assert (panel.compound_travel.unit, panel.compound_travel.value) == ("mm", 50.8)
+    panel.compound_travel.enter("3 in")
+    assert panel.compound_travel.value == pytest.approx(76.2)
+    panel.lathe.value = panel.lathe.options[0]
+    assert (panel.compound_travel.unit, panel.compound_travel.value) == ("in", 3.0)
+
+
+def test_a_travel_past_the_reach_is_refused_and_one_not_given_is_told_of():
+    panel = panels.setup_triangle(lathe="Blue lathe")
+    panel.compound_travel.enter("3.8")
+    assert "must lie between" in panel.compound_travel.message
+    panel.lathe.value = "Bare lathe"
+    assert "How far this slide goes is not given" in said(panel)
+    panel.guard(panel.list_setups)
+    assert "how far the compound slide goes is not given" in panel.board.notice
+
+
+def test_lists_follow_the_book():
+    panel = panels.setup_triangle(lathe="Blue lathe")
+    assert panel.lathe.options[1:4] == ("Blue lathe", "Bare lathe", "Long lathe")
+    assert set(demo.LATHES) <= set(panel.lathe.options)
+    change(BLUE, cross_dial=Dial(0.001, 0.125))
+    assert panel.last_state.lathe.cross_dial == Dial(0.001, 0.125)
+    change(BLUE, name="Green lathe")
+    assert "Green lathe" in panel.lathe.options
+    LatheBook.load(FILE_NAME).without("Blue lathe").save(FILE_NAME)
+    book_changed()
+    assert panel.lathe.value == "Blue lathe"  # what is picked stays picked, and what it was
+    assert panel.last_state.lathe.cross_dial == Dial(0.001, 0.125)
+    assert "Blue lathe" not in panels.setup_triangle().lathe.options
+
+
+def test_a_book_that_cannot_be_read_is_told_of_and_the_panel_works(folder):
+    (folder / FILE_NAME).write_text("{")
+    panel = panels.setup_triangle()
+    assert "The lathe book is left out" in panel.board.news
+    assert set(demo.LATHES) <= set(panel.lathe.options)
+    panel.half_angle.enter("20")
+    assert panel.last_state.half_angle.degrees == 20
