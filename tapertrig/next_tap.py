@@ -43,6 +43,11 @@ PROVES, IN_TOLERANCE, OUT, NO_TOLERANCE = STANDINGS = (
 ASKED_FROM = 3600.0
 TURN_MORE_FROM = 1800.0
 FITS_WITHIN = float(BY_EYE.arc_seconds)
+LIMITS = {
+    "asked_from": ASKED_FROM,
+    "turn_more_from": TURN_MORE_FROM,
+    "fits_within": FITS_WITHIN,
+}
 _PER_TRAVEL = ("compound dial readings", "cross dial readings", "axial readings", "null")
 
 WORDS = {
@@ -85,6 +90,8 @@ WORDS = {
     "cross less": "one cross turn less than counted",
     "hides": "One compound turn miscounted is only {angle} here and may pass for a swing: count "
     "aloud, and measure the travel with a rule.",
+    "set to": "Slide set to {now}, proven within ± {within} of {aim} by the last pass, bolts "
+    "tight. It proves the slide, not the part.",
     "cannot": "No reading of this check can prove ± {tolerance}: run a longer travel, or read "
     "finer.",
 }
@@ -180,8 +187,8 @@ class Tap:
 
     `missing` is positive where the slide is to swing further. `doubt` is the reading's expanded
     uncertainty, 95 %; `room` as `Target.room`. `asks` is whether a lost turn is asked about and
-    `turns` which would tell it. The rest is said: how to swing, the doubt, what to do `next`,
-    and what else is to be `minded`.
+    `turns` which would tell it. The rest is said: which `way` (empty: neither), how to swing, the
+    doubt, what to do `next`, and what else is to be `minded`.
     """
 
     half_angle: float
@@ -194,6 +201,7 @@ class Tap:
     asks: bool
     turns: tuple[str, ...]
     now: str
+    way: str
     swing: str
     doubted: str
     next: str
@@ -287,7 +295,7 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
     hidden = _one_turn(target, travel)
     if hidden < ASKED_FROM:
         minded.append(WORDS["hides"].format(angle=angle_said(hidden)))
-    swing = WORDS["nothing"]
+    way, swing = "", WORDS["nothing"]
     if math.floor(abs(missing) + 0.5) > 0:
         way = WORDS["further" if further else "back"]
         swing = WORDS["swing"].format(way=way, angle=angle_said(missing), rim=_rim(target, rim))
@@ -302,6 +310,7 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
         asks=asks,
         turns=turns,
         now=angle_said(now, whole=True),
+        way=way,
         swing=swing,
         doubted=WORDS["doubt"].format(
             angle=angle_said(doubt), rim="" if doubt_rim is None else _rim(target, doubt_rim)
@@ -378,10 +387,5 @@ def set_to(job: Job, cone: int = 0) -> str:
     proof = proven_pass(job, cone)
     if proof is None:
         return ""
-    asked = job.asked(cone)
-    assert asked.half_angle_tolerance is not None
-    return (
-        f"Slide set to {angle_text(proof.half_angle)}, proven within "
-        f"± {angle_text(asked.half_angle_tolerance)} of {angle_text(asked.half_angle)} by the "
-        "last pass, bolts tight. It proves the slide, not the part."
-    )
+    tap, target = tap_of(job, proof), Target.of(job, cone)
+    return WORDS["set to"].format(now=tap.now, within=target.within, aim=target.aim)

@@ -226,6 +226,15 @@ def test_two_passes_alike_within_one_minute_are_two(taken):
     assert len(both.passes) == len(taken.passes) + 2
 
 
+def test_a_pass_carried_in_within_the_same_minute_comes_after_those_that_stood_here(taken):
+    here = dataclasses.replace(taken, passes=()).with_pass(
+        3.2, cross_reading=2.21, time=TAKEN[0].replace(":00+", ":31+")
+    )
+    assert [one.cross_reading for one in take_in(here, carried_line(taken)).standing()][:2] == [
+        2.21, 2.2014,
+    ]  # fmt: skip
+
+
 def test_the_line_is_found_in_the_small_file(taken):
     bare = dataclasses.replace(taken, passes=())
     text = f"Setup sheet, cone 1\n1  3.2000  2.2014\nCarried line:\n{carried_line(taken)}\n"

@@ -108,14 +108,16 @@ class Pass:
 
 
 def moments(passes: Iterable[Pass]) -> list[tuple[datetime, Pass]]:
-    """Passes with when they were taken, in that order, whoever brought them together.
+    """Passes with the minute they were taken in, in that order, whoever brought them together.
 
-    One that does not say when comes right after the one before it.
+    One that does not say when comes right after the one before it; within a minute, which no pass
+    is done in, they stand as they were brought.
     """
     timed, last = [], datetime.min.replace(tzinfo=UTC)
     for one in passes:
         with contextlib.suppress(ValueError, OverflowError):
-            last = datetime.fromisoformat(one.time).astimezone(UTC)
+            read = datetime.fromisoformat(one.time).astimezone(UTC)
+            last = read.replace(second=0, microsecond=0)
         timed.append((last, one))
     return sorted(timed, key=lambda pair: pair[0])
 

@@ -4,17 +4,40 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import asdict
+from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.budget import RESTS_ON
 from tapertrig.cautions import MACHINE
 from tapertrig.job import Job, Pass, Plan
+from tapertrig.job.carried import heading, job_number, reading_step
 from tapertrig.job.plan import angle_text
-from tapertrig.lathe import Dial, between, figure_text, length_text, places_written
-from tapertrig.next_tap import set_to
+from tapertrig.lathe import (
+    REACH_SLACK,
+    READING,
+    READING_EXAMPLES,
+    READING_REFUSED,
+    Dial,
+    between,
+    figure_text,
+    length_text,
+    places_written,
+)
+from tapertrig.next_tap import (
+    LIMITS,
+    WORDS,
+    Target,
+    angle_said,
+    length_said,
+    set_now,
+    set_to,
+    tap_of,
+)
 from tapertrig.printed.page import Line, Rows, Strong, page, shorten
-from tapertrig.procedure import CROSS, Procedure, Step, procedure
+from tapertrig.procedure import CROSS, NEVER, Procedure, Step, procedure
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
+from tapertrig.spelled import LARGEST
 
 MOST_PASSES = 12
 ROOM_FOR_PASSES = 4
@@ -25,6 +48,27 @@ WHYS = ("run-up", "run", "back-off", "blocks-in", "swing")
 ROOM_FOR_WHYS = 2
 NOT_GIVEN = "not given"
 OLDER = "What was entered and what was filled in cannot be told apart there."
+PROOF, NO_RADIUS = "Proof, bolts tight", "radius not given"
+SCRIPTS = "reading.js next_tap.js spelled.js setup_sheet.js"
+# What the page says by itself in the browser; what a pass tells it says in the core's words.
+SAID = {
+    "typed": "Pass {number}, not kept yet",
+    "last": "Pass {number}",
+    "keep": "Keep pass {number}",
+    "struck": "struck out",
+    "proof": PROOF,
+    "no_radius": NO_RADIUS,
+    "again": "{value} again",
+    "other": "Type what the {box} shows, too.",
+    "large": "That is more than any dial here shows; look at the point.",
+    "kept": "What you keep stays in this browser on this device until you carry it to the job.",
+    "not_kept": "This browser keeps nothing for this page: carry the readings to the job before "
+    "you close it.",
+    "not_proven": "The last pass, bolts tight, does not prove it.",
+    "line": "Carried line",
+    "copied": "Copied.",
+    "not_copied": "The browser does not let the page copy: mark the line and copy it by hand.",
+}
 
 
 def setup_sheet(
@@ -57,6 +101,13 @@ def setup_sheet(
         title=f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
         record=f"setup sheet {job.identity}{f' cone {cone + 1}' if cone else ''}",
         paper=paper,
+        script=SCRIPTS,
+        facts=_facts(job, plan, cone, passes),
+        number=job_number(job),
+        small_file=f"{shorten(job.title, 60) or 'setup sheet'} readings.txt",
+        cross=cross,
+        set_now=set_now(plan, steps),
+        before=(steps.step("back-off").words, " ", Strong(NEVER)),
         job=job,
         unit=plan.lathe.unit,
         marks=marks,
@@ -216,36 +267,61 @@ def _pass_rows(job: Job, plan: Plan, cone: int, rows: int) -> Rows:
     taken = list(job.standing(cone))
     proof = taken.pop() if taken and taken[-1].bolts == "tight" else None
     for number, one in list(enumerate(taken, 1))[-rows:]:
-        yield str(number), *_pass_cells(one, plan)
+        yield str(number), *_pass_cells(job, one, plan)
     for number in range(len(taken) + 1, rows + 1):
         yield (str(number),)
-    yield "Proof, bolts tight", *(() if proof is None else _pass_cells(proof, plan))
+    yield PROOF, *(() if proof is None else _pass_cells(job, proof, plan))
 
 
-def _pass_cells(one: Pass, plan: Plan) -> tuple[str, ...]:
+def _pass_cells(job: Job, one: Pass, plan: Plan) -> tuple[str, ...]:
+    """What a pass tells by the print as it now is, in the words of the core, cell by cell."""
     reading = one.axial_reading if one.cross_reading is None else one.cross_reading
     assert reading is not None
+    tap, unit, aim = tap_of(job, one), one.unit, one.aim.half_angle
     other = "" if one.aim.route == plan.route else f" ({one.aim.route})"
-    missing = plan.half_angle - one.half_angle
-    aim = one.aim.half_angle
     was = "" if aim == plan.half_angle else f" (aim was {angle_text(aim)})"
-    rim = "radius not given"
-    if one.base_radius is not None:
-        rim = _way(missing, length_text(arc_at_base(abs(missing), one.base_radius), one.unit))
+    swing, rim = tap.way and f"{tap.way} {angle_said(tap.missing)}", NO_RADIUS
+    if tap.rim is not None:
+        rim = tap.way and f"{tap.way} {length_said(tap.rim, unit)} {unit}"
     return (
-        length_text(one.compound_reading, one.unit),
-        length_text(reading, one.unit) + other,
-        angle_text(one.half_angle),
-        _way(missing, angle_text(abs(missing))) + was,
-        rim,
+        length_text(one.compound_reading, unit),
+        length_text(reading, unit) + other,
+        tap.now,
+        (swing or WORDS["nothing"]) + was,
+        rim or WORDS["nothing"],
         one.bolts,
     )
 
 
-def _way(missing: Angle, how_far: str) -> str:
-    if round(missing.arc_seconds) == 0:
-        return "nothing"
-    return f"{'further' if missing.arc_seconds > 0 else 'back'} {how_far}"
+def _facts(job: Job, plan: Plan, cone: int, rows: int) -> dict[str, Any]:
+    """All that the page's script knows: what a pass is judged by, the words, the passes so far."""
+    lathe, unit, standing = plan.lathe, plan.lathe.unit, job.standing(cone)
+    head, step = heading(job, cone), reading_step(unit)
+    dials = {
+        name: {"turn": dial.per_turn, "said": figure_text(dial.per_turn, unit)}
+        for name, dial in (("compound", lathe.compound_dial), ("cross", lathe.cross_dial))
+    }
+    dials["stack"] = dials["needle"] = {"turn": 0.0, "said": ""}
+    return {
+        "key": f"tapertrig {job.identity} {'-'.join(map(str, head))}",
+        "heading": head,
+        "target": Target.of(job, cone).facts(),
+        "words": WORDS,
+        "limits": LIMITS,
+        "dials": dials,
+        "read": {
+            "pattern": READING,
+            "refused": READING_REFUSED,
+            "example": READING_EXAMPLES[unit],
+            "slack": REACH_SLACK,
+        },
+        "scale": round(1 / step),
+        "largest": LARGEST,
+        "rows": rows,
+        "taken": [(_pass_cells(job, one, plan), one.bolts == "tight") for one in standing],
+        "last": asdict(tap_of(job, standing[-1])) if standing else None,
+        "said": SAID,
+    }
 
 
 def _set_to(job: Job, cone: int) -> Line:
@@ -254,5 +330,5 @@ def _set_to(job: Job, cone: int) -> Line:
         return Strong(head), comma + rest
     standing = job.standing(cone)
     if standing and standing[-1].bolts == "tight":
-        return "The last pass, bolts tight, does not prove it."
+        return SAID["not_proven"]
     return ""

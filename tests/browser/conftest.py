@@ -110,7 +110,7 @@ def open_lesson(kit: Kit, new_page: Callable) -> Callable:
 
 def _only_this_machine(route: object, seen: Seen) -> None:
     address = urlsplit(route.request.url)
-    if address.scheme in ("data", "blob", "about") or address.hostname == "127.0.0.1":
+    if address.scheme in ("data", "blob", "about", "file") or address.hostname == "127.0.0.1":
         route.continue_()
     else:
         seen.outside_requests.append(route.request.url)
