@@ -90,6 +90,9 @@ class SetupTriangleScene(Scene):
         self.caption("spindle axis", 0.6, AXIS_Y + 0.05, 0, 0, role="axis")
         self.caption("operator's side", 10.2, 0.1, 1, 0)
         self.compound_body = Compound(self, 0.8)
+        self.handle("half_angle", self.compound_body.slide, self.compound_body.crank).turns(
+            START_X, QUILL_SIDE - STEM, -math.radians(1)
+        )
         self.obstacles += [self.compound_body.post, self.compound_body.crank]
         # Unseen: keeps the triangle's words from running in among the dials.
         if not self.style.spare:

@@ -187,6 +187,21 @@ class Drawing:
             for mark_id, _artist in self._artists
         }
 
+    def handles(self) -> list[tuple[str, list[str], list[float]]]:
+        """Each handle: its control, its marks, and their motion in tenths of a pixel, y down."""
+        scene, tenths = self.scene, TENTH * self.scene.pixels_per_unit
+        found = []
+        for handle in scene.handles:
+            motion = [part * tenths for part in handle.motion[:2]]
+            if len(handle.motion) == 3:
+                motion[1] = TENTH * scene.style.height - (handle.motion[1] - scene.low) * tenths
+                motion.append(-handle.motion[2])
+            elif motion:
+                motion[1] = -motion[1]
+            marks = [str(artist.get_gid()) for artist in handle.artists]
+            found.append((handle.control, marks, [float(f"{part:.7g}") for part in motion]))
+        return found
+
     def png(self) -> bytes:
         """What is shown now as a PNG, at the style's pixel size."""
         style, out = self.scene.style, io.BytesIO()

@@ -12,6 +12,7 @@ from matplotlib.lines import Line2D
 from numpy.typing import ArrayLike
 
 from tapertrig.draw.parts.artists import Area, Stroke
+from tapertrig.draw.parts.handle import Handle
 from tapertrig.draw.parts.label import Label, Placer, Segments, Wish, segments_of
 from tapertrig.draw.parts.style import Style
 
@@ -42,6 +43,7 @@ class Scene:
         self.labels: list[Label] = []
         self.wishes: list[Wish] = []
         self.obstacles: list[Line2D | Area] = []
+        self.handles: list[Handle] = []
         self._still_segments: Segments | None = None
         self._moving_obstacles: list[Line2D | Area] = []
         self.figure = Figure(
@@ -135,6 +137,11 @@ class Scene:
         self.axes.add_patch(patch)
         self._keep(patch, moving, clear)
         return patch
+
+    def handle(self, control: str, *artists: Artist) -> Handle:
+        """These artists move the control of that name; a later handle lies over an earlier one."""
+        self.handles.append(Handle(control, artists))
+        return self.handles[-1]
 
     def label(
         self,

@@ -44,8 +44,8 @@ class Board(anywidget.AnyWidget):
     a view needs to begin with; after that only what changes is sent, and 0 for a row that holds.
     """
 
-    _esm = script("drawing", "board")
-    _css = style_sheet("drawing", "panel")
+    _esm = script("drawing", "stepping", "handles", "board")
+    _css = style_sheet("drawing", "panel", "handles")
 
     whole = traitlets.Dict({}).tag(sync=True)
     room = traitlets.Enum(["wide", "narrow"], "wide").tag(sync=True)
@@ -56,6 +56,8 @@ class Board(anywidget.AnyWidget):
     def __init__(self, title: str = "") -> None:
         self.title, self.turn = title, 0
         self.marks: dict[str, Mark] = {}
+        self.handled: dict[str, str] = {}  # controls that a handle may move: name, id of the model
+        self._handles: list[Any] = []
         self.words: dict[str, Any] = {"alt": "", "sentence": "", "rows": []}
         self._drawing: Drawing | None = None
         super().__init__()
@@ -70,6 +72,12 @@ class Board(anywidget.AnyWidget):
         before = self.words["rows"]
         self.words = {"alt": f"{self.title}. {sentence}", "sentence": sentence, "rows": rows}
         self.marks = drawing.marks
+        motions = [motion for _control, _marks, motion in self._handles]
+        self._handles = [
+            [self.handled[control], marks, motion]
+            for control, marks, motion in drawing.handles()
+            if control in self.handled
+        ]
         self.turn += 1
         self.stale = False
         if drawing.anew or drawing is not self._drawing:
@@ -77,7 +85,9 @@ class Board(anywidget.AnyWidget):
             self.whole = self._whole()
         else:
             kept = [0 if row in before[at : at + 1] else row for at, row in enumerate(rows)]
-            self.send({"marks": changed, "sentence": sentence, "rows": kept, "turn": self.turn})
+            news = {"marks": changed, "sentence": sentence, "rows": kept, "turn": self.turn}
+            now = [motion for _control, _marks, motion in self._handles]
+            self.send(news if now == motions else {**news, "motions": now})
 
     def _whole(self) -> dict[str, Any]:
         assert self._drawing is not None
@@ -87,6 +97,7 @@ class Board(anywidget.AnyWidget):
             "size": [style.width, style.height],
             "placement": style.name,
             "marks": list(self.marks.items()),
+            "handles": self._handles,
             "sentence": self.words["sentence"],
             "rows": self.words["rows"],
             "turn": self.turn,

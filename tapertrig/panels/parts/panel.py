@@ -76,6 +76,9 @@ class Panel(ipywidgets.Box, Generic[State]):
         for name, value in start.items():
             self._start(name, value)
         self.board = Board(self.title)
+        self.board.handled = {
+            name: one.model_id for name, one in self.controls.items() if isinstance(one, Quantity)
+        }
         self.renders = 0
         self.last_state: State = cast(Any, None)  # a panel that makes no state is not made
         self._blamed: Quantity[Any] | None = None

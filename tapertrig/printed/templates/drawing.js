@@ -10,6 +10,7 @@ function drawingIn(svg) {
     if (!element) {
       element = document.createElementNS(svg.namespaceURI, words ? "text" : "path");
       if (words) element.setAttribute("lengthAdjust", "spacingAndGlyphs");
+      element.dataset.mark = id;
       elements.set(id, element);
       svg.append(element);
     }

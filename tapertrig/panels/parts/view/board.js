@@ -11,6 +11,7 @@ function initialize({ model }) {
       const changed = news.marks[entry[0]];
       if (changed) entry[1] = [...changed, ...entry[1].slice(changed.length)];
     }
+    news.motions?.forEach((motion, index) => { whole.handles[index][2] = motion; });
     const rows = news.rows.map((row, index) => row || whole.rows[index]);
     Object.assign(whole, { sentence: news.sentence, rows, turn: news.turn });
   });
@@ -26,6 +27,7 @@ function render({ model, el }) {
   const [above, notice, news, svg, sentence, rows, spoken] = ["above", "notice", "news", "drawing",
     "sentence", "words dl", "spoken"].map((name) => el.querySelector(`.tapertrig-${name}`));
   const drawing = drawingIn(svg);
+  const handles = handlesIn(svg, model);
 
   let waiting = null;
   let first = true;
@@ -43,10 +45,15 @@ function render({ model, el }) {
     const whole = model.get("whole");
     if (!whole.marks) return;
     drawing.begin(whole);
+    handles.begin(whole);
     el.dataset.placement = whole.placement;
     showWords(whole);
   };
-  const showChange = (changed) => { drawing.change(changed.marks); showWords(changed); };
+  const showChange = (changed) => {
+    drawing.change(changed.marks);
+    handles.change(changed.motions);
+    showWords(changed);
+  };
   const showNotice = () => {
     const said = notice.textContent + news.textContent;
     notice.textContent = model.get("notice");
@@ -73,6 +80,7 @@ function render({ model, el }) {
   return () => {
     clearTimeout(waiting);
     look.disconnect();
+    handles.end();
     model.off("change:whole", showWhole);
     model.off("msg:custom", showChange);
     model.off("change:notice change:news change:stale", showNotice);
