@@ -4,7 +4,7 @@ Needs `pip install cosmic-ray==8.7.0`. `python tests/mutants.py angle gauging/ba
 modules alone, `--share 0.1` a tenth of their slips, `--workers 2` two at a time, each in a copy
 of the checkout. A module is held to the test file of its name, or where there is none, to all
 that import it. Survivors are printed with what was changed. Left out are slips that change nothing
-that runs: types, and decorators for the type checker.
+that is judged: types, decorators for the type checker, and the example in a refusal's words.
 """
 
 from __future__ import annotations
@@ -30,6 +30,8 @@ from cosmic_ray.work_item import TestOutcome, WorkItem
 
 CHECKOUT = Path(__file__).parents[1]
 ROOMS = (".", "job", "gauging", "budget", "bench", "practice", "practice/problems", "draw/parts")
+# Their third argument, or one named `example`, is only ever shown in the words of a refusal.
+CHECKS = ("finite", "positive", "not_negative", "numbers", "lengths")
 PYTEST = "-m pytest -x -q -n0 -o addopts= -p no:cacheprovider -p no:nbval -p no:randomly"
 
 
@@ -68,16 +70,23 @@ def command(module: str) -> str:
 
 
 def never_runs(source: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
-    """From where to where there is nothing that runs: types, and what `overload` stands on."""
+    """From where to where there is nothing that is judged."""
     left_out: list[ast.AST | None] = []
+    spans = []
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.arg | ast.AnnAssign):
             left_out.append(node.annotation)
         elif isinstance(node, ast.FunctionDef):
             left_out.append(node.returns)
-            types_only = any(getattr(one, "id", "") == "overload" for one in node.decorator_list)
-            left_out += [*node.decorator_list, node] if types_only else []
-    return [
+            if any(getattr(one, "id", "") == "overload" for one in node.decorator_list):
+                # A decorator is taken out together with the blank lines before it.
+                blank = 1 if node.col_offset else 2
+                first = min(one.lineno for one in node.decorator_list)
+                spans.append(((first - blank, 0), (node.end_lineno, node.end_col_offset)))
+        elif isinstance(node, ast.Call) and getattr(node.func, "id", "") in CHECKS:
+            left_out += node.args[2:]
+            left_out += [named.value for named in node.keywords if named.arg == "example"]
+    return spans + [
         ((node.lineno, node.col_offset - 1), (node.end_lineno, node.end_col_offset))
         for node in left_out
         if node is not None

@@ -2,6 +2,7 @@
 
 import math
 import re
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,7 +12,16 @@ from tapertrig.budget.gauge_fit import diameter_error
 from tapertrig.decision import judge
 from tapertrig.gauging import ball_choice, balls, blocks, rolls
 from tapertrig.lathe import in_unit
-from tapertrig.limits import finite, lengths, not_negative, numbers, one_of, positive
+from tapertrig.limits import (
+    finite,
+    lengths,
+    not_negative,
+    numbers,
+    one_of,
+    positive,
+    where_given,
+    whole,
+)
 
 ALPHA = Angle.from_dms(17, 3)
 BORE = Cone(ALPHA, 20.0, 15.0)
@@ -144,6 +154,25 @@ def test_what_will_do_comes_back_as_float_or_array():
     assert lengths("x", np.array([1, 2])).dtype == np.float64
     with pytest.raises(ValueError, match="holds -1; every one must be finite and zero or more"):
         lengths("x", [0, -1], zero=True)
+    with pytest.raises(ValueError, match="holds -1;"):
+        lengths("x", [1, -1, 2, -3])
+
+
+def test_a_whole_number_within_its_ends_comes_back():
+    assert [whole("count", n, 1, 5, 2) for n in (1, 3, 5)] == [1, 3, 5]
+    assert whole("count", 10**6, 1, None, 2) == 10**6
+    for wrong in (0, 6, 2.0, True, "3", None):
+        with pytest.raises(ValueError, match="must be a whole number from 1 to 5, as 2"):
+            whole("count", wrong, 1, 5, 2)
+
+
+def test_what_is_left_out_is_not_checked():
+    part = SimpleNamespace(bar_length=None, edge_break=0.0)
+    where_given(part, positive, bar_length=5.0)
+    where_given(part, not_negative, edge_break=0.01)
+    part.bar_length = -1
+    with pytest.raises(ValueError, match=r"bar length is -1; .*for example 5\.0"):
+        where_given(part, positive, bar_length=5.0)
 
 
 @pytest.mark.parametrize("value", ["Radius", True, None, 1, np.array(["radius"]), ["radius"]])

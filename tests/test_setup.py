@@ -2,6 +2,7 @@
 
 import math
 import time
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -17,12 +18,15 @@ from tapertrig.setup import (
     angle_per_graduation,
     arc_at_base,
     axial_travel,
+    axial_window,
     correction,
     cross_reading_window,
     cross_travel,
     cross_travel_by_carriage,
     half_angle_from,
     half_angle_from_axial,
+    nearest_line,
+    set_by_eye_words,
     swing_words,
     whole_graduation_setups,
 )
@@ -234,6 +238,40 @@ def test_internal_and_external_cones_swing_opposite_ways():
     assert swing_words(False).startswith("anticlockwise")
 
 
+def test_the_base_is_set_by_eye_from_the_zero_it_has():
+    half_angle = Angle.parse("28°10'")
+    parallel, square = INCH, replace(INCH, base_zero="square to bed")
+    by_parallel = set_by_eye_words(half_angle, True, parallel)
+    assert "base at 0°" in by_parallel
+    assert "reads about 28°10′" in by_parallel
+    by_square = set_by_eye_words(half_angle, True, square)
+    assert "zero with the slide square to the bed" in by_square
+    assert "reads about 61°50′" in by_square
+    unknown = set_by_eye_words(half_angle, False, replace(INCH, base_zero=None))
+    assert "28°10′ anticlockwise" in unknown
+    assert "not given" in unknown
+
+
+def test_the_nearest_line_always_makes_a_triangle():
+    """Near 90° the nearest line is as long as the compound travel: the one before it counts."""
+    for travel in (0.05, 1.0, 2.5, 3.001):
+        row = nearest_line(Angle.parse("89°50'"), travel, INCH)
+        # This dial reads diameter: 0.0005 of slide movement a line.
+        whole_lines = round(travel / 0.0005)
+        assert row.cross_reading == pytest.approx((whole_lines - 1) * 0.001, abs=1e-12)
+    assert nearest_line(Angle.parse("20°30'"), 2.5, INCH).cross_reading == pytest.approx(1.751)
+
+
+def test_no_setup_without_cross_travel_is_offered():
+    for row in whole_graduation_setups(Angle.from_dms(0, 1), INCH, 0.5, 400, longest=2.0):
+        assert row.cross_reading > 0
+
+
+@pytest.mark.parametrize("formula", [cross_travel, axial_travel, cross_travel_by_carriage])
+def test_single_numbers_give_plain_floats(formula):
+    assert type(formula(np.float64(2.5), 0.4)) is float
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -252,6 +290,10 @@ def test_internal_and_external_cones_swing_opposite_ways():
                 Angle.from_dms(30), Angle.from_dms(0), 3.0, INCH.cross_dial
             ),
             "angle tolerance is 0°00′00″",
+        ),
+        (
+            lambda: axial_window(Angle.from_dms(50), -Angle.from_dms(0, 5), 3.0),
+            "angle tolerance is -0°05′00″",
         ),
         (lambda: whole_graduation_setups(Angle.from_dms(30), INCH, 6.0), "reaches 5 in"),
         (lambda: whole_graduation_setups(Angle.from_dms(30), INCH, count=0), "count is 0"),
