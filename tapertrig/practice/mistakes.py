@@ -32,6 +32,7 @@ BALL_ON_BREAK = "ball touching the edge break"
 
 DIAL = (DIAMETER_AS_RADIUS, RADIUS_AS_DIAMETER)
 SINE = (COSINE_FOR_SINE, TANGENT_FOR_SINE)
+ANGLE = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, RADIANS)
 
 # Halving 63°45′ first gives 31°52.5′, typed as 31.525; typing first gives 63.45, halved 31.725.
 # Both are MINUTES_AS_DECIMALS; this mark, which is no mistake of its own, tells them apart.

@@ -25,6 +25,7 @@ from tapertrig.practice.mistakes import Given, Slips, Somebody
 from tapertrig.practice.shop import Shop
 
 HALVED = "Half angle: {included_angle} / 2 = {half}."
+HALVED_FOR_TANGENT = "Half angle: {included_angle} / 2 = {half}; its tangent is {tan:.6f}."
 TWICE_OR_ONCE = "A dial that reads {dial.reads} shows {dial.factor} × "
 
 

@@ -8,18 +8,15 @@ from typing import Any
 from tapertrig.boring import carriage_to_change, cross_to_change, face_diameter_change
 from tapertrig.cone import Cone
 from tapertrig.practice.mistakes import (
-    COMPLEMENT_USED,
+    ANGLE,
     COMPOUND_FEED,
     DIAL,
-    HALVED_AGAIN,
-    INCLUDED_AS_HALF,
     MINUTES_AS_DECIMALS,
-    RADIANS,
     TAPER_ON_RADIUS,
     Somebody,
 )
 from tapertrig.practice.question import (
-    HALVED,
+    HALVED_FOR_TANGENT,
     TWICE_OR_ONCE,
     Numbers,
     Picture,
@@ -28,13 +25,11 @@ from tapertrig.practice.question import (
 )
 from tapertrig.practice.shop import Shop, dial_numbers
 
-_ANGLE = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, RADIANS)
 _WITHIN = lengths_within(0.0002, 0.005)
 _TO_OPEN = (
     "A bored cone with an included angle of {included_angle} has a face diameter of "
     "{face_diameter_now} now and shall have {face_diameter_wanted}. "
 )
-_TANGENT = HALVED.removesuffix(".") + "; its tangent is {tan:.6f}."
 _WALL_IDEA = "How far must one wall move, square to the axis?"
 
 _BORE = Picture(
@@ -142,13 +137,13 @@ QUESTIONS = (
         _with_carriage,
         _BORE.asking("carriage_travel", **_OPENED),
         (
-            _TANGENT,
+            HALVED_FOR_TANGENT,
             "The diameter must grow by {missing}; for each unit along the axis it grows by "
             "2 tan α = {growth:.6f}.",
             "{missing} / {growth:.6f} = {answer:2}.",
         ),
         _with_carriage_slipped,
-        (COMPOUND_FEED, TAPER_ON_RADIUS, *_ANGLE, MINUTES_AS_DECIMALS),
+        (COMPOUND_FEED, TAPER_ON_RADIUS, *ANGLE, MINUTES_AS_DECIMALS),
         (
             _WALL_IDEA,
             "Half the change of diameter stands opposite the half angle, the carriage travel "
@@ -206,13 +201,13 @@ QUESTIONS = (
             faced_off="{faced_off}",
         ),
         (
-            _TANGENT,
+            HALVED_FOR_TANGENT,
             "The diameter shrinks by 2 × {faced_off} × {tan:.6f} = {shrinks:2}.",
             "{face_diameter_now} − {shrinks:2} = {answer:1}.",
         ),
         lambda who: who.face_diameter_now - who.walls * who.faced_off * who.tangent(who.half),
         # A cut this thin hides minutes typed as decimals within the tolerance.
-        (TAPER_ON_RADIUS, *_ANGLE),
+        (TAPER_ON_RADIUS, *ANGLE),
         (
             "How wide is the cone a little below its face?",
             "For each unit of depth the diameter shrinks by twice the tangent of the half angle.",

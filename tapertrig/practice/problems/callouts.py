@@ -6,18 +6,15 @@ from typing import Any
 
 from tapertrig.cone import Cone
 from tapertrig.practice.mistakes import (
-    COMPLEMENT_USED,
+    ANGLE,
     HALVED_AFTER_ARCTANGENT,
-    HALVED_AGAIN,
-    INCLUDED_AS_HALF,
     MINUTES_AS_DECIMALS,
     PER_FOOT_AS_PER_INCH,
-    RADIANS,
     TAPER_ON_RADIUS,
     Somebody,
 )
 from tapertrig.practice.question import (
-    HALVED,
+    HALVED_FOR_TANGENT,
     TO_TEN_SECONDS,
     Numbers,
     Picture,
@@ -26,9 +23,7 @@ from tapertrig.practice.question import (
 )
 from tapertrig.practice.shop import Shop
 
-_ANGLE = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, RADIANS)
-_TO_HALF_ANGLE = (HALVED_AFTER_ARCTANGENT, TAPER_ON_RADIUS, *_ANGLE)
-_TANGENT = HALVED.removesuffix(".") + "; its tangent is {tan:.6f}."
+_TO_HALF_ANGLE = (HALVED_AFTER_ARCTANGENT, TAPER_ON_RADIUS, *ANGLE)
 _FOUND = "α = arctan {wall:.6f} = {half}."
 _TO_ANGLE_HINTS = (
     "Which right triangle has the half angle in it, and what are its two legs?",
@@ -189,12 +184,12 @@ QUESTIONS = (
         _to_taper_per_foot,
         _PRINT.asking("taper_per_foot", "included_angle"),
         (
-            _TANGENT,
+            HALVED_FOR_TANGENT,
             "Over one inch the diameter changes by 2 × {tan:.6f} = {per_inch:.6f} in.",
             "Over one foot: 12 × {per_inch:.6f} = {answer:.4f} in.",
         ),
         lambda who: _inches(who) * who.walls * who.tangent(who.half),
-        (PER_FOOT_AS_PER_INCH, TAPER_ON_RADIUS, *_ANGLE, MINUTES_AS_DECIMALS),
+        (PER_FOOT_AS_PER_INCH, TAPER_ON_RADIUS, *ANGLE, MINUTES_AS_DECIMALS),
         _TO_TAPER_HINTS,
         units=("in",),
     ),
@@ -210,12 +205,12 @@ QUESTIONS = (
         _to_ratio,
         _PRINT.asking("ratio", "included_angle"),
         (
-            _TANGENT,
+            HALVED_FOR_TANGENT,
             "The taper on diameter is C = 2 × {tan:.6f} = {taper:.6f}.",
             "x = 1/C = {answer:.3f}, so the taper is 1:{answer:.3f}.",
         ),
         lambda who: 1 / (who.walls * who.tangent(who.half)),
-        (TAPER_ON_RADIUS, *_ANGLE, MINUTES_AS_DECIMALS),
+        (TAPER_ON_RADIUS, *ANGLE, MINUTES_AS_DECIMALS),
         _TO_TAPER_HINTS,
         units=("mm",),
     ),

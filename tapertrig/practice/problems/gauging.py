@@ -19,6 +19,7 @@ from tapertrig.gauging import (
     roll_constant,
 )
 from tapertrig.practice.mistakes import (
+    ANGLE,
     BALL_ON_BREAK,
     BALL_SIGN,
     COMPLEMENT_USED,
@@ -45,7 +46,6 @@ from tapertrig.practice.question import (
 from tapertrig.practice.shop import Shop
 
 MOST_TRIES = 200
-_ANGLE = (INCLUDED_AS_HALF, HALVED_AGAIN, COMPLEMENT_USED, RADIANS)
 _TWO_BALLS = (BALL_SIGN, *SINE, RADIANS, INCLUDED_AS_HALF, HALVED_AGAIN)
 _CLOSE = lengths_within(0.0005, 0.01)
 
@@ -368,7 +368,7 @@ QUESTIONS = (
             "Height: {above:2} − {inside:2} = {answer:+1}.",
         ),
         _ball_height_slipped,
-        (BALL_SIGN, *_ANGLE, MINUTES_AS_DECIMALS),
+        (BALL_SIGN, *ANGLE, MINUTES_AS_DECIMALS),
         _BALL_HINTS,
     ),
     Question(
@@ -394,7 +394,7 @@ QUESTIONS = (
             "D = {answer:1}.",
         ),
         _face_diameter_slipped,
-        (BALL_SIGN, *_ANGLE, MINUTES_AS_DECIMALS),
+        (BALL_SIGN, *ANGLE, MINUTES_AS_DECIMALS),
         _BALL_HINTS,
     ),
     Question(
@@ -498,7 +498,7 @@ QUESTIONS = (
             "α = {half}.",
         ),
         _half_angle_on_rolls_slipped,
-        (HALVED_AFTER_ARCTANGENT, TAPER_ON_RADIUS, *_ANGLE),
+        (HALVED_AFTER_ARCTANGENT, TAPER_ON_RADIUS, *ANGLE),
         (
             "By how much does the cone grow over the height of the blocks, and how much of that "
             "falls to one wall?",
@@ -524,7 +524,7 @@ QUESTIONS = (
             "{over_low:1} − {reach:2} = {answer:1}.",
         ),
         _at_the_plate_slipped,
-        (*_ANGLE, MINUTES_AS_DECIMALS),
+        (*ANGLE, MINUTES_AS_DECIMALS),
         (
             "How far does one roll reach out from the place where the wall meets the plate?",
             "A roll reaches (d/2)(1 + tan α + 1/cos α) out from there; take both rolls off what "
