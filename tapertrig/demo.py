@@ -7,7 +7,8 @@ from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.job import Callout, Job
-from tapertrig.lathe import UNITS, Dial, Lathe, in_unit
+from tapertrig.job.callout import LENGTHS
+from tapertrig.lathe import UNITS, Dial, Lathe
 from tapertrig.limits import one_of
 
 MARK = "Invented example: no such part, shop, drawing or lathe exists."
@@ -55,17 +56,24 @@ FIRST_LATHE, METRIC_LATHE, *_ = LATHES
 
 def callout() -> Callout:
     """The cone of the invented clutch cup: 41°26′ ± 0°12′ included, its large end at the face."""
+    return _callout("41°26′", 1.418, 0.64, internal=True)
+
+
+def plug_callout() -> Callout:
+    """The invented plug: 25°04′ ± 0°12′ included, an external cone, its small end at the face."""
+    return _callout("25°04′", 1.173, 1.6, internal=False)
+
+
+def _callout(included: str, face: float, length: float, internal: bool) -> Callout:
     return Callout(
-        kind="included angle",
-        value="41°26′",
-        face_diameter=1.418,
-        unit="in",
-        internal=True,
+        "included angle",
+        included,
+        face,
+        internal=internal,
         diameter_plus=0.003,
         diameter_minus=0.0,
         angle_tolerance=Angle.from_dms(0, 12),
-        tolerance_on="included angle",
-        length=0.64,
+        length=length,
     )
 
 
@@ -86,22 +94,6 @@ def job(lathe: str | None = None, unit: str = "in") -> Job:
     )
 
 
-def plug_callout() -> Callout:
-    """The invented plug: 25°04′ ± 0°12′ included, an external cone, its small end at the face."""
-    return Callout(
-        kind="included angle",
-        value="25°04′",
-        face_diameter=1.173,
-        unit="in",
-        internal=False,
-        diameter_plus=0.003,
-        diameter_minus=0.0,
-        angle_tolerance=Angle.from_dms(0, 12),
-        tolerance_on="included angle",
-        length=1.6,
-    )
-
-
 def plug_job(lathe: str | None = None, unit: str = "in") -> Job:
     """The invented external cone, otherwise as `job`."""
     return _job(
@@ -118,11 +110,9 @@ def plug_job(lathe: str | None = None, unit: str = "in") -> Job:
 
 def _job(lathe: str | None, unit: str, print_says: Callout, remark: str, **named: Any) -> Job:
     if one_of("unit", unit, UNITS) == "mm":
-        lengths = ("face_diameter", "diameter_plus", "diameter_minus", "length")
-        metric = {
-            name: round(in_unit(getattr(print_says, name), "in", unit), 2) for name in lengths
-        }
-        print_says = replace(print_says, unit=unit, **metric)
+        metric = print_says.in_unit(unit)
+        given = [name for name in LENGTHS if getattr(metric, name) is not None]
+        print_says = replace(metric, **{name: round(getattr(metric, name), 2) for name in given})
     lathe = lathe or (FIRST_LATHE if unit == "in" else METRIC_LATHE)
     one_of("invented lathe", lathe, tuple(LATHES))
     return Job(

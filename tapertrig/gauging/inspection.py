@@ -293,13 +293,8 @@ def asked(
 ) -> tuple[float | None, tuple[float, float] | None]:
     """Nominal value and limits that the print gives; None for what it does not."""
     if requirement == FACE:
-        nominal, limits = callout.face_diameter, callout.diameter_limits
-        lengths = [
-            None if x is None else float(in_unit(x, callout.unit, unit))
-            for x in (nominal, *(limits or (None, None)))
-        ]
-        low, high = lengths[1:]
-        return lengths[0], None if low is None or high is None else (low, high)
+        there = callout.in_unit(unit)
+        return there.face_diameter, there.diameter_limits
     if callout.kind is None:
         return None, None
     angle, tolerance = callout.half_angle, callout.half_angle_tolerance
@@ -466,11 +461,9 @@ class Inspection:
         else:
             half_angle = half_angle_from_rolls(means[0], means[1], self.block_height)
             face = face_diameter_from_rolls(half_angle, self.gauges[0], means[0])
-        length = self.callout.length
-        if length is not None:
-            length = float(in_unit(length, self.callout.unit, self.unit))
-            if self.callout.internal:
-                length = min(length, float(face) / (2 * math.tan(half_angle.radians)))
+        length = self.callout.in_unit(self.unit).length
+        if length is not None and self.callout.internal:
+            length = min(length, float(face) / (2 * math.tan(half_angle.radians)))
         return Cone(half_angle, float(face), length, self.callout.internal)
 
     # -- how sure it is ---------------------------------------------------------------------
@@ -668,13 +661,7 @@ def printed_cone(callout: Callout, unit: str, made: Inspection | None = None) ->
     """
     if made is not None and (callout.face_diameter is None or callout.kind is None):
         return made.measured_cone()
-    cone = callout.cone()
-    return Cone(
-        cone.half_angle,
-        float(in_unit(cone.face_diameter, callout.unit, unit)),
-        None if cone.length is None else float(in_unit(cone.length, callout.unit, unit)),
-        cone.internal,
-    )
+    return callout.in_unit(unit).cone()
 
 
 def inspections(job: Job, cone: int) -> tuple[Inspection, ...]:

@@ -11,6 +11,7 @@ from typing import Any
 from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.job.plain import canonical, to_plain
+from tapertrig.lathe import UNITS, in_unit
 from tapertrig.limits import (
     line_of_text,
     not_negative,
@@ -29,6 +30,7 @@ CALLOUT_KINDS = (
     "two diameters",
     "standard taper",
 )
+LENGTHS = ("face_diameter", "diameter_plus", "diameter_minus", "other_diameter", "length")
 TOLERANCE_ON = ("included angle", "half angle")
 
 
@@ -65,7 +67,7 @@ class Callout:
             object.__setattr__(self, "value", _shortest_text(self.value))
         line_of_text(self.kind or "value", self.value)
         line_of_text("name of the cone", self.name)
-        one_of("print unit", self.unit, ("in", "mm"))
+        one_of("print unit", self.unit, UNITS)
         true_or_false("internal", self.internal)
         where_given(self, positive, face_diameter=1.25, other_diameter=1.25, length=1.25)
         self._check_diameter_tolerance()
@@ -168,6 +170,16 @@ class Callout:
         if self.diameter_plus is None or self.diameter_minus is None or self.face_diameter is None:
             return None
         return (self.face_diameter - self.diameter_minus, self.face_diameter + self.diameter_plus)
+
+    def in_unit(self, unit: str) -> Callout:
+        """The same callout with its lengths in this unit."""
+        if one_of("unit", unit, UNITS) == self.unit:
+            return self
+        given = {name: getattr(self, name) for name in LENGTHS if getattr(self, name) is not None}
+        lengths: dict[str, Any] = {
+            name: float(in_unit(length, self.unit, unit)) for name, length in given.items()
+        }
+        return replace(self, unit=unit, **lengths)
 
     def words(self) -> str:
         """The callout in one line, as a print would have it."""

@@ -244,21 +244,6 @@ def _shorter_side_mm(
     return LONGEST_SIDE_MM, "cone length not given, so the strictest column"
 
 
-def _cone_on(callout: Callout, lathe: Lathe) -> Cone | None:
-    """The print's cone in the lathe's unit; None while the print gives no face diameter."""
-    if callout.face_diameter is None:
-        return None
-    printed = callout.cone()
-    return Cone(
-        printed.half_angle,
-        float(in_unit(printed.face_diameter, callout.unit, lathe.unit)),
-        None
-        if printed.length is None
-        else float(in_unit(printed.length, callout.unit, lathe.unit)),
-        printed.internal,
-    )
-
-
 def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) -> Plan:
     """The setup that a callout needs on a lathe.
 
@@ -267,7 +252,8 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
     in ISO 3040.
     """
     choices = Choices() if choices is None else choices
-    alpha, cone = callout.half_angle, _cone_on(callout, lathe)
+    alpha = callout.half_angle
+    cone = None if callout.face_diameter is None else callout.in_unit(lathe.unit).cone()
     tolerance, assumption = callout.half_angle_tolerance, ""
     if tolerance is None:
         tolerance, assumption = _assumed_tolerance(callout, cone, choices, lathe)

@@ -176,11 +176,7 @@ class InspectionPanel(Measuring[Any]):
         state = self.state_of_job()
         made, unit = state.inspection, self.unit
         cone = printed_cone(self.callout, unit, made)
-        limits = None
-        if state.found[0].limits is not None:
-            low, high = state.found[0].limits
-            scale = 1.0 if state.found[0].unit == unit else (25.4 if unit == "mm" else 1 / 25.4)
-            limits = low * scale, high * scale
+        limits = self.callout.in_unit(unit).diameter_limits
         balls = made.gauges if made else (self.ball.value,)
         given = balls[0] is not None
         if not given:

@@ -15,7 +15,7 @@ from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.gauging import over_rolls
 from tapertrig.gauging.inspection import ROLLS, headline, printed_cone
 from tapertrig.job import Gauge, Instrument, Job, Readings
-from tapertrig.lathe import in_unit, length_text, places_written
+from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import entry, quantity
 from tapertrig.panels.parts.measuring import (
@@ -164,12 +164,7 @@ class OverRolls(Measuring[Any]):
         state = self.state_of_job()
         made = state.inspection
         cone = printed_cone(self.callout, self.unit, made)
-        if self.callout.diameter_limits is not None:
-            low, high = (
-                float(in_unit(limit, self.callout.unit, self.unit))
-                for limit in self.callout.diameter_limits
-            )
-            cone = _middle(cone, (low, high))
+        cone = _middle(cone, self.callout.in_unit(self.unit).diameter_limits)
         roll, block = self._roll_and_block(cone)
         if made is None:
             return state, RollsState(cone, self.unit, None, roll, block, state.why)
