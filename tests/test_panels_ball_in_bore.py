@@ -328,7 +328,7 @@ def test_a_job_that_nobody_measured_stays_unmeasured(loaded):
     assert all(
         loaded.controls[name].value in (None, "", False)
         for name in ("ball", "readings", "edge_break", "graduation", "limit_of_error", "half_angle",
-                     "half_angle_limit", "measured_by", "date", "corrected")
+                     "half_angle_limit", "measured_by", "date", "temperature_corrected")
     )  # fmt: skip
     assert loaded.current() == Job.load(loaded.folder / "seat.job.json") == loaded.job
     told = loaded.still()[1]

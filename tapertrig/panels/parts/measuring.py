@@ -46,6 +46,11 @@ RECORD = " inspection record"
 # Five repeats of the invented inspection, in steps of the last place about their mean.
 DEMO_SCATTER = (0, 2, -2, 1, -1)
 UNDECIDED, STRUCK, KEPT = "not decided", "struck out", "kept as read"
+# Controls that hold a value of the readings under its own name, just as it is kept.
+_AS_KEPT = (
+    "face_limit", "part_temperature", "gauge_temperature", "temperature_corrected", "rule",
+    "measured_by", "date", "notes",
+)  # fmt: skip
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
 
 
@@ -158,7 +163,7 @@ class Measuring(KeptFile[State]):
         "instrument", "instrument_identity", "instrument_calibrated", "graduation",
         "limit_of_error", "face_limit", "gauge_limit", "gauge_identity", "gauge_calibrated",
         "scatter", "scatter_degrees", "scatter_origin", "part_temperature", "gauge_temperature",
-        "corrected", "rule", "measured_by", "date", "notes",
+        "temperature_corrected", "rule", "measured_by", "date", "notes",
     )  # fmt: skip
     headings: ClassVar[dict[str, str]] = {
         "instrument": "Instrument and gauges", "scatter": "How sure", "measured_by": "The record",
@@ -220,7 +225,9 @@ class Measuring(KeptFile[State]):
         self.gauge_temperature = quantity(
             "Gauge at", v["gauge_temperature"], -40, 120, 0.5, "°C", optional=True
         )
-        self.corrected = switch("Readings corrected to 20 °C", v["corrected"])
+        self.temperature_corrected = switch(
+            "Readings corrected to 20 °C", v["temperature_corrected"]
+        )
         self.rule = rule_choice()
         self.measured_by = entry("Measured by", v["measured_by"])
         self.date = entry("Date", v["date"], "2026-11-26")
@@ -286,20 +293,13 @@ class Measuring(KeptFile[State]):
             "instrument_calibrated": tool.calibrated,
             "graduation": tool.graduation,
             "limit_of_error": tool.limit_of_error,
-            "face_limit": kept.face_limit,
             "gauge_limit": gauge.limit,
             "gauge_identity": gauge.identity,
             "gauge_calibrated": gauge.calibrated,
             "scatter": stated and stated.value,
             "scatter_degrees": stated and stated.degrees_of_freedom,
             "scatter_origin": stated.origin if stated else "",
-            "part_temperature": kept.part_temperature,
-            "gauge_temperature": kept.gauge_temperature,
-            "corrected": kept.temperature_corrected,
-            "rule": kept.rule,
-            "measured_by": kept.measured_by,
-            "date": kept.date,
-            "notes": kept.notes,
+            **{name: getattr(kept, name) for name in _AS_KEPT},
         }
 
     def _entries(self) -> dict[str, Any]:
@@ -345,15 +345,8 @@ class Measuring(KeptFile[State]):
             unit=self.unit,
             cone=self.cone.value,
             instrument=None if tool == Instrument() else tool,
-            face_limit=self.face_limit.value,
             scatter=self._stated_scatter(),
-            rule=self.rule.value,
-            part_temperature=self.part_temperature.value,
-            gauge_temperature=self.gauge_temperature.value,
-            temperature_corrected=self.corrected.value,
-            measured_by=self.measured_by.value,
-            date=self.date.value,
-            notes=self.notes.value,
+            **{name: getattr(self, name).value for name in _AS_KEPT},
             **own,
         )
         if self.kept is not None and self.kept.rows == made.rows:
