@@ -18,8 +18,3 @@ MACHINE = (
     "whole travel.",
 )
 ALL = (FIRST, *MACHINE)
-
-
-def as_text() -> str:
-    """All of them as one plain paragraph, for a place that shows text only."""
-    return f"{TITLE}. {' '.join(ALL)}"

@@ -12,7 +12,6 @@ from tapertrig.uncertainty import COVERAGE, student_t
 CONFORMS = "conforms"
 DOES_NOT_CONFORM = "does not conform"
 NOT_PROVEN = "not proven"
-VERDICTS = (CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN)
 
 RULES = ("guard band", "simple acceptance")
 # ISO 14253-1:2017: 95 % conformance probability, one limit in play.

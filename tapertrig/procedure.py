@@ -32,11 +32,7 @@ PREPARE, PASS, PROVE, FINISH = PHASES = ("prepare", "pass", "prove", "finish")
 HEADINGS = {PREPARE: "Get ready", PASS: "A pass", PROVE: "Prove", FINISH: "Finish"}
 HEADSTOCK, TAILSTOCK = "towards the headstock", "towards the tailstock"
 IN, OUT = "in", "out"
-VERBS = (
-    "check", "mark", "swing", "lock", "unlock", "turn", "back off", "zero", "read", "lift", "lower",
-    "put in", "take out", "tighten", "clear away",
-)  # fmt: skip
-RUN_UP, START, NULL, TRAVEL, CLEAR = UNTIL = (
+RUN_UP, START, NULL, TRAVEL, CLEAR = (
     "half a turn past the start", "the start", "the null", "the travel", "clear",
 )  # fmt: skip
 # Common practice, no source: how far out a base set by eye may be, what the carriage is drawn back

@@ -57,7 +57,6 @@ def test_counts_by_mistake(folder):
         ("half angle halved again", 1),
         (NO_KNOWN_MISTAKE, 1),
     ]
-    assert book.mistakes_by_topic()["one ball"] == {SIGN: 1, NO_KNOWN_MISTAKE: 1}
 
 
 def test_counts_by_topic_and_learner(folder):

@@ -239,6 +239,16 @@ def test_two_diameters_put_the_right_one_at_the_face():
     assert Cone.from_diameters(1.25, 0.75, 0.5, internal=False).face_diameter == 0.75
 
 
+@pytest.mark.parametrize("face", [0.02, 1.418, 36.0, 900.0])
+def test_a_bore_may_run_to_its_very_point_and_no_deeper(face):
+    for minutes in range(200, 3000, 37):
+        half_angle = Angle.from_degrees(minutes / 60)
+        point = face / (2 * math.tan(half_angle.radians))
+        assert Cone(half_angle, face, point).diameter_at(point) == pytest.approx(0, abs=1e-8 * face)
+        with pytest.raises(ValueError, match="comes to a point"):
+            Cone(half_angle, face, point * (1 + 1e-6))
+
+
 @pytest.mark.parametrize(
     ("make", "words"),
     [
@@ -249,13 +259,17 @@ def test_two_diameters_put_the_right_one_at_the_face():
         (lambda: Cone(Angle.from_dms(30), -1.0), "face diameter is -1"),
         (lambda: Cone(Angle.from_dms(30), math.nan), "face diameter is nan"),
         (lambda: Cone(Angle.from_dms(30), 1.0, 0.0), "cone length is 0"),
-        (lambda: Cone(Angle.from_dms(30), 1.0, 5.0), "comes to a point"),
+        # By hand: 1.0 ÷ (2 tan 30°) = 0.8660.
+        (lambda: Cone(Angle.from_dms(30), 1.0, 5.0), r"comes to a point at 0\.866$"),
         (lambda: Cone.from_included(Angle.from_dms(180), 1.0), "included angle"),
         (lambda: Cone.from_diameters(0.75, 1.25, 0.5), "must be less"),
         (lambda: Cone.from_diameters(1.25, 1.25, 0.5), "must be less"),
         (lambda: Cone.from_diameters(1.25, 0.75, 0.0), "length is 0"),
         (lambda: Cone.from_taper_per_foot(math.inf, 1.0), "taper per foot is inf"),
-        (lambda: Cone(Angle.from_dms(30), 1.0).diameter_at(5.0), "comes to a point"),
+        (
+            lambda: Cone(Angle.from_dms(30), 1.0).diameter_at(5.0),
+            r"comes to a point at 0\.866 below the face",
+        ),
         (lambda: Cone(Angle.from_dms(30), 1.0).diameter_at(-0.1), "depth is -0.1"),
     ],
 )

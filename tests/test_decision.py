@@ -107,6 +107,17 @@ def test_simple_acceptance_at_a_ratio():
     assert judge(5.01, -tolerance, tolerance, 0.5).verdict == NOT_PROVEN
 
 
+def test_a_value_on_a_limit_is_within_it():
+    """Floats put about half of these a hair past the limit that they are."""
+    rule = Rule("simple acceptance")
+    for tenths in range(1, 400, 7):
+        low, high = tenths / 10, (tenths + 3) / 10
+        for on in (low, high):
+            assert judge(on, low, high, 0.001, rule).verdict == CONFORMS
+        for past in (low - 1e-6, high + 1e-6):
+            assert judge(past, low, high, 0.001, rule).verdict == DOES_NOT_CONFORM
+
+
 def test_simple_acceptance_looks_from_the_middle_of_the_limits():
     # The same numbers shifted: ±0.005 about 1.25 against U = 0.001, which is 5:1.
     rule = Rule("simple acceptance")

@@ -25,12 +25,12 @@ from tapertrig.printed.page import (
     as_shown,
     block,
     page,
-    page_file_name,
     save_page,
     shorten,
 )
 from tapertrig.printed.setup_sheet import setup_sheet
 from tapertrig.procedure import procedure
+from tapertrig.saving import plain_file_name
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(20)
@@ -584,8 +584,8 @@ def test_a_page_without_a_record_never_replaces_another(tmp_path):
 
 
 def test_page_file_names():
-    assert page_file_name("seat ring") == "seat ring.html"
-    assert page_file_name("seat.HTML") == "seat.HTML"
+    assert plain_file_name("seat ring", ".html") == "seat ring.html"
+    assert plain_file_name("seat.HTML", ".html") == "seat.HTML"
     for typed in ("../seat", "a/b", "", "aux"):
         with pytest.raises(ValueError, match=r"example clutch-cup\.html"):
-            page_file_name(typed)
+            plain_file_name(typed, ".html")

@@ -80,13 +80,6 @@ class Classbook:
                 counts.update(entry.mistakes or (NO_KNOWN_MISTAKE,))
         return dict(sorted(counts.items(), key=lambda item: (-item[1], item[0])))
 
-    def mistakes_by_topic(self) -> dict[str, dict[str, int]]:
-        """The counts of `by_mistake` for each topic met."""
-        return {
-            topic: Classbook(tuple(a for a in self.answers if a.entry.topic == topic)).by_mistake()
-            for topic in self.by_topic()
-        }
-
     def by_topic(self) -> dict[str, Share]:
         """How each topic met went, in the order of first meeting."""
         return self._shares(lambda answer: answer.entry.topic)

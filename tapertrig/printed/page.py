@@ -21,7 +21,7 @@ from markupsafe import Markup, escape
 
 from tapertrig import cautions
 from tapertrig.limits import one_of
-from tapertrig.saving import plain_file_name, write_whole
+from tapertrig.saving import write_whole
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -123,11 +123,6 @@ def held(drawing: str | bytes) -> str:
 
 def _digest(script: str) -> str:
     return base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-
-
-def page_file_name(text: str) -> str:
-    """A page's file name as typed, “.html” added where it has none; a path is refused."""
-    return plain_file_name(text, ".html")
 
 
 def shorten(text: str, longest: int) -> str:
