@@ -221,7 +221,7 @@ def test_one_limit_typed_over_the_example_wants_the_other(panel):
 def test_an_example_saved_and_loaded_is_claimed_all_the_same(panel):
     panel.set(included_angle="52 40", notes=f"{demo.MARK} Ring gauge in drawer 3.")
     press(panel, "Save job")
-    press(panel, "Back to the example")
+    panel.set_back()
     press(panel, "Load job")
     press(panel, "This is my job now")
     mine = panel.current()
@@ -276,13 +276,13 @@ def test_an_older_file_is_marked_until_somebody_has_checked_it(panel):
 def test_a_job_that_cannot_be_put_in_leaves_all_as_it_was(panel, monkeypatch):
     panel.controls["face_diameter"].enter("nonsense")
     before, job = everything(panel), panel.current()
-    put = panel.put
+    put = panel._put_shown
 
-    def then_fails(values):
-        put(values)
+    def then_fails(shown):
+        put(shown)
         raise ValueError("Base zero cannot be 'askew'")
 
-    monkeypatch.setattr(panel, "put", then_fails)
+    monkeypatch.setattr(panel, "_put_shown", then_fails)
     metric = demo.plug_job(unit="mm")
     with pytest.raises(ValueError, match="askew"):
         panel.take(metric)

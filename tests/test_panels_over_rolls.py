@@ -339,12 +339,10 @@ def test_what_cannot_be_is_said_and_the_picture_stays(plug, name, value, said):
     assert plug.board.marks == frame
 
 
-def test_a_bore_and_readings_in_another_unit_are_refused_in_words(plug):
+def test_a_bore_is_refused_in_words(plug):
     before = plug.current(), plug.last_state
     with pytest.raises(ValueError, match=r"no external cone.*panels\.inspection\(\)"):
         plug.take(demo.job())
-    with pytest.raises(ValueError, match='unit="mm"'):
-        plug.take(panels.over_rolls(unit="mm").job)
     assert (plug.current(), plug.last_state) == before
 
 

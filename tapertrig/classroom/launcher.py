@@ -36,6 +36,8 @@ def main(arguments: list[str] | None = None) -> int:
         lesson = _lesson(choice.lesson)
         folder = _folder(choice.folder)
         style = "projector" if choice.projector else "desk"
+        if choice.unit:
+            os.environ["TAPERTRIG_UNIT"] = choice.unit
         return _serve(lesson, folder, choice.port, style, browser=not choice.no_browser)
     except StartError as reason:
         print(f"tapertrig: {reason}", file=sys.stderr)
@@ -55,6 +57,7 @@ def _read(arguments: list[str] | None) -> argparse.Namespace:
     reader.add_argument("lesson", nargs="?", default="00", help="its number, for example 04")
     reader.add_argument("--list", action="store_true", help="list the lessons and stop")
     reader.add_argument("--projector", action="store_true", help="large letters and lines")
+    reader.add_argument("--unit", choices=("in", "mm"), help="of all panels; inches if left out")
     reader.add_argument("--port", type=_port, help="port on this machine; a free one when left out")
     reader.add_argument("--no-browser", action="store_true", help="print the address only")
     reader.add_argument(

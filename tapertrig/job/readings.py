@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from tapertrig.angle import Angle
 from tapertrig.decision import RULES
 from tapertrig.job.passes import new_identity
-from tapertrig.lathe import UNITS
+from tapertrig.lathe import UNITS, in_unit
 from tapertrig.limits import finite, line_of_text, not_negative, one_of, positive, where_given
 
 METHODS = ("one ball", "two balls", "rolls and blocks")
@@ -173,6 +173,44 @@ class Readings:
         for one in self.outliers:
             if not (0 <= one.row < len(self.rows) and 0 <= one.place < len(self.rows[one.row])):
                 raise ValueError(f"reading {one.place + 1} of row {one.row + 1} is not there")
+
+    def in_unit(self, unit: str) -> Readings:
+        """The same measurement with its lengths in another unit, for showing.
+
+        Readings are rounded to more than any instrument has: 0.0000001 in, 0.000001 mm.
+        """
+        if one_of("unit", unit, UNITS) == self.unit:
+            return self
+
+        def known(value: float, places: int = 12) -> float:
+            return round(float(in_unit(value, self.unit, unit)), places)
+
+        def length(value: float | None) -> float | None:
+            return None if value is None else known(value)
+
+        def gauge(one: Gauge) -> Gauge:
+            return replace(one, size=known(one.size), limit=length(one.limit))
+
+        tool, stated = self.instrument, self.scatter
+        return replace(
+            self,
+            unit=unit,
+            gauges=tuple(gauge(one) for one in self.gauges),
+            rows=tuple(
+                tuple(known(one, 7 if unit == "in" else 6) for one in row) for row in self.rows
+            ),
+            parallel=length(self.parallel),
+            blocks=self.blocks and gauge(self.blocks),
+            instrument=tool
+            and replace(
+                tool,
+                graduation=length(tool.graduation),
+                limit_of_error=length(tool.limit_of_error),
+            ),
+            face_limit=length(self.face_limit),
+            scatter=stated and replace(stated, value=known(stated.value)),
+            edge_break=length(self.edge_break),
+        )
 
     def _check_rows(self) -> None:
         rolls = self.method == "rolls and blocks"

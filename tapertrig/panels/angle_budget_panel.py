@@ -164,6 +164,6 @@ class AngleBudgetPanel(Panel[BudgetState]):
 
     def moved(self, control: Control) -> None:
         # A million trials take too long to follow a drag; they are run anew when asked for.
-        if control not in (self.style_switch, self.answers_switch):
+        if control not in self.switches:
             self.trials = LIVE_TRIALS
         self.render(control)

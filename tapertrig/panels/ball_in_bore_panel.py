@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -22,7 +23,7 @@ from tapertrig.gauging import (
 )
 from tapertrig.gauging.inspection import ONE_BALL, TWO_BALLS, Inspection, headline
 from tapertrig.job import Callout, Gauge, Instrument, Readings, Scatter, StatedAngle
-from tapertrig.lathe import length_text, places_written
+from tapertrig.lathe import in_unit, length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity, switch
 from tapertrig.panels.parts.measuring import (
@@ -112,6 +113,7 @@ class BallInBore(Panel[BoreState]):
         unit, inch = self.unit, self.unit == "in"
         self.lower, self.upper, self.length = PRINTS[unit]
         self.diameter = (self.lower + self.upper) / 2
+        self.own_unit = unit  # of the print and the micrometer, whatever unit is shown
         self._template = self._first_inspection()
         self._listed: tuple[object, ...] = ()
         step = 0.0001 if inch else 0.002
@@ -162,11 +164,32 @@ class BallInBore(Panel[BoreState]):
             unit,
             places_written(unit),
         )
-        self.graduation = choice(
-            "Micrometer reads to", [(f"{value:g} {unit}", value) for value in GRADUATIONS[unit]]
-        )
+        self.graduation = choice("Micrometer reads to", self._graduations())
         self.half_angle_limit = angle("How sure of the half angle, ±", "0°02′", "0°00′30″", "0°10′")
         self.rule = rule_choice()
+
+    def _graduations(self) -> list[tuple[str, float]]:
+        return [
+            (f"{value:g} {self.own_unit}", float(in_unit(value, self.own_unit, self.unit)))
+            for value in GRADUATIONS[self.own_unit]
+        ]
+
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        # Print, part and micrometer stay; only how lengths are written changes.
+        self.own_unit = before["own_unit"]
+        for name in ("lower", "upper", "length", "diameter"):
+            setattr(self, name, float(in_unit(before[name], before["unit"], self.unit)))
+        kept = before["_template"]
+        self._template = replace(kept, readings=kept.readings.in_unit(self.unit))
+        picked = self.graduation.index
+        self.graduation.options = self._graduations()
+        self.graduation.index = picked
+        height = self.height
+        with contextlib.suppress(ValueError):
+            cone = self._cone(self.half_angle.angle)
+            low, high = self._ends(self._window(cone, self.ball.value), height.step)
+            height.limit(min(low, height.value), max(high, height.value))
+        self._list_balls()
 
     def _first_inspection(self) -> Inspection:
         """An inspection to change: all that stays the same is checked once."""

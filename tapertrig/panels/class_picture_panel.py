@@ -23,7 +23,7 @@ class ClassPicture(Panel[ClassPictureState]):
 
     title = "Class picture"
     scene = ClassPictureScene
-    can_hide = False
+    can_hide = has_unit = False
     folder: Path | None = None
 
     def make_controls(self) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import ipywidgets
 
@@ -94,7 +96,7 @@ class IndicatingBench(Panel[BenchShown]):
             placed.append(control)
             if name in rows:
                 placed.append(self._buttons(rows[name]))
-        return [*placed, self.answers_switch, self.style_switch]
+        return placed
 
     def _buttons(self, actions: tuple) -> ipywidgets.Box:
         box = ipywidgets.Box([self.make_press(label, action) for label, action in actions])
@@ -130,6 +132,11 @@ class IndicatingBench(Panel[BenchShown]):
         with self.quiet():
             self.read_as.value = self.bench.conditions.lathe.cross_dial.reads
         self._follow()
+
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        self.begin()  # another lathe is another bench
+
+    begin_again = begin
 
     def _follow(self) -> None:
         """The handwheel sliders stand where the handwheels stand."""

@@ -146,7 +146,7 @@ class JobSheet(KeptFile[SheetState]):
     scene = PlanViewScene
     main = "included_angle"
     main_span = (0.02, 0.5)
-    can_hide = False
+    can_hide = has_unit = False  # print and lathe have units of their own
     ending = ".job.json"
 
     def make_controls(self) -> None:
@@ -222,11 +222,6 @@ class JobSheet(KeptFile[SheetState]):
             "What the example gave and nobody typed is then not given",
             needs_entries=True,
         )
-        self.on_press(
-            "Back to the example",
-            self.back_to_example,
-            "Back to the invented example, as a new job",
-        )
         headings = {
             "kind": "From the print",
             "lathe": "Lathe",
@@ -241,7 +236,7 @@ class JobSheet(KeptFile[SheetState]):
                 ordered.append(heading)
             ordered.append(control)
         self._show_used()
-        return [*ordered, self.presses, self.style_switch]
+        return [*ordered, self.presses]
 
     # -- controls that depend on each other -----------------------------------------------
 
@@ -280,12 +275,19 @@ class JobSheet(KeptFile[SheetState]):
             _widen(control, length)
             control.value = length
 
+    def put(self, values: Mapping[str, Any]) -> None:
+        """Put values into controls, all or none; the units first, as lengths follow them."""
+        with self.all_or_nothing():
+            super().put({name: values[name] for name in UNIT_CHOICES if name in values})
+            self._follow_units()
+            super().put({name: value for name, value in values.items() if name not in UNIT_CHOICES})
+
     def _put_shown(self, shown: Mapping[str, Any]) -> None:
         for name in OTHER_AMOUNTS:
             _widen(self.controls[name], shown[name])
         for name, unit in _units(shown):
             self._put_length(name, shown[name], unit)
-        self.put({name: value for name, value in shown.items() if name not in LENGTHS})
+        super().put({name: value for name, value in shown.items() if name not in LENGTHS})
 
     def _put_job(self, job: Job) -> None:
         shown = shown_of(job)
@@ -517,9 +519,9 @@ class JobSheet(KeptFile[SheetState]):
         frame, words = self.still_svg()
         self.write_page(SHEET_ENDING, setup_sheet(job, frame, words.splitlines()[0]), "Sheet")
 
-    def back_to_example(self) -> None:
-        """The invented example again, as a new job; what was saved stays saved."""
-        self.take(demo.job(unit=self.unit))
+    def begin_again(self) -> None:
+        super().begin_again()
+        self.job = replace(self.job, identity="")  # a new job, whatever was saved of the other
 
     def claim(self) -> None:
         """The job is somebody's own now: what the example gave and nobody typed is not given."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 import ipywidgets
 
 from tapertrig.bench.lost_motion import play
 from tapertrig.draw.lost_motion import LostMotionScene, LostMotionState
-from tapertrig.lathe import Dial, length_text
+from tapertrig.lathe import Dial, in_unit, length_text
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, quantity
 from tapertrig.panels.parts.panel import Panel
@@ -23,14 +26,13 @@ class LostMotion(Panel[LostMotionState]):
 
     def make_controls(self) -> None:
         inch = self.unit == "in"
-        self.span = 0.1 if inch else 2.5
         self.handwheels: tuple[float, ...] = (0.0,)
         self.slides: tuple[float, ...] = (0.0,)
         graduation = 0.001 if inch else 0.02
         self.dial = Dial(graduation, 0.1 if inch else 2.0)
         most = 0.02 if inch else 0.5
         self.handwheel = quantity(
-            "Handwheel", 0.0, 0.0, self.span, graduation / 2, self.unit, 4 if inch else 2
+            "Handwheel", 0.0, 0.0, 0.1 if inch else 2.5, graduation / 2, self.unit, 4 if inch else 2
         )
         self.lost_motion = quantity(
             "Backlash",
@@ -58,6 +60,11 @@ class LostMotion(Panel[LostMotionState]):
             self.slides = (*self.slides, slide)[-MOST_POINTS:]
         self.render(control)
 
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        for path in ("handwheels", "slides"):
+            there = (in_unit(at, before["unit"], self.unit) for at in before[path])
+            setattr(self, path, tuple(map(float, there)))
+
     def start_again(self) -> None:
         """Handwheel and slide at zero, the path wiped."""
         with self.quiet():
@@ -67,7 +74,12 @@ class LostMotion(Panel[LostMotionState]):
 
     def read_state(self) -> LostMotionState:
         return LostMotionState(
-            self.handwheels, self.slides, self.lost_motion.value, self.span, self.dial, self.unit
+            self.handwheels,
+            self.slides,
+            self.lost_motion.value,
+            self.handwheel.maximum,
+            self.dial,
+            self.unit,
         )
 
     def words(self, state: LostMotionState) -> Words:

@@ -6,8 +6,6 @@ import math
 from dataclasses import replace
 from typing import Any
 
-import ipywidgets
-
 from tapertrig import demo
 from tapertrig.cone import Cone
 from tapertrig.draw.over_rolls import OverRollsScene, RollsState
@@ -74,10 +72,6 @@ class OverRolls(Measuring[Any]):
         self.block_limit = size("Blocks good to ±", "block_limit", 50 * fine, fine, None)
         self.record_controls(v)
 
-    def arrange(self) -> list[ipywidgets.Widget]:
-        *rest, style_switch = super().arrange()
-        return [*rest, self.answers_switch, style_switch]
-
     def example(self) -> Job:
         job, unit, inch = demo.plug_job(unit=self.unit), self.unit, self.unit == "in"
         cone = _middle(job.callout.cone(), job.callout.diameter_limits)
@@ -118,6 +112,7 @@ class OverRolls(Measuring[Any]):
         if callout.face_diameter is None or callout.kind is None:
             return (10.0, 2.0) if self.unit == "in" else (250.0, 50.0)
         cone = printed_cone(callout, self.unit)
+        kept = kept and kept.in_unit(self.unit)
         block, roll = (kept.blocks.size, kept.gauges[0].size) if kept and kept.blocks else (0, 0)
         return max(_long(cone), block), max(0.75 * cone.face_diameter, roll)
 

@@ -21,6 +21,7 @@ class ParallelLines(Panel[ParallelLinesState]):
     title = "A line across two parallels"
     scene = ParallelLinesScene
     main = "angle"
+    has_unit = False
 
     def make_controls(self) -> None:
         self.angle = angle("Angle of the line", "34°10′", "20°", "75°")

@@ -16,6 +16,7 @@ from tapertrig.panels.parts.answer_entry import AnswerEntry
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, choice, entry
 from tapertrig.panels.parts.kept_file import KeptFile
+from tapertrig.panels.parts.panel import unit_at_start
 from tapertrig.practice import TOPICS, Figure
 from tapertrig.practice.record import LONGEST_NAME, keep_as_found, load_record
 from tapertrig.practice.session import Session
@@ -34,18 +35,19 @@ class Practice(KeptFile[Session]):
 
     title = "Practice"
     scene = PracticeScene
-    can_hide = False
+    can_hide = has_unit = False
     ending = ".csv"
     clock: Callable[[], float] = staticmethod(time.monotonic)
 
     def __init__(
-        self, topic: str | None = None, seed: int | None = None, unit: str = "in", **settings: Any
+        self,
+        topic: str | None = None,
+        seed: int | None = None,
+        unit: str | None = None,
+        **settings: Any,
     ) -> None:
         self._topic = topic or IN_TURN
-        self._seed = (1 if unit == "mm" else 2) if seed is None else seed
-        super().__init__(unit=unit, **settings)
-
-    def make_controls(self) -> None:
+        self._seed = (1 if unit_at_start(unit) == "mm" else 2) if seed is None else seed
         if self._topic not in (IN_TURN, *TOPICS):
             raise ValueError(
                 f"topic is {self._topic!r}; it must be one of {IN_TURN}, {', '.join(TOPICS)}"
@@ -55,6 +57,9 @@ class Practice(KeptFile[Session]):
         self._begun = self.clock()
         self._kept: Path | None = None
         self._known = self._unsaved = 0
+        super().__init__(unit=unit, **settings)
+
+    def make_controls(self) -> None:
         self.topic = choice("Topic", [IN_TURN, *TOPICS], self._topic)
         self.seed = entry("Problem number", str(self.session.seed))
         self.answer = AnswerEntry("Your answer", "Check")
@@ -69,8 +74,13 @@ class Practice(KeptFile[Session]):
         self.presses.children = self.presses.children[:1]
         return [
             self.topic, self.seed, self.answer, self.presses, self.there, self.file, self.name,
-            files, self.style_switch,
+            files,
         ]  # fmt: skip
+
+    def begin_again(self) -> None:
+        """The problem that the lesson began with; the record goes on."""
+        first = TOPICS[0] if self._topic == IN_TURN else self._topic
+        self._go(self.session.at(first, _read_seed(str(self._seed))))
 
     # -- one state ------------------------------------------------------------------------
 

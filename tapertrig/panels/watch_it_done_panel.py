@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -56,8 +57,6 @@ class WatchItDone(Panel[Step]):
             self.hand,
             self.half_angle,
             self.seed,
-            self.answers_switch,
-            self.style_switch,
         ]
 
     def work(self) -> None:
@@ -89,6 +88,11 @@ class WatchItDone(Panel[Step]):
             self.hand.options = list(zip(named, self.hands, strict=False))
             self.hand.value = hand
         super().render(cause)
+
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        self.work()
+
+    begin_again = work
 
     def go(self, steps: int) -> None:
         """So many steps forward or back."""

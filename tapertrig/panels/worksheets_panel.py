@@ -48,7 +48,7 @@ class Worksheets(KeptFile[WorksheetsState]):
 
     title = "Worksheets"
     scene = PracticeScene
-    can_hide = False
+    can_hide = has_unit = False
     ending = ".html"
 
     def make_controls(self) -> None:
@@ -76,7 +76,7 @@ class Worksheets(KeptFile[WorksheetsState]):
         )
         return [
             self.learners, self.class_seed, self.problems_each, heading, topics, self.paper,
-            self.file, self.presses, self.progress, self.style_switch,
+            self.file, self.presses, self.progress,
         ]  # fmt: skip
 
     def moved(self, control: Control) -> None:

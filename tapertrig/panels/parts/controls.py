@@ -20,7 +20,7 @@ import ipywidgets
 import traitlets
 
 from tapertrig.angle import Angle
-from tapertrig.lathe import length_text, places_written
+from tapertrig.lathe import in_unit, length_text, places_written
 from tapertrig.limits import finite
 from tapertrig.panels.parts.view import script
 from tapertrig.written import LENGTH_UNITS, point_for_comma, read_length, read_number
@@ -77,6 +77,7 @@ class Quantity(anywidget.AnyWidget, Generic[V]):
         self.places = places
         self.refusal = ""
         self._complaint = ""
+        self._was: tuple[str, float, float] | None = None
         start = settings.pop("value")
         super().__init__(**settings)
         self.value = start
@@ -171,6 +172,38 @@ class Quantity(anywidget.AnyWidget, Generic[V]):
             self.minimum, self.maximum = min(minimum, self.minimum), max(maximum, self.maximum)
             self.value = value
             self.minimum, self.maximum = minimum, maximum
+
+    def become(self, made: Quantity[Any]) -> None:
+        """Take unit, ends, step and places of a control made in the other unit.
+
+        The length stays: 1.5 in is then 38.1 mm, and from there just 1.5 in again. An end moves
+        out by whole steps for a length past it.
+        """
+        unit, low, high, step = self.unit, made.minimum, made.maximum, made.step
+        there = here = cast("float | None", self.value)
+        if there is not None:
+            before = self._was
+            back = before is not None and (before[0], before[2]) == (made.unit, there)
+            here = before[1] if before and back else float(in_unit(there, unit, made.unit))
+            low -= step * max(0, math.ceil((low - here) / step - 1e-6))
+            high += step * max(0, math.ceil((here - high) / step - 1e-6))
+        with self.hold_sync(), self.hold_trait_notifications():
+            self.unit, self.step, self.places = made.unit, step, made.places
+            self.minimum, self.maximum, self.value = low, high, cast(V, here)
+        self._write()
+        self._was = None if there is None else (unit, there, cast(float, self.value))
+
+    def hold(self, low: float, high: float) -> None:
+        """Ends that a converted length must keep to; a remark says what moved."""
+        exact = cast("float | None", self.value)
+        self.limit(low, high)
+        if exact is not None and self.value != exact and self._was is not None:
+            unit, there, _ = self._was
+            self._was = unit, there, cast(float, self.value)
+            self.remark = (
+                f"{length_text(there, unit)} is {length_text(exact, self.unit)}; here it ends at "
+                f"{length_text(cast(float, self.value), self.unit)}"
+            )
 
     def _hear(self, _widget: object, content: dict[str, Any], _buffers: object) -> None:
         if isinstance(content.get("typed"), str):
@@ -334,7 +367,8 @@ Control: TypeAlias = Quantity[Any] | ipywidgets.Widget
 
 def keep(control: Control) -> Callable[[], None]:
     """What puts a control back as it is now: value, ends, unit, options, and what it says."""
-    names = ("options", "minimum", "maximum", "step", "unit", "value", "text", "remark", "disabled")
+    names = ("options", "minimum", "maximum", "step", "unit", "places", "value", "text", "remark",
+             "disabled")  # fmt: skip
     kept = {name: getattr(control, name) for name in names if hasattr(control, name)}
     display = control.layout.display
     said = (control.refusal, control._complaint) if isinstance(control, Quantity) else None

@@ -102,6 +102,9 @@ class KeptFile(Panel[State]):
             self.there.options = [IN_FOLDER, *found[:MOST_LISTED]]
             self.there.value = picked if picked in self.there.options else IN_FOLDER
 
+    def begin_again(self) -> None:
+        self.look()
+
     def moved(self, control: Control) -> None:
         if self.there is not None and control is self.there:
             if self.there.value != IN_FOLDER:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import os
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -28,7 +29,7 @@ from tapertrig.gauging.inspection import (
 )
 from tapertrig.gauging.remedies import settling
 from tapertrig.job import Callout, Gauge, Instrument, Job, Outlier, Readings, Scatter, real_date
-from tapertrig.lathe import length_text, places_written
+from tapertrig.lathe import in_unit, length_text, places_written
 from tapertrig.panels.parts.board import Row
 from tapertrig.panels.parts.controls import Control, Quantity, choice, entry, quantity, switch
 from tapertrig.panels.parts.kept_file import KeptFile
@@ -177,6 +178,7 @@ class Measuring(KeptFile[State]):
 
     def take_example(self) -> dict[str, Any]:
         """Begin with the example; what its readings put into the controls."""
+        self._rows_before: dict[tuple[str, str], str] = {}
         self.job = self.example()
         (self.kept,) = self.job.readings
         self.cone = choice("Cone", [("1", 0)])
@@ -257,7 +259,7 @@ class Measuring(KeptFile[State]):
                 ordered.append(title)
             ordered.append(control)
         self.show_used()
-        return [*ordered, self.presses, self.style_switch]
+        return [*ordered, self.presses]
 
     def show_used(self) -> None:
         """Show the controls that serve now."""
@@ -272,6 +274,10 @@ class Measuring(KeptFile[State]):
                 self._show_readings()
         self.show_used()
         super().moved(control)
+
+    def begin_again(self) -> None:
+        super().begin_again()
+        self.job = dataclasses.replace(self.job, identity="")  # a new job, whatever was saved
 
     # -- readings from the controls, and back ---------------------------------------------
 
@@ -309,7 +315,7 @@ class Measuring(KeptFile[State]):
         """Gauges of these sizes; what each one's own paper says stays while nobody changes it."""
         said = (self.gauge_limit.value, self.gauge_identity.value, self.gauge_calibrated.value)
         names = ("gauge_limit", "gauge_identity", "gauge_calibrated")
-        own = () if self.kept is None else self.kept.gauges
+        own = () if self.kept is None else self.kept.in_unit(self.unit).gauges
         if said == tuple(self._as_taken[name] for name in names) and len(own) == len(sizes):
             return tuple(dataclasses.replace(g, size=s) for g, s in zip(own, sizes, strict=True))
         return tuple(Gauge(size, *said) for size in sizes)
@@ -341,6 +347,7 @@ class Measuring(KeptFile[State]):
             self.instrument.value, self.graduation.value, self.limit_of_error.value,
             self.instrument_identity.value, self.instrument_calibrated.value,
         )  # fmt: skip
+        kept = self.kept
         made = Readings(
             unit=self.unit,
             cone=self.cone.value,
@@ -349,8 +356,13 @@ class Measuring(KeptFile[State]):
             **{name: getattr(self, name).value for name in _AS_KEPT},
             **own,
         )
-        if self.kept is not None and self.kept.rows == made.rows:
-            made = dataclasses.replace(made, outliers=self.kept.outliers)
+        if kept is not None and all(
+            getattr(self, name).value == self._as_taken[name] for name in self.rows
+        ):
+            # What was read in inches stays as it was read, though millimetres be shown.
+            made = dataclasses.replace(made.in_unit(kept.unit), rows=kept.rows[: len(made.rows)])
+        if kept is not None and kept.rows == made.rows:
+            made = dataclasses.replace(made, outliers=kept.outliers)
         return self._decided(made)
 
     def _stated_scatter(self) -> Scatter | None:
@@ -424,6 +436,9 @@ class Measuring(KeptFile[State]):
         found = findings_from(job, cone, all_, unfitting)
         shown = made.identity if made else ""
         counted = next((one for one in all_ if one.readings.identity == shown), None)
+        if counted is not None and counted.unit != self.unit:
+            shown_as = counted.readings.in_unit(self.unit)
+            counted = dataclasses.replace(counted, readings=shown_as)
         return Measured(job, made, counted, found, found[0].reason)
 
     def take(self, job: Job) -> None:
@@ -452,21 +467,52 @@ class Measuring(KeptFile[State]):
         self._put_readings(shown[-1] if shown else None)
 
     def _put_readings(self, kept: Readings | None) -> None:
-        if kept is not None and kept.unit != self.unit:
-            raise ValueError(
-                f"this job was measured in {kept.unit} and this panel is in {self.unit}; open it "
-                f'with unit="{kept.unit}"'
-            )
+        if kept is not None:
+            self.to_unit(kept.unit)
         self.kept = kept
         values = dict.fromkeys(self.entries)
         if kept is not None:
-            values |= self.values_of(kept)
+            values |= self.values_of(kept.in_unit(self.unit))
         for name, value in values.items():
             if value is None and not isinstance(getattr(self, name), Quantity):
                 values[name] = _blank(getattr(self, name))
         self.fit_sliders(kept)
         self.put({**values, "outlier": UNDECIDED, "outlier_reason": "", "confirmed_by": ""})
         self._as_taken, self._read_with = self._entries(), self.pairs()
+
+    def to_unit(self, unit: str) -> None:
+        self._before = self._entries(), self.pairs()
+        super().to_unit(unit)
+
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        for name in ("job", "kept", "_rows_before"):
+            setattr(self, name, before[name])
+        for name in self.rows:
+            control = getattr(self, name)
+            with contextlib.suppress(ValueError):  # what is no number stays as it is typed
+                control.value = self._row_in_unit(control.value, before["unit"])
+        # What differed from the readings as taken still does, and nothing else.
+        entries, pairs = self._before
+        self._as_taken = {
+            name: value if entries[name] == before["_as_taken"][name] else before["_as_taken"][name]
+            for name, value in self._entries().items()
+        }
+        was = before["_read_with"]
+        self._read_with = [
+            (text, now if then == old else old)
+            for (text, now), (_, then), (_, old) in zip(self.pairs(), pairs, was, strict=False)
+        ] + was[len(pairs) :]
+        self.fit_sliders(self.kept)
+
+    def _row_in_unit(self, text: str, was: str) -> str:
+        """A row of readings as typed, in the panel's unit; back again just as it was typed."""
+        row = [
+            round(float(in_unit(one, was, self.unit)), 7 if self.unit == "in" else 6)
+            for one in read_repeats("readings", text)
+        ]
+        told = self._rows_before.get((text, self.unit)) or typed(row)
+        self._rows_before[told, was] = text
+        return told
 
     def fit_sliders(self, kept: Readings | None) -> None:
         """Ends of sliders that depend on the job; a ball's do not."""
@@ -508,7 +554,9 @@ class Measuring(KeptFile[State]):
         """Write the record of the present inspection, beside one that is there already."""
         frame, words = self.still_svg()
         mine = self.current()
-        page = inspection_record(mine, frame, words.splitlines()[0], balls=BALL_SETS[self.unit])
+        made = self.measured()
+        balls = BALL_SETS[made.unit if made else self.unit]
+        page = inspection_record(mine, frame, words.splitlines()[0], balls=balls)
         kept = mine.as_kept(self.path())
         here, there = ([(f.readings, f.limits) for f in findings(one)] for one in (mine, kept))
         if here != there:

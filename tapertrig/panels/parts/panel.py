@@ -30,10 +30,18 @@ from tapertrig.draw.parts.style import NARROW, STYLES, style_named
 from tapertrig.lathe import UNITS
 from tapertrig.limits import one_of
 from tapertrig.panels.parts.board import Board, Words
-from tapertrig.panels.parts.controls import Control, Quantity, keep, press, switch
+from tapertrig.panels.parts.controls import (
+    LENGTH_UNITS,
+    Control,
+    Quantity,
+    choice,
+    keep,
+    press,
+    switch,
+)
 from tapertrig.panels.parts.presenting import Presenting
 
-STYLE_VARIABLE = "TAPERTRIG_STYLE"
+STYLE_VARIABLE, UNIT_VARIABLE = "TAPERTRIG_STYLE", "TAPERTRIG_UNIT"
 
 State = TypeVar("State")
 
@@ -43,13 +51,19 @@ def style_at_start(style: str | None) -> str:
     return style or os.environ.get(STYLE_VARIABLE) or "desk"
 
 
+def unit_at_start(unit: str | None) -> str:
+    """The unit asked for, or the one set for the whole class, or inches."""
+    return one_of("unit", unit or os.environ.get(UNIT_VARIABLE) or "in", UNITS)
+
+
 class Panel(ipywidgets.Box, Generic[State]):
     """A picture with controls, shown by one line in a notebook.
 
-    `unit` is "in" or "mm", `style` "desk" or "projector" (or set TAPERTRIG_STYLE for all), and
-    `hide_answers=True` keeps results out of sight until the class has worked them out. Further
-    keyword arguments are the starting values of controls, by name. `main` names the slider that
-    handouts step through and benchmarks drag, over the part `main_span` of its length.
+    `unit` is "in" or "mm" (or set TAPERTRIG_UNIT for all), `style` "desk" or "projector" (or set
+    TAPERTRIG_STYLE), and `hide_answers=True` keeps results out of sight until the class has
+    worked them out. Further keyword arguments are the starting values of controls, by name;
+    lengths among them are inches unless `unit` is said. `main` names the slider that handouts
+    step through and benchmarks drag, over the part `main_span` of its length.
     """
 
     title: ClassVar[str] = ""
@@ -57,24 +71,29 @@ class Panel(ipywidgets.Box, Generic[State]):
     main: ClassVar[str] = ""
     main_span: ClassVar[tuple[float, float]] = (0.02, 0.98)
     can_hide: ClassVar[bool] = True
+    has_unit: ClassVar[bool] = True
 
     def __init__(
         self,
-        unit: str = "in",
+        unit: str | None = None,
         style: str | None = None,
         hide_answers: bool = False,
         **start: Any,
     ) -> None:
-        self.unit = one_of("unit", unit, UNITS)
+        wanted = unit_at_start(unit)
+        # What a lesson says in numbers it says in inches, whatever the class works in.
+        self.unit = "in" if start and unit is None and self.has_unit else wanted
         self._quiet = 0
+        before = set(vars(self))
         self.make_controls()
         self.controls: dict[str, Control] = {
             name.rstrip("_"): one
             for name, one in vars(self).items()
             if isinstance(one, ipywidgets.Widget)
         }
-        for name, value in start.items():
-            self._start(name, value)
+        made = ["unit", *(set(vars(self)) - before)]
+        self.unit_switch = choice("Unit", UNITS, self.unit)
+        self.put(start)
         self.board = Board(self.title)
         self.board.handled = {
             name: one.model_id for name, one in self.controls.items() if isinstance(one, Quantity)
@@ -88,7 +107,8 @@ class Panel(ipywidgets.Box, Generic[State]):
             "Projector style", style_named(style_at_start(style)).name == "projector"
         )
         self.answers_switch = switch("Hide answers", hide_answers)
-        for control in (*self.controls.values(), self.style_switch, self.answers_switch):
+        self.switches = (self.unit_switch, self.answers_switch, self.style_switch)
+        for control in (*self.controls.values(), *self.switches):
             if not isinstance(control, ipywidgets.Button):
                 control.observe(self._moved, names="value")
         self.board.observe(lambda _change: self.guard(self._show_last), names="room")
@@ -102,15 +122,21 @@ class Panel(ipywidgets.Box, Generic[State]):
         self.presses.add_class("tapertrig-buttons")
         self.picture_side = ipywidgets.VBox([self.board])
         self.picture_side.add_class("tapertrig-picture-side")
-        self.control_side = ipywidgets.VBox([*self.arrange(), self.presenter])
+        self.control_side = ipywidgets.VBox([*self.arrange(), *self._rare(), self.presenter])
         self.control_side.add_class("tapertrig-control-side")
         layout = ipywidgets.Box([self.picture_side, self.control_side])
         layout.add_class("tapertrig-layout")
         super().__init__([layout])
         self.add_class("tapertrig-panel")
+        self.to_unit(wanted if self.has_unit else self.unit)
         self.render()
         if self.last_state is None:
             raise ValueError(self.board.notice)
+        # Widgets are put back one by one; of the rest only what the panel itself brought.
+        self._as_left = (
+            [keep(one) for one in (*self.controls.values(), *self.switches[:2])],
+            {name: vars(self)[name] for name in made},
+        )
 
     # -- what a lesson's panel says -------------------------------------------------------
 
@@ -132,8 +158,16 @@ class Panel(ipywidgets.Box, Generic[State]):
 
     def arrange(self) -> list[ipywidgets.Widget]:
         """The widgets of the control side, top to bottom."""
-        switches = [self.answers_switch] if self.can_hide else []
-        return [*self.controls.values(), *switches, self.style_switch, self.presses]
+        return [*self.controls.values(), self.presses]
+
+    def _rare(self) -> list[ipywidgets.Widget]:
+        """What is seldom wanted, below all else."""
+        wanted = zip(self.switches, (self.has_unit, self.can_hide, True), strict=True)
+        hint = "Every control as the lesson left it; what is saved stays saved"
+        back = self.make_press("Set back", self.set_back, hint)
+        buttons = ipywidgets.Box([back])
+        buttons.add_class("tapertrig-buttons")
+        return [*(one for one, here in wanted if here), buttons]
 
     def on_press(
         self, label: str, action: Callable[[], None], hint: str = "", *, needs_entries: bool = False
@@ -216,7 +250,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         is as it was: value, ends of its slider, unit, options, and what it said.
         """
         with self.all_or_nothing():
-            for name, value in values.items():
+            # Numbers that come with a unit are meant in it.
+            for name, value in sorted(values.items(), key=lambda one: one[0] != "unit"):
                 self._start(name, value)
 
     @contextmanager
@@ -226,7 +261,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         For a panel that takes a job: put its values in and read the state, inside this. Nothing
         is drawn meanwhile; draw afterwards.
         """
-        back = [keep(control) for control in self.controls.values()]
+        back = [keep(control) for control in (*self.controls.values(), self.unit_switch)]
         with self.quiet():
             attributes = dict(self.__dict__)
             try:
@@ -246,7 +281,69 @@ class Panel(ipywidgets.Box, Generic[State]):
         finally:
             self._quiet -= 1
 
+    # -- unit, and back to the start ------------------------------------------------------
+
+    def to_unit(self, unit: str) -> None:
+        """Show all lengths in another unit; draw afterwards.
+
+        The panel makes its controls anew in that unit, and those there are take over ends, steps
+        and options: an invented lathe is then the one of that unit. A length that this lathe
+        cannot hold moves to its end and says so; back again it is as it was.
+        """
+        if one_of("unit", unit, UNITS) == self.unit:
+            return
+        before = dict(vars(self))
+        fitted = self._makes_state()
+        ends = []
+        with self.quiet():
+            self.unit = self.unit_switch.value = unit
+            self.make_controls()
+            for name, control in before.items():
+                made = vars(self)[name]
+                if made is control or not isinstance(control, ipywidgets.Widget):
+                    continue
+                vars(self)[name] = control
+                if isinstance(control, Quantity) and control.unit in LENGTH_UNITS:
+                    control.become(made)
+                    ends.append((control, made.minimum, made.maximum))
+                elif isinstance(control, ipywidgets.Dropdown) and control.options != made.options:
+                    at = control.index or 0
+                    control.options = made.options
+                    control.index = min(at, len(made.options) - 1)
+                made.close()
+            self.unit_changed(before)
+            if fitted and not self._makes_state():
+                for control, low, high in ends:
+                    control.hold(low, high)
+
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        """What else a panel keeps, by name as it was, in the new unit."""
+
+    def _makes_state(self) -> bool:
+        try:
+            self.read_state()
+        except ValueError:
+            return False
+        return True
+
+    def set_back(self) -> None:
+        """Every control as the lesson left it. What was saved stays saved."""
+        controls, brought = self._as_left
+        with self.quiet():
+            for put_back in controls:
+                put_back()
+            vars(self).update(brought)
+            self.begin_again()
+        self.render()
+        self.tell("All is as the lesson left it. What was saved stays saved.")
+
+    def begin_again(self) -> None:
+        """What else is to be done when a panel is set back."""
+
     def _start(self, name: str, value: Any) -> None:
+        if name == "unit" and self.has_unit:
+            self.to_unit(value)
+            return
         if name not in self.controls:
             known = ", ".join(self.controls)
             raise ValueError(f"{name} is no control of this panel; it has {known}")
@@ -296,7 +393,7 @@ class Panel(ipywidgets.Box, Generic[State]):
 
     def _blame(self, cause: Control | None, words: str) -> None:
         """Show why there is no picture, in one place; the complaint before is over."""
-        if words and cause in (self.style_switch, self.answers_switch):
+        if words and cause in self.switches:
             cause = self._blamed
         if self._blamed is not None and self._blamed is not cause:
             self._blamed.complain("")
@@ -333,8 +430,14 @@ class Panel(ipywidgets.Box, Generic[State]):
             )
 
     def _moved(self, change: dict[str, Any]) -> None:
+        control = change["owner"]
+
+        def follow() -> None:
+            self.to_unit(self.unit_switch.value)
+            self.moved(control)
+
         if not self._quiet:
-            self.guard(lambda: self.moved(change["owner"]), by_learner=False)
+            self.guard(follow, by_learner=False)
 
     def moved(self, control: Control) -> None:
         """A control has moved. Panels whose controls depend on each other extend this."""
