@@ -37,6 +37,7 @@ class Field(Protocol[T]):
 
     value: T
     options: Any
+    index: Any
     layout: Any
     disabled: bool
     observe: Any

@@ -302,7 +302,7 @@ class Panel(ipywidgets.Box, Generic[State]):
                 made = vars(self)[name]
                 if made is control or not isinstance(control, ipywidgets.Widget):
                     continue
-                vars(self)[name] = control
+                self.__dict__[name] = control
                 if isinstance(control, Quantity) and control.unit in LENGTH_UNITS:
                     control.become(made)
                     ends.append((control, made.minimum, made.maximum))
@@ -332,7 +332,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         with self.quiet():
             for put_back in controls:
                 put_back()
-            vars(self).update(brought)
+            self.__dict__.update(brought)
             self.begin_again()
         self.render()
         self.tell("All is as the lesson left it. What was saved stays saved.")
