@@ -78,7 +78,7 @@ def test_what_a_panel_says_is_in_the_unit_shown(name):
 
 
 def test_an_invented_lathe_becomes_the_one_of_the_unit_with_its_own_dials():
-    panel = panels.setup_triangle()
+    panel = panels.setup_triangle(compound_travel=3.0)
     panel.set(unit="mm")
     lathe = panel.last_state.lathe
     assert (lathe.unit, lathe.cross_dial.graduation, lathe.compound_reach) == ("mm", 0.02, 100)
@@ -105,8 +105,9 @@ def test_a_class_is_metric_without_a_word_in_its_lessons(monkeypatch):
     bench = panels.indicating_bench(backlash=0.010, seed=7)
     assert (bench.bench.conditions.lathe.unit, bench.unit_switch.value) == ("mm", "mm")
     assert bench.backlash.value == pytest.approx(0.254)
-    assert panels.setup_triangle().compound_travel.value == 75.0
-    assert panels.setup_triangle(unit="in").compound_travel.value == 3.0
+    assert panels.setup_triangle().board.words == panels.setup_triangle(unit="mm").board.words
+    assert panels.setup_triangle(compound_travel=3.0).compound_travel.text == "76.20"
+    assert panels.setup_triangle(unit="in", compound_travel=3.0).compound_travel.text == "3.000"
     assert panels.job_sheet().current().callout.unit == "mm"
     monkeypatch.setenv("TAPERTRIG_UNIT", "cm")
     with pytest.raises(ValueError, match="unit is 'cm'"):

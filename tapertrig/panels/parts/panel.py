@@ -117,7 +117,11 @@ class Panel(ipywidgets.Box, Generic[State]):
         main = self.controls.get(self.main)
         if main is not None:
             main.add_class("tapertrig-main")
-        self.presenter.work(main=main, answers=self.answers_switch if self.can_hide else None)
+        self.presenter.work(
+            main=main,
+            answers=self.answers_switch if self.can_hide else None,
+            unit=self.unit_switch if self.has_unit else None,
+        )
         self.presses = ipywidgets.Box([])
         self.presses.add_class("tapertrig-buttons")
         self.picture_side = ipywidgets.VBox([self.board])
