@@ -58,7 +58,12 @@ def test_the_triangle_takes_the_unit_of_the_lathe_and_keeps_the_travel_as_long()
     panel.compound_travel.enter("3 in")
     assert panel.compound_travel.value == pytest.approx(76.2)
     panel.lathe.value = panel.lathe.options[0]
+    assert (panel.compound_travel.unit, panel.compound_travel.text) == ("mm", "76.20")
+    panel.unit_switch.value = "in"
     assert (panel.compound_travel.unit, panel.compound_travel.value) == ("in", 3.0)
+    panel.lathe.value = "Blue lathe"
+    panel.unit_switch.value = "mm"
+    assert (panel.lathe.value, panel.last_state.lathe.unit) == (panel.lathe.options[0], "mm")
 
 
 def test_a_travel_past_the_reach_is_refused_and_one_not_given_is_told_of():

@@ -30,7 +30,6 @@ class SetupTriangle(LatheList[TriangleState]):
     title = "Setup triangle"
     scene = SetupTriangleScene
     main = "half_angle"
-    any_unit = True
 
     def make_controls(self) -> None:
         inch = self.unit == "in"

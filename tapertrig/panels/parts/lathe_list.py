@@ -18,7 +18,7 @@ picking looks into the file again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 from weakref import WeakSet
@@ -30,7 +30,6 @@ from tapertrig.panels.parts.controls import NOT_GIVEN, Control, Field, choice
 from tapertrig.panels.parts.panel import Panel, State
 
 _LISTS: WeakSet[LatheList[Any]] = WeakSet()
-UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 
 
 def book_changed() -> None:
@@ -52,14 +51,12 @@ def needed(lathe: Lathe, figure: str) -> Any:
 class LatheList(Panel[State]):
     """A panel with a choice of lathes, by name: `lathe_list` makes it, `picked_lathe` answers.
 
-    `folder` is that of the lathe book, the notebook's own unless said otherwise. A lathe of
-    another unit than the panel's is listed, and picking it says which line to write, unless
-    `any_unit`.
+    `folder` is that of the lathe book, the notebook's own unless said otherwise. The panel takes
+    the unit of the lathe picked.
     """
 
     folder: Path | None = None
     lathe: Field[Any]
-    any_unit = False
 
     def lathe_list(
         self,
@@ -96,6 +93,15 @@ class LatheList(Panel[State]):
     def lathe_picked(self, lathe: Lathe | None) -> None:
         """Put what is known of the lathe into controls; nothing is drawn meanwhile."""
 
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        # Dials are read in their own unit: another unit is another lathe.
+        made, lathe = self._picked_before, self.picked_lathe()
+        if lathe and lathe.unit != self.unit:
+            self.lathe.value = made
+        self._picked_before = self.lathe.value
+        if lathe:
+            self.lathe_picked(self.picked_lathe())
+
     def look_in_the_book(self) -> None:
         """List what the book holds now; where the lathe picked has changed, take it anew."""
         before = self.picked_lathe()
@@ -127,12 +133,8 @@ class LatheList(Panel[State]):
 
     def _take_picked(self) -> None:
         lathe = self.picked_lathe()
-        if lathe and lathe.unit != self.unit and not self.any_unit:
-            raise ValueError(
-                f"“{lathe.name}” is in {UNIT_WORDS[lathe.unit]} and this panel in "
-                f'{UNIT_WORDS[self.unit]}; write unit="{lathe.unit}" between the brackets of its '
-                "line in the notebook and run that again"
-            )
+        if lathe and self.has_unit:
+            self.to_unit(lathe.unit)
         self.lathe_picked(lathe)
         self._picked_before = self.lathe.value
 

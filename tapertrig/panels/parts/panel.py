@@ -132,7 +132,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         layout.add_class("tapertrig-layout")
         super().__init__([layout])
         self.add_class("tapertrig-panel")
-        self.to_unit(wanted if self.has_unit else self.unit)
+        if self.has_unit and "lathe" not in start:  # a lathe that is named brings its unit
+            self.to_unit(wanted)
         self.render()
         if self.last_state is None:
             raise ValueError(self.board.notice)
