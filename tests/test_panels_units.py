@@ -58,7 +58,7 @@ def test_to_the_other_unit_and_back_is_as_it_was(name, unit):
             assert one.unit == other, key
             exact = Fraction(held[key]) * MM if other == "mm" else Fraction(held[key]) / MM
             if held[key] is not None and not one.remark:
-                assert one.value == pytest.approx(float(exact), rel=1e-12, abs=1e-15), key
+                assert one.value == pytest.approx(float(exact), rel=1e-12, abs=1e-12), key
         assert fitted <= (not panel.board.stale), "a change of unit lost the picture"
         panel.unit_switch.value = unit
         assert shown(panel) == before

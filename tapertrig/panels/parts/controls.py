@@ -185,7 +185,9 @@ class Quantity(anywidget.AnyWidget, Generic[V]):
         if there is not None:
             before = self._was
             back = before is not None and (before[0], before[2]) == (made.unit, there)
-            here = before[1] if before and back else float(in_unit(there, unit, made.unit))
+            here = (
+                before[1] if before and back else round(float(in_unit(there, unit, made.unit)), 12)
+            )
             low -= step * max(0, math.ceil((low - here) / step - 1e-6))
             high += step * max(0, math.ceil((here - high) / step - 1e-6))
         with self.hold_sync(), self.hold_trait_notifications():
