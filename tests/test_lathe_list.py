@@ -98,3 +98,49 @@ def test_a_book_that_cannot_be_read_is_told_of_and_the_panel_works(folder):
     assert set(demo.LATHES) <= set(panel.lathe.options)
     panel.half_angle.enter("20")
     assert panel.last_state.half_angle.degrees == 20
+
+
+# ---------------------------------------------------------------- the job sheet
+
+
+def test_a_job_keeps_its_copy_and_the_sheet_says_what_the_book_has_otherwise(tmp_path):
+    sheet = panels.job_sheet()
+    sheet.lathe.value = "Blue lathe"
+    assert sheet.current().lathe == BLUE
+    sheet.file.value = "seat"
+    sheet.guard(sheet.save_file)
+    change(BLUE, compound_reach=3.5, compound_backlash=0.006)
+    assert sheet.lathe.value == "my own lathe"
+    assert sheet.current().lathe == BLUE
+    assert "Usable compound travel was 3.7 in, now 3.5 in" in said(sheet)
+    assert "Compound backlash was 0.005 in, now 0.006 in" in said(sheet)
+    sheet.lathe.value = "Blue lathe"
+    assert sheet.current().lathe.compound_reach == 3.5
+    assert "has it otherwise" not in said(sheet)
+    sheet.guard(sheet.load_file)
+    assert sheet.current().lathe == BLUE
+    assert "has it otherwise" in said(sheet)
+
+
+def test_what_the_sheet_shows_no_control_for_stays_with_the_lathe():
+    known = dataclasses.replace(
+        BLUE, parked="well back", compound_backlash_measured="2031-05-04",
+        cross_backlash_measured="2031-05-04",
+    )  # fmt: skip
+    sheet = panels.job_sheet()
+    sheet.take(dataclasses.replace(demo.job(), lathe=known))
+    sheet.controls["base_radius"].value = 2.25
+    sheet.controls["cross_backlash"].value = 0.012
+    wanted = dataclasses.replace(
+        known, base_radius=2.25, cross_backlash=0.012, cross_backlash_measured=None
+    )
+    assert sheet.current().lathe == wanted
+
+
+def test_half_an_entry_stays_while_the_book_changes():
+    sheet = panels.job_sheet()
+    sheet.lathe.value = "my own lathe"
+    sheet.controls["compound_graduation"].value = 0.001
+    change(BLUE, compound_reach=3.5)
+    assert sheet.controls["compound_graduation"].value == 0.001
+    assert sheet.lathe.value == "my own lathe"

@@ -15,20 +15,10 @@ from tapertrig.angle import Angle
 from tapertrig.draw.plan_view import PlanViewScene, PlanViewState
 from tapertrig.job import CALLOUT_KINDS, TOLERANCE_ON, Callout, Choices, Job, Plan
 from tapertrig.job.job import LINES
-from tapertrig.lathe import (
-    BASE_ZEROS,
-    READS,
-    UNITS,
-    Dial,
-    Lathe,
-    in_unit,
-    length_text,
-    places_written,
-)
+from tapertrig.lathe import UNITS, Lathe, in_unit, length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import (
     Control,
-    Quantity,
     angle,
     choice,
     entry,
@@ -36,6 +26,16 @@ from tapertrig.panels.parts.controls import (
     quantity,
 )
 from tapertrig.panels.parts.kept_file import KeptFile
+from tapertrig.panels.parts.lathe_entries import LENGTHS as LENGTHS_OF_LATHE
+from tapertrig.panels.parts.lathe_entries import (
+    OF_LATHE,
+    Kinds,
+    LatheEntries,
+    entries_of,
+    length,
+    widen,
+)
+from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.printed.setup_sheet import OLDER, setup_sheet
 from tapertrig.setup import CROSS, ROUTES
 from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS, standard_taper
@@ -54,27 +54,17 @@ READ: dict[str, Callable[[str], Any]] = {
 }
 HOLDER = {kind: kind.replace(" ", "_") for kind in READ}
 # Label, ends, and a step of the slider: in inches, the step in millimetres last.
-LENGTHS: dict[str, tuple[str, float, float, float, float]] = {
+LENGTHS: Kinds = {
     "face_diameter": ("Face diameter", 0.01, 20, 0.001, 0.01),
     "diameter_plus": ("Diameter tolerance +", 0, 0.1, 0.0005, 0.01),
     "diameter_minus": ("Diameter tolerance −", 0, 0.1, 0.0005, 0.01),
     "other_diameter": ("Other diameter", 0.01, 20, 0.001, 0.01),
     "length": ("Cone length", 0.01, 20, 0.001, 0.01),
-    "reach": ("Usable compound travel", 0.1, 12, 0.01, 0.5),
-    "compound_graduation": ("Compound dial, one graduation", 0.0001, 0.05, 0.0001, 0.005),
-    "compound_per_turn": ("Compound dial, one turn", 0.01, 1, 0.005, 0.1),
-    "cross_graduation": ("Cross dial, one graduation", 0.0001, 0.05, 0.0001, 0.005),
-    "cross_per_turn": ("Cross dial, one turn", 0.01, 1, 0.005, 0.1),
-    "compound_backlash": ("Compound backlash", 0, 0.1, 0.0005, 0.01),
-    "cross_backlash": ("Cross backlash", 0, 0.1, 0.0005, 0.01),
-    "base_radius": ("Radius of the base's rim", 0.2, 10, 0.005, 0.1),
+    **LENGTHS_OF_LATHE,
     "travel": ("Travel chosen by hand", 0.01, 12, 0.001, 0.02),
 }
 PRINT = tuple(LENGTHS)[:5]
-LATHE = tuple(LENGTHS)[5:13]
 OTHER_AMOUNTS = ("included_angle", "half_angle", "taper_per_foot", "angle_tolerance")
-OF_LATHE = ("lathe_name", "lathe_unit", "compound_reads", "cross_reads", "base_zero", *LATHE)
-DIALS = ("graduation", "per_turn", "reads")
 TEXTS = (*LINES, "notes")
 # Controls that have no empty state, or that no example sets.
 ALWAYS_GIVEN = (
@@ -93,8 +83,11 @@ class SheetState:
     lacking: str = ""
 
 
-def shown_of(job: Job) -> dict[str, Any]:
-    """What the controls show of a job, by name of the control; None where it is not given."""
+def shown_of(job: Job, lathes: Mapping[str, Lathe] = demo.LATHES) -> dict[str, Any]:
+    """What the controls show of a job, by name of the control; None where it is not given.
+
+    A lathe that is not one of `lathes`, as it stands there, is described.
+    """
     cone = job.callouts[0] if job.callouts else Callout()
     lathe, choices, kind = job.lathe, job.choices, cone.kind
     shown: dict[str, Any] = {
@@ -109,33 +102,22 @@ def shown_of(job: Job) -> dict[str, Any]:
     }  # fmt: skip
     if kind in READ:
         shown[HOLDER[kind]] = READ[kind](cone.value)
-    if lathe is not None and demo.LATHES.get(lathe.name) != lathe:
-        shown |= {
-            "lathe": OWN_LATHE, "lathe_name": lathe.name, "reach": lathe.compound_reach,
-            "base_zero": lathe.base_zero, "base_radius": lathe.base_radius,
-            "compound_backlash": lathe.compound_backlash, "cross_backlash": lathe.cross_backlash,
-        }  # fmt: skip
-        for slide, dial in (("compound", lathe.compound_dial), ("cross", lathe.cross_dial)):
-            shown |= {f"{slide}_{name}": getattr(dial, name) for name in DIALS}
+    if lathe is not None and lathes.get(lathe.name) != lathe:
+        shown |= {"lathe": OWN_LATHE, **entries_of(lathe)}
     return shown
 
 
-def _units(shown: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def _units(
+    shown: Mapping[str, Any], lathes: Mapping[str, Lathe] = demo.LATHES
+) -> Iterator[tuple[str, str]]:
     """The unit of each length: the print's, the lathe's own, or that of the lathe in use."""
-    lathe = demo.LATHES.get(shown["lathe"] or "")
+    lathe = lathes.get(shown["lathe"] or "")
     for name in LENGTHS:
         own = shown["print_unit" if name in PRINT else "lathe_unit"]
         yield name, lathe.unit if lathe and name == "travel" else own
 
 
-def _length(name: str, start: float | None, unit: str) -> Quantity[float | None]:
-    label, least, most, fine, coarse = LENGTHS[name]
-    at, step = (1, fine) if unit == "in" else (25, coarse)
-    places = 4 if fine < 0.001 else 3
-    return quantity(label, start, least * at, most * at, step, unit, places, optional=True)
-
-
-class JobSheet(KeptFile[SheetState]):
+class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetState]):
     """Callout and lathe in, setup out: plan view, numbers, job file, printable sheet.
 
     The panel holds a job and shows it; `current()` is that job with what has been changed at the
@@ -148,6 +130,8 @@ class JobSheet(KeptFile[SheetState]):
     main_span = (0.02, 0.5)
     can_hide = has_unit = False  # print and lathe have units of their own
     ending = ".job.json"
+    kinds = LENGTHS
+    any_unit = True
 
     def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
@@ -173,7 +157,7 @@ class JobSheet(KeptFile[SheetState]):
         )
         self.print_unit = choice("Print's unit", UNITS, start["print_unit"])
         for name in PRINT:
-            setattr(self, name, _length(name, start[name], start["print_unit"]))
+            setattr(self, name, length(LENGTHS, name, start[name], start["print_unit"]))
         self.angle_tolerance = angle(
             "Angle tolerance ±", start["angle_tolerance"], "0°00′30″", "5°", "0°00′30″",
             optional=True,
@@ -184,20 +168,13 @@ class JobSheet(KeptFile[SheetState]):
             [(f"{name}, {word}", name) for name, word in GENERAL_CLASSES.items()],
             start["general_class"],
         )
-        self.lathe = choice("Lathe", or_not_given([*demo.LATHES, OWN_LATHE]), start["lathe"])
+        self.lathe_list(optional=True, last=[OWN_LATHE], start=start["lathe"])
         self.lathe_name = entry("Lathe's name", "", "as you call it")
-        self.lathe_unit = choice("Lathe's unit", UNITS, start["lathe_unit"])
-        for name in LATHE:
-            setattr(self, name, _length(name, None, start["lathe_unit"]))
-            if name.endswith("per_turn"):
-                slide = name.removesuffix("_per_turn")
-                reads = choice(f"{slide.capitalize()} dial reads", or_not_given(READS))
-                setattr(self, f"{slide}_reads", reads)
-        self.base_zero = choice("Base zero: slide is", or_not_given(BASE_ZEROS))
+        self.lathe_entries(start["lathe_unit"])
         self.route = choice(
             "Measure the", [("travel that suits", None), *zip(ROUTES, ROUTES, strict=True)]
         )
-        self.travel = _length("travel", None, start["lathe_unit"])
+        self.travel = length(LENGTHS, "travel", None, start["lathe_unit"])
         self.order = choice(
             "Rank setups by", [("angle error", "angle error"), ("long travel", "sensitivity")]
         )
@@ -258,22 +235,14 @@ class JobSheet(KeptFile[SheetState]):
 
     def _follow_units(self) -> None:
         """Lengths keep their size when a unit is changed: 1.5 in is then 38.1 mm."""
-        for name, unit in _units({name: self.controls[name].value for name in UNIT_CHOICES}):
+        units = {name: self.controls[name].value for name in UNIT_CHOICES}
+        for name, unit in _units(units, self.lathes):
             control = self.controls[name]
             if control.unit != unit:
-                length = control.value
-                if length is not None:
-                    length = in_unit(length, control.unit, unit)
-                self._put_length(name, length, unit)
-
-    def _put_length(self, name: str, length: float | None, unit: str) -> None:
-        """A length in a unit of its own; the slider's ends move out for one they do not hold."""
-        made, control = _length(name, None, unit), self.controls[name]
-        with self.quiet():
-            control.value, control.unit, control.step = None, unit, made.step
-            control.limit(made.minimum, made.maximum)
-            _widen(control, length)
-            control.value = length
+                value = control.value
+                if value is not None:
+                    value = in_unit(value, control.unit, unit)
+                self.put_length(name, value, unit)
 
     def put(self, values: Mapping[str, Any]) -> None:
         """Put values into controls, all or none; the units first, as lengths follow them."""
@@ -284,16 +253,26 @@ class JobSheet(KeptFile[SheetState]):
 
     def _put_shown(self, shown: Mapping[str, Any]) -> None:
         for name in OTHER_AMOUNTS:
-            _widen(self.controls[name], shown[name])
-        for name, unit in _units(shown):
-            self._put_length(name, shown[name], unit)
+            widen(self.controls[name], shown[name])
+        for name, unit in _units(shown, self.lathes):
+            self.put_length(name, shown[name], unit)
         super().put({name: value for name, value in shown.items() if name not in LENGTHS})
 
     def _put_job(self, job: Job) -> None:
-        shown = shown_of(job)
+        shown = shown_of(job, self.lathes)
         self._put_shown(shown)
         self.job = job
         self._at_first = {name: self.controls[name].value for name in shown}
+
+    def look_in_the_book(self) -> None:
+        """The job keeps its own copy of its lathe: it is described where the book's is another."""
+        try:
+            job = self.current()
+        except ValueError:
+            self._list()  # half an entry stays as it is typed
+            return
+        self._list()
+        self.take(job)
 
     # -- the job as it stands -------------------------------------------------------------
 
@@ -361,28 +340,14 @@ class JobSheet(KeptFile[SheetState]):
         if not self._changed("lathe", *(OF_LATHE if name == OWN_LATHE else ())):
             return self.job.lathe
         if name != OWN_LATHE:
-            return demo.LATHES.get(name or "")
+            return self.picked_lathe()
         described = [each for each in OF_LATHE if each != "lathe_unit"]
         if all(on[each].value in (None, "") for each in described):
             return None
-        dials = []
-        for slide in ("compound", "cross"):
-            values = {each: on[f"{slide}_{each}"].value for each in DIALS}
-            for each, value in values.items():
-                if value is None:
-                    control = on[f"{slide}_{each}"]
-                    said = getattr(control, "label", "") or control.description
-                    self._complaint = control, ""
-                    raise ValueError(f"{said}: not given, and there is no setup without it")
-            dials.append(Dial(**values))
-        return Lathe(
-            unit=self.lathe_unit.value,
-            compound_reach=on["reach"].value,
-            compound_dial=dials[0],
-            cross_dial=dials[1],
-            name=self.lathe_name.value,
-            **{each: on[each].value for each in ("base_zero", *LATHE[5:])},
-        )
+        if lacking := self.lacking_of_dials():
+            self._complaint = lacking[0], ""
+            raise ValueError(lacking[1])
+        return self.entered_lathe(self.lathe_name.value, self.job.lathe)
 
     def _choices(self, lathe: Lathe | None) -> Choices:
         choices, was = self.job.choices, self.job.lathe
@@ -471,6 +436,9 @@ class JobSheet(KeptFile[SheetState]):
         marks = []
         if job.invented:
             marks.append(Row("Example", demo.MARK, mark="wide"))
+        if changed := job.lathe_changed(self.book):
+            told = f"{'; '.join(changed)}. Pick it from the list to plan with it as it is now."
+            marks.append(Row("The lathe book has it otherwise", told, mark="warning"))
         if job.older:
             marks.append(Row("From an older file, check", OLDER, mark="warning"))
         if plan is None:
@@ -536,7 +504,7 @@ class JobSheet(KeptFile[SheetState]):
         ]
         typed = {
             name: shown[name]
-            for name, value in _comparable(shown).items()
+            for name, value in _comparable(shown, self.lathes).items()
             if name in ALWAYS_GIVEN or value not in [example[name] for example in examples]
         }
         if "notes" in typed:
@@ -553,17 +521,19 @@ class JobSheet(KeptFile[SheetState]):
         )
         with self.all_or_nothing():
             self._put_job(emptied)
-            self._put_shown(shown_of(emptied) | typed)
+            self._put_shown(shown_of(emptied, self.lathes) | typed)
             self._show_used()
         self.render()
         self.tell("What the example gave and nobody typed is now empty.")
 
 
-def _comparable(shown: Mapping[str, Any]) -> dict[str, Any]:
+def _comparable(
+    shown: Mapping[str, Any], lathes: Mapping[str, Lathe] = demo.LATHES
+) -> dict[str, Any]:
     """What is shown, lengths in inches and angles in degrees whatever they stand in."""
     lengths = {
         name: in_unit(shown[name], unit, "in")
-        for name, unit in _units(shown)
+        for name, unit in _units(shown, lathes)
         if shown[name] is not None
     }
     plain = {
@@ -573,12 +543,6 @@ def _comparable(shown: Mapping[str, Any]) -> dict[str, Any]:
         name: round(value, 9) if isinstance(value, float) else value
         for name, value in {**plain, **lengths}.items()
     }
-
-
-def _widen(control: Quantity[Any], value: Any) -> None:
-    if value is not None:
-        value = value.degrees if isinstance(value, Angle) else value
-        control.limit(min(control.minimum, value), max(control.maximum, value))
 
 
 __all__ = ["OWN_LATHE", "JobSheet", "SheetState", "shown_of"]

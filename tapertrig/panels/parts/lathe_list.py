@@ -26,7 +26,7 @@ from weakref import WeakSet
 from tapertrig import demo
 from tapertrig.lathe import Lathe
 from tapertrig.lathe_book import HOW_TO_FIND, LatheBook
-from tapertrig.panels.parts.controls import NOT_GIVEN, Control, Field, choice
+from tapertrig.panels.parts.controls import Control, Field, choice, or_not_given
 from tapertrig.panels.parts.panel import Panel, State
 
 _LISTS: WeakSet[LatheList[Any]] = WeakSet()
@@ -72,15 +72,13 @@ class LatheList(Panel[State]):
         `first` and `last` are further names, which stand for no kept lathe. It starts with
         `start`, or the first of `first`, not given, or the first invented lathe of the unit.
         """
-        self._ends: tuple[list[Any], list[str]] = list(first), list(last)
-        if optional:
-            self._ends[0].insert(0, (NOT_GIVEN, None))
+        self._ends, self._optional = (tuple(first), tuple(last)), optional
         self.lathes: dict[str, Lathe] = {}
-        self.book_trouble = ""
+        self.book, self.book_trouble = LatheBook(), ""
         self.lathe = choice(label, self._options(None))
         if start is not None:
             self.lathe.value = start
-        elif not self._ends[0]:
+        elif not self._ends[0] and not optional:
             names = (one.name for one in demo.LATHES.values() if one.unit == self.unit)
             self.lathe.value = next(names)
         self._picked_before = self.lathe.value
@@ -123,13 +121,14 @@ class LatheList(Panel[State]):
         """All names; a lathe that is picked stays, though the book no longer has it."""
         self.book_trouble = ""
         try:
-            book = LatheBook.of_folder(self.folder or Path.cwd())
+            self.book = LatheBook.of_folder(self.folder or Path.cwd())
         except ValueError as trouble:
-            book, self.book_trouble = LatheBook(), f"The lathe book is left out: {trouble}."
+            self.book, self.book_trouble = LatheBook(), f"The lathe book is left out: {trouble}."
         gone = {} if picked is None else {picked.name: picked}
-        self.lathes = {**gone, **demo.LATHES, **book}
+        self.lathes = {**gone, **demo.LATHES, **self.book}
         first, last = self._ends
-        return [*first, *dict.fromkeys((*book, *gone, *demo.LATHES)), *last]
+        names = [*first, *dict.fromkeys((*self.book, *gone, *demo.LATHES)), *last]
+        return or_not_given(names) if self._optional else names
 
     def _take_picked(self) -> None:
         lathe = self.picked_lathe()
