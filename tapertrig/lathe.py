@@ -289,7 +289,9 @@ class Lathe:
             "Slide parked": self.parked or "not given",
             "Compound backlash": length(self.compound_backlash, self.compound_backlash_measured),
             "Cross backlash": length(self.cross_backlash, self.cross_backlash_measured),
-            "Quill's slope": "not given" if slope is None else f"{slope:.10g} {self.unit} in 1",
+            "Quill's slope": "not given"
+            if slope is None
+            else f"{slope:.10g} {self.unit} per {self.unit}",
         }
 
     def base_reading(self, half_angle: Angle) -> Angle:

@@ -17,6 +17,7 @@ PANELS = {
     "base_scale": ("base_scale", "BaseScale"),
     "inspection": ("inspection", "InspectionPanel"),
     "job_sheet": ("job_sheet", "JobSheet"),
+    "lathe_book": ("lathe_book", "LatheBookPanel"),
     "opening_the_face": ("opening_the_face", "OpeningTheFace"),
     "over_rolls": ("over_rolls", "OverRolls"),
     "parallel_lines": ("parallel_lines", "ParallelLines"),

@@ -70,3 +70,10 @@ class DialCollar:
             else:
                 wish.label.set_visible(False)
         self.scene.put(self.name, caption, self.x, top + self.height * 0.2, 0.5, 0.0)
+
+    def blank(self, caption: str) -> None:
+        """A collar that nobody has described: no graduations, no numbers."""
+        self.ticks.set_data([], [])
+        for wish in self.numbers:
+            wish.label.set_visible(False)
+        self.scene.put(self.name, caption, self.x, self.y + self.height * 0.7, 0.5, 0.0)

@@ -29,13 +29,19 @@ from tapertrig.lathe_book import HOW_TO_FIND, LatheBook
 from tapertrig.panels.parts.controls import Control, Field, choice, or_not_given
 from tapertrig.panels.parts.panel import Panel, State
 
-_LISTS: WeakSet[LatheList[Any]] = WeakSet()
+_FOLLOWING: WeakSet[Any] = WeakSet()
+UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 
 
 def book_changed() -> None:
     """The lathe book has been written to: every list of lathes in this notebook looks again."""
-    for panel in tuple(_LISTS):
+    for panel in tuple(_FOLLOWING):
         panel.guard(panel.look_in_the_book)
+
+
+def follow_the_book(panel: Any) -> None:
+    """From now on `panel.look_in_the_book()` is called whenever the book has been written to."""
+    _FOLLOWING.add(panel)
 
 
 def needed(lathe: Lathe, figure: str) -> Any:
@@ -82,7 +88,7 @@ class LatheList(Panel[State]):
             names = (one.name for one in demo.LATHES.values() if one.unit == self.unit)
             self.lathe.value = next(names)
         self._picked_before = self.lathe.value
-        _LISTS.add(self)
+        follow_the_book(self)
 
     def picked_lathe(self) -> Lathe | None:
         """The lathe picked, of the book or invented; None where none is."""
