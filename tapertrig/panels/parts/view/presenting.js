@@ -56,9 +56,14 @@ function render({ model, el }) {
     }
     if (!root.contains(event.target)) event.stopPropagation();
   };
-  const keep = (event) => {
+  const ours = (event) => {
     const browsers = (event.ctrlKey || event.metaKey) && event.key !== "Enter";
-    if (!browsers && !["Escape", "Tab"].includes(event.key)) event.stopPropagation();
+    return !browsers && !["Escape", "Tab"].includes(event.key);
+  };
+  const keep = (event) => { if (ours(event)) event.stopPropagation(); };
+  // Notebook 7 hears keys before the panel does; this is what its shortcuts look for.
+  const suppress = (event) => {
+    if (root.contains(event.target)) event.target.toggleAttribute("data-lm-suppress-shortcuts", ours(event));
   };
 
   const show = () => {
@@ -95,6 +100,7 @@ function render({ model, el }) {
     root = el.closest(".tapertrig-panel");
     if (!root) { waiting = requestAnimationFrame(begin); return; }
     root.addEventListener("keydown", keep);
+    window.addEventListener("keydown", suppress, true);
     root.addEventListener("fullscreenchange", left);
     button.addEventListener("click", () => (shown ? leave() : enter()));
   };
@@ -104,6 +110,7 @@ function render({ model, el }) {
     cancelAnimationFrame(waiting);
     leave();
     root?.removeEventListener("keydown", keep);
+    window.removeEventListener("keydown", suppress, true);
     root?.removeEventListener("fullscreenchange", left);
   };
 }
