@@ -12,6 +12,7 @@ from random_jobs import jobs, near, patient
 
 from tapertrig import Angle, Dial, Lathe, demo, panels
 from tapertrig.job import Callout, Choices, Job
+from tapertrig.job.carried import carried_line
 from tapertrig.panels.job_sheet_panel import OWN_LATHE
 
 DIALS = {
@@ -385,3 +386,43 @@ def test_the_job_sheet_takes_every_job():
         assert "fault" not in made.board.notice
 
     check()
+
+
+# ---------------------------------------------------------------- readings from the phone
+
+
+def test_readings_carried_from_the_phone_are_taken_into_the_job(panel, tmp_path):
+    bare = demo.job()
+    taken = bare.with_pass(3.2, cross_reading=2.2014).with_pass(3.2, 2.264, bolts="tight")
+    panel.take(bare)
+    panel.carried.value = carried_line(taken)
+    assert press(panel, "Take the readings in") == ""
+    assert [one.cross_reading for one in panel.current().passes] == [2.2014, 2.264]
+    assert panel.board.news == "2 passes taken in. Save the job to keep them."
+    assert panel.carried.value == ""
+
+    (tmp_path / "ring readings.txt").write_text(f"Line:\r\n{carried_line(taken)}\r\n")
+    panel.carried.value = "ring readings.txt"
+    assert press(panel, "Take the readings in") == ""
+    assert len(panel.current().passes) == 2
+    assert "Nothing new" in panel.board.news
+
+    for wrong, why in (
+        (carried_line(taken)[:-1] + "x", "“x” is no digit"),
+        (carried_line(demo.plug_job()), "and this is job"),
+        ("gone.txt", "gone.txt cannot be read in this folder"),
+        ("../ring.txt", "type the name alone"),
+    ):
+        panel.carried.value = wrong
+        assert why in press(panel, "Take the readings in")
+        assert len(panel.current().passes) == 2
+        assert panel.carried.value == wrong
+
+
+def test_a_sheet_that_is_written_says_how_it_gets_to_a_phone(panel, monkeypatch):
+    monkeypatch.delenv("JUPYTERHUB_SERVICE_PREFIX", raising=False)
+    assert press(panel, "Write sheet") == ""
+    assert "send the file as your shop sends files, and open it there in the" in panel.board.news
+    monkeypatch.setenv("JUPYTERHUB_SERVICE_PREFIX", "/user/ada/")
+    assert press(panel, "Write sheet") == ""
+    assert "open it from the list at /user/ada/tapertrig/" in panel.board.news

@@ -1,4 +1,4 @@
-"""Two pages in the Jupyter server: the list of lessons, and one that opens a lesson live.
+"""Pages in the Jupyter server: the list of lessons and setup sheets, one that opens a lesson live.
 
 A Jupyter server extension. It is switched on by the settings that `use_jupyter_settings` brings,
 so a server started without them does not have it.
@@ -6,6 +6,7 @@ so a server started without them does not have it.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from jupyter_server.base.handlers import JupyterHandler
@@ -14,17 +15,45 @@ from tornado import web
 
 from tapertrig.classroom.lessons import find_lesson, lessons
 from tapertrig.classroom.live_lesson import STYLES, open_live
-from tapertrig.printed.page import block, page
+from tapertrig.printed.page import SHEET_ENDING, SHEET_SCRIPTS, block, page, policy
 
 PAGE, HERE = "lesson_page.html", "<!-- said here -->"
+# Nothing in a file of the folder runs with the learner's rights but the kit's own script.
+SHEET_POLICY = (
+    f"{policy(SHEET_SCRIPTS)}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
 
 
 class LessonList(JupyterHandler):
-    """The lessons, each a link that opens it live."""
+    """The lessons, each a link that opens it live; the setup sheets, for a phone at the lathe."""
 
     @web.authenticated
     def get(self) -> None:
-        self.finish(page(PAGE, title="Lessons", lessons=lessons()))
+        sheets = [path.name for path in sheets_in(self.settings["serverapp"].root_dir)]
+        self.finish(page(PAGE, title="Lessons", lessons=lessons(), sheets=sheets))
+
+
+class OpenSheet(JupyterHandler):
+    """A setup sheet of the learner's folder, alive: only the kit's own script runs in it."""
+
+    @web.authenticated
+    def get(self, name: str) -> None:
+        found = {path.name: path for path in sheets_in(self.settings["serverapp"].root_dir)}
+        if name not in found:
+            self.set_status(404)
+            told = f"“{name}” is no setup sheet in your folder; write it again in lesson 00."
+            self.finish(page(PAGE, title="No such sheet", refused=told))
+            return
+        self.set_header("Content-Type", "text/html; charset=utf-8")
+        self.set_header("Content-Security-Policy", SHEET_POLICY)
+        self.set_header("Cache-Control", "no-store")
+        self.finish(found[name].read_bytes())
+
+
+def sheets_in(folder: str) -> list[Path]:
+    """The setup sheets of a folder, no link that leads out of it among them."""
+    found = Path(folder).glob(f"*{SHEET_ENDING}")
+    return sorted(path for path in found if path.is_file() and not path.is_symlink())
 
 
 class OpenLesson(JupyterHandler):
@@ -80,5 +109,6 @@ def _load_jupyter_server_extension(server: Any) -> None:
             (start, web.RedirectHandler, {"url": start + "/"}),
             (start + "/", LessonList),
             (start + r"/lesson/([^/]+)", OpenLesson),
+            (start + r"/sheet/([^/]+)", OpenSheet),
         ],
     )

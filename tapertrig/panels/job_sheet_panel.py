@@ -17,6 +17,7 @@ from tapertrig.job import CALLOUT_KINDS, TOLERANCE_ON, Callout, Choices, Job, Pl
 from tapertrig.job.job import LINES
 from tapertrig.lathe import UNITS, Lathe, in_unit, length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.carried import HINT, LABEL, PLACEHOLDER, PRESS, taken_in
 from tapertrig.panels.parts.controls import (
     Control,
     angle,
@@ -36,12 +37,12 @@ from tapertrig.panels.parts.lathe_entries import (
     widen,
 )
 from tapertrig.panels.parts.lathe_list import LatheList
-from tapertrig.printed.setup_sheet import OLDER, setup_sheet
+from tapertrig.printed.page import SHEET_ENDING
+from tapertrig.printed.setup_sheet import OLDER, setup_sheet, to_the_phone
 from tapertrig.setup import CROSS, ROUTES
 from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS, standard_taper
 
 OWN_LATHE = "my own lathe"
-SHEET_ENDING = " setup sheet.html"
 
 
 # What reads the text on the print for the control that shows it, for each kind that has one.
@@ -182,6 +183,7 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
         for name in TEXTS[1:]:
             setattr(self, name, entry(name.replace("_", " ").capitalize(), start[name]))
         self.file_controls("File name", "my job")
+        self.carried = entry(LABEL, "", PLACEHOLDER)
         self._at_first = {
             name: getattr(self, f"{name}_" if name == "title" else name).value for name in start
         }
@@ -193,6 +195,7 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
         self.on_press(
             "Write sheet", self.write_sheet, "Write the setup sheet to print", needs_entries=True
         )
+        self.on_press(PRESS, self.take_in_readings, HINT, needs_entries=True)
         self.on_press(
             "This is my job now",
             self.claim,
@@ -485,7 +488,15 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
         """Write the setup sheet of the present job."""
         job = self.current()
         frame, words = self.still_svg()
-        self.write_page(SHEET_ENDING, setup_sheet(job, frame, words.splitlines()[0]), "Sheet")
+        sheet = setup_sheet(job, frame, words.splitlines()[0])
+        self.write_page(SHEET_ENDING, sheet, "Sheet", to_the_phone())
+
+    def take_in_readings(self) -> None:
+        """Add the passes that a line from the phone brings."""
+        job, told = taken_in(self.current(), self.carried.value, self.here)
+        self.take(job)
+        self.carried.value = ""
+        self.tell(f"{told}. Save the job to keep them.")
 
     def begin_again(self) -> None:
         super().begin_again()

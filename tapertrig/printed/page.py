@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 TEMPLATES = Path(__file__).with_name("templates")
+SHEET_ENDING = " setup sheet.html"
+SHEET_SCRIPTS = "reading.js next_tap.js spelled.js setup_sheet.js"
 PAPERS = {"A4": "A4", "Letter": "letter", "any": "auto"}
 
 _RECORD_LINE = re.compile(r'<meta name="tapertrig-record" content="([^"]*)">')
@@ -73,7 +75,7 @@ def _templates() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    made.filters.update(shorten=shorten, held=held, strong=Strong, digest=_digest)
+    made.filters.update(shorten=shorten, held=held, strong=Strong)
     made.policies["json.dumps_kwargs"] = {"ensure_ascii": False, "separators": (",", ":")}
     made.globals["cautions"] = cautions
     return made
@@ -89,9 +91,25 @@ def page(
     `templates/` that make up the one script the page's policy lets run.
     """
     one_of("paper", paper, tuple(PAPERS))
-    code = "".join((TEMPLATES / part).read_text(encoding="utf-8") for part in script.split())
+    code = script_of(script)
     template, size = _templates().get_template(name), PAPERS[paper]
-    return template.render(title=title, record=record, size=size, script=Markup(code), **values)
+    return template.render(
+        title=title, record=record, size=size, script=Markup(code), policy=policy(script), **values
+    )
+
+
+def script_of(names: str) -> str:
+    """The one script that these files of `templates/` make up."""
+    return "".join((TEMPLATES / part).read_text(encoding="utf-8") for part in names.split())
+
+
+def policy(script: str = "") -> str:
+    """A page's policy: it can fetch nothing, and run nothing but the script of that name."""
+    told = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+    if script:
+        digest = hashlib.sha256(script_of(script).encode()).digest()
+        told += f"; script-src 'sha256-{base64.b64encode(digest).decode()}'"
+    return told
 
 
 def block(name: str, *values: Any, **named: Any) -> Markup:
@@ -119,10 +137,6 @@ def held(drawing: str | bytes) -> str:
             "string that begins data:image/png;base64,"
         )
     return f"data:image/{kind};base64,{base64.b64encode(body).decode()}"
-
-
-def _digest(script: str) -> str:
-    return base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
 
 
 def shorten(text: str, longest: int) -> str:

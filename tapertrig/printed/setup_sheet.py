@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator
 from dataclasses import asdict
@@ -34,7 +35,7 @@ from tapertrig.next_tap import (
     set_to,
     tap_of,
 )
-from tapertrig.printed.page import Line, Rows, Strong, page, shorten
+from tapertrig.printed.page import SHEET_SCRIPTS, Line, Rows, Strong, page, shorten
 from tapertrig.procedure import CROSS, NEVER, Procedure, Step, procedure
 from tapertrig.setup import arc_at_base, cross_travel_by_carriage
 from tapertrig.spelled import LARGEST
@@ -49,7 +50,6 @@ ROOM_FOR_WHYS = 2
 NOT_GIVEN = "not given"
 OLDER = "What was entered and what was filled in cannot be told apart there."
 PROOF, NO_RADIUS = "Proof, bolts tight", "radius not given"
-SCRIPTS = "reading.js next_tap.js spelled.js setup_sheet.js"
 # What the page says by itself in the browser; what a pass tells it says in the core's words.
 SAID = {
     "typed": "Pass {number}, not kept yet",
@@ -101,7 +101,7 @@ def setup_sheet(
         title=f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
         record=f"setup sheet {job.identity}{f' cone {cone + 1}' if cone else ''}",
         paper=paper,
-        script=SCRIPTS,
+        script=SHEET_SCRIPTS,
         facts=_facts(job, plan, cone, passes),
         number=job_number(job),
         small_file=f"{shorten(job.title, 60) or 'setup sheet'} readings.txt",
@@ -127,6 +127,17 @@ def setup_sheet(
         passes=_pass_rows(job, plan, cone, passes),
         set_to=_set_to(job, cone),
         notes=shorten(job.notes, 300),
+    )
+
+
+def to_the_phone() -> str:
+    """How a sheet that has been written gets to a phone, where its boxes take readings."""
+    hub = os.environ.get("JUPYTERHUB_SERVICE_PREFIX")
+    if hub:
+        return f"On a phone: log in to the hub, and open it from the list at {hub}tapertrig/."
+    return (
+        "On a phone it takes readings: send the file as your shop sends files, and open it there "
+        "in the browser; a preview may only show the paper."
     )
 
 
@@ -303,7 +314,7 @@ def _facts(job: Job, plan: Plan, cone: int, rows: int) -> dict[str, Any]:
     }
     dials["stack"] = dials["needle"] = {"turn": 0.0, "said": ""}
     return {
-        "key": f"tapertrig {job.identity} {'-'.join(map(str, head))}",
+        "key": f"{job.identity} {'-'.join(map(str, head))}",
         "heading": head,
         "target": Target.of(job, cone).facts(),
         "words": WORDS,

@@ -323,6 +323,40 @@ def test_another_print_or_another_cone_starts_empty(new_page, tmp_path):
     assert page.locator("#carry").is_visible()
 
 
+def test_the_list_of_lessons_brings_it_to_the_phone(kit, new_page):
+    job = demo.job()
+    (kit.folder / "seat & ring setup sheet.html").write_text(setup_sheet(job), encoding="utf-8")
+    page = new_page(**PHONE)
+    page.goto(kit.address("/tapertrig/"))
+    with page.expect_download() as saved:
+        page.get_by_role("link", name="save", exact=True).click()
+    assert saved.value.path().read_text(encoding="utf-8") == setup_sheet(job)
+    page.get_by_role("link", name="seat & ring setup sheet.html").click()
+    keep_pass(page, ["32 turns", "11 turns .001"])
+    page.reload()
+    assert len(take_in(job, carried(page)).passes) == 1
+
+
+def test_no_other_script_runs_in_a_file_of_that_name(kit, chromium):
+    # What is opened from the list stands in the server's own origin, where a script could do all
+    # that the learner can.
+    page = chromium.new_context().new_page()
+    tries = "<script>document.title = 'ran'</script><img src='x' onerror='document.title = `ran`'>"
+    for name, text in (
+        ("forged", f"<title>forged</title>{tries}"),
+        ("added", setup_sheet(demo.job()).replace("</main>", f"{tries}</main>")),
+    ):
+        (kit.folder / f"{name} setup sheet.html").write_text(text, encoding="utf-8")
+        page.goto(kit.address(f"/tapertrig/sheet/{name}%20setup%20sheet.html"))
+        page.wait_for_timeout(300)
+        assert page.title() != "ran"
+    assert page.get_by_role("button", name="Keep pass").is_visible()
+    (kit.folder / "leads out setup sheet.html").symlink_to("/etc/hostname")
+    for name in ("leads%20out%20setup%20sheet.html", "..%2Fx%20setup%20sheet.html", "x"):
+        assert page.goto(kit.address(f"/tapertrig/sheet/{name}")).status == 404
+    page.context.close()
+
+
 # ---------------------------------------------------------------- paper, and everyone
 
 

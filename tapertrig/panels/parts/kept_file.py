@@ -128,11 +128,12 @@ class KeptFile(Panel[State]):
         self.look()
         self.tell(f"Saved as {path.name}{told}.")
 
-    def write_page(self, ending: str, page: str, what: str) -> None:
-        """Write a page to print beside the file."""
+    def write_page(self, ending: str, page: str, what: str, further: str = "") -> None:
+        """Write a page to print beside the file; `further` says what else can be done with it."""
         path = self.path(ending)
         save_page(path, page, replace=self._may_replace())
-        self.tell(f"{what} written: {path.name}. Open it from the file list and print it.")
+        told = f"{what} written: {path.name}. Open it from the file list and print it."
+        self.tell(f"{told} {further}".strip())
 
     def _may_replace(self) -> bool:
         return self.replace is not None and self.replace.value

@@ -2,6 +2,7 @@
 const facts = JSON.parse(document.getElementById("facts").textContent);
 const { target, words, limits, dials, read, said } = facts;
 const cross = target.route === "cross travel";
+const KEY = `tapertrig ${facts.key}`;
 const FIRST_MINUTE = Date.UTC(2020, 0, 1) / 60000;
 const at = (id) => document.getElementById(id);
 const table = at("passes").tBodies[0];
@@ -17,7 +18,7 @@ let kept = true;
 
 function load() {
   try {
-    passes = JSON.parse(localStorage.getItem(facts.key) || "[]");
+    passes = JSON.parse(localStorage.getItem(KEY) || "[]");
   } catch {
     kept = false;
   }
@@ -25,7 +26,7 @@ function load() {
 
 function save() {
   try {
-    localStorage.setItem(facts.key, JSON.stringify(passes));
+    localStorage.setItem(KEY, JSON.stringify(passes));
     kept = true;
   } catch {
     kept = false;
