@@ -25,6 +25,7 @@ from tapertrig.limits import (
     one_of,
     positive,
     real_date,
+    where_given,
 )
 
 if TYPE_CHECKING:
@@ -240,15 +241,8 @@ class Lathe:
         one_of("unit", self.unit, UNITS)
         if self.base_zero is not None:
             one_of("base zero", self.base_zero, BASE_ZEROS)
-        for name, check, example in (
-            ("compound reach", positive, 4.0),
-            ("base radius", positive, 2.5),
-            ("compound backlash", not_negative, 0.008),
-            ("cross backlash", not_negative, 0.008),
-        ):
-            value = getattr(self, name.replace(" ", "_"))
-            if value is not None:
-                check(name, value, example)
+        where_given(self, positive, compound_reach=4.0, base_radius=2.5)
+        where_given(self, not_negative, compound_backlash=0.008, cross_backlash=0.008)
         for name, dial in (("compound dial", self.compound_dial), ("cross dial", self.cross_dial)):
             of_kind(name, dial, Dial, "Dial(0.001, 0.1)")
         if self.parked is not None and not line_of_text("how the slide is parked", self.parked):

@@ -2,8 +2,8 @@
 
 Needs `pip install cosmic-ray==8.7.0`. `python tests/mutants.py angle gauging/balls` does these
 modules alone, `--share 0.1` a tenth of their slips, `--workers 2` two at a time, each in a copy
-of the checkout. A module is held to the test file of its name, or where there is none, to all
-that import it. Survivors are printed with what was changed. Left out are slips that change nothing
+of the checkout. A module is held to the test files of its name, or where there is none, to
+all that import it. Survivors are printed with what was changed. Left out are slips that change nothing
 that is judged: types, decorators for the type checker, and the example in a refusal's words.
 """
 
@@ -46,10 +46,11 @@ def modules() -> list[str]:
 
 
 def tests_of(module: str) -> list[str]:
-    """The test file of a module's name, or all quick ones that import it."""
-    own = CHECKOUT / "tests" / f"test_{Path(module).name}.py"
-    if own.exists():
-        return [f"tests/{own.name}"]
+    """The test files of a module's name, or all quick ones that import it."""
+    name, tests = Path(module).name, CHECKOUT / "tests"
+    own = [*tests.glob(f"test_{name}.py"), *sorted(tests.glob(f"test_{name}_*.py"))]
+    if own:
+        return [f"tests/{path.name}" for path in own]
     dotted = f"tapertrig.{module.replace('/', '.')}"
     room, _, stem = dotted.rpartition(".")
     importers = [

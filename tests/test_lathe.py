@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from reference import check_value
 
 from tapertrig import Angle, Dial, Lathe
-from tapertrig.lathe import in_unit, length_text
+from tapertrig.lathe import between, figure_text, in_unit, length_text
 
 graduations = st.sampled_from([0.0001, 0.0005, 0.001, 0.002, 0.01, 0.02, 0.05, 1 / 64])
 dials = st.builds(
@@ -218,6 +218,37 @@ def _lathe(**changes):
 def test_refuses_a_lathe_that_cannot_be_and_names_the_value(make, words):
     with pytest.raises(ValueError, match=words):
         make()
+
+
+@pytest.mark.parametrize(
+    ("window", "unit", "words"),
+    [
+        ((1.23451, 1.23679), "in", "1.2346 and 1.2367 in"),
+        ((31.2341, 31.2399), "mm", "31.235 and 31.239 mm"),
+        # On a written line an end stays where it is, floats or no.
+        ((0.1 + 0.2, 0.7 + 0.1), "in", "0.3000 and 0.8000 in"),
+        # Narrower than the last place written: as many more places as it takes.
+        ((1.23412, 1.23416), "in", "1.23412 and 1.23416 in"),
+        ((1.234121, 1.234126), "in", "1.234121 and 1.234126 in"),
+    ],
+)
+def test_the_ends_of_a_window_are_written_inwards(window, unit, words):
+    assert between(window, unit) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "words"),
+    [(0.018, "in", ".018"), (0.36, "mm", "0.36"), (1.5, "in", "1.5"), (0.0, "mm", "0"),
+     (0.0, "in", "0"), (2.0, "in", "2")],
+)  # fmt: skip
+def test_a_dials_figure_as_it_is_said(value, unit, words):
+    assert figure_text(value, unit) == words
+
+
+def test_half_a_compound_turn_takes_up_the_slack():
+    assert LATHE.take_up == 0.05
+    by_diameter = Lathe("mm", 80.0, Dial(0.02, 3.0, "diameter"), Dial(0.02, 4.0))
+    assert by_diameter.take_up == 0.75
 
 
 def test_the_whole_reach_is_within_reach():
