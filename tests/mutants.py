@@ -2,8 +2,8 @@
 
 Needs `pip install cosmic-ray==8.7.0`. `python tests/mutants.py angle gauging/balls` does these
 modules alone, `--share 0.1` a tenth of their slips, `--workers 2` two at a time, each in a copy
-of the checkout. A module is held to the test files of its name, or where there is none, to
-all that import it. Survivors are printed with what was changed. Left out are slips that change nothing
+of the checkout. A module is held to the test files of its name, or where there is none, to all
+that import it. Survivors are printed with what was changed. Left out are slips that change nothing
 that is judged: types, decorators for the type checker, and the example in a refusal's words.
 """
 
