@@ -30,6 +30,8 @@ from cosmic_ray.work_item import TestOutcome, WorkItem
 
 CHECKOUT = Path(__file__).parents[1]
 ROOMS = (".", "job", "gauging", "budget", "bench", "practice", "practice/problems", "draw/parts")
+# Modules without tests of their name, and whose they are held to.
+HELD_TO = {"job/passes": "job", "job/callout": "job", "job/plan": "job", "job/plain": "job_shared"}
 # Their third argument, or one named `example`, is only ever shown in the words of a refusal.
 CHECKS = ("finite", "positive", "not_negative", "numbers", "lengths")
 PYTEST = "-m pytest -x -q -n0 -o addopts= -p no:cacheprovider -p no:nbval -p no:randomly"
@@ -47,7 +49,7 @@ def modules() -> list[str]:
 
 def tests_of(module: str) -> list[str]:
     """The test files of a module's name, or all quick ones that import it."""
-    name, tests = Path(module).name, CHECKOUT / "tests"
+    name, tests = HELD_TO.get(module, Path(module).name), CHECKOUT / "tests"
     own = [*tests.glob(f"test_{name}.py"), *sorted(tests.glob(f"test_{name}_*.py"))]
     if own:
         return [f"tests/{path.name}" for path in own]
