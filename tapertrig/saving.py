@@ -1,4 +1,4 @@
-"""Writing a file so that it is either whole or not there: no half-written file, ever."""
+"""Reading a file, and writing one so that it is either whole or not there: never half-written."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import contextlib
 import os
 import re
 import secrets
+from collections.abc import Iterator
 from pathlib import Path
 
 LONGEST_NAME = 120
@@ -37,6 +38,29 @@ def plain_file_name(text: str, ending: str) -> str:
     if len(name) > LONGEST_NAME or len(name.encode()) > 240:
         raise ValueError(f"{shown} is too long; {LONGEST_NAME} characters at most, {example}")
     return name
+
+
+def read_whole(path: str | os.PathLike[str], longest: int, wanted: str) -> bytes:
+    """What a file holds, or the first `longest` + 1 bytes of it.
+
+    ValueError when it cannot be read, or is no file at all: `wanted` says what to choose.
+    """
+    source = Path(path)
+    with readable(source.name):
+        if source.exists() and not source.is_file():
+            raise ValueError(f"{source.name} is no file; choose {wanted}")
+        with source.open("rb") as stream:
+            return stream.read(longest + 1)
+
+
+@contextlib.contextmanager
+def readable(shown: str) -> Iterator[None]:
+    """Whatever the system says against reading is a ValueError in its words."""
+    try:
+        yield
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise ValueError(f"{shown} cannot be read: {reason}") from error
 
 
 def write_whole(path: str | os.PathLike[str], content: str, *, new: bool = False) -> Path:

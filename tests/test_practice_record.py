@@ -165,9 +165,10 @@ def test_foreign_files_are_refused_in_words(content, tmp_path):
 
 
 def test_a_folder_or_a_missing_file_is_refused_in_words(tmp_path):
-    for path in (tmp_path, tmp_path / "none.csv"):
-        with pytest.raises(ValueError, match="is no file"):
-            load_record(path)
+    with pytest.raises(ValueError, match="is no file; choose a record saved as CSV"):
+        load_record(tmp_path)
+    with pytest.raises(ValueError, match=r"none\.csv cannot be read: no such file"):
+        load_record(tmp_path / "none.csv")
 
 
 ENTRIES = st.builds(

@@ -15,7 +15,7 @@ from filelock import FileLock, Timeout
 
 from tapertrig.job.passes import now
 from tapertrig.job.plain import canonical
-from tapertrig.saving import plain_file_name
+from tapertrig.saving import plain_file_name, read_whole
 
 FORMAT = "tapertrig job"
 VERSION = 2
@@ -68,16 +68,8 @@ def held(path: str | os.PathLike[str]) -> Iterator[Path]:
 
 def read_file(path: str | os.PathLike[str], kind: Format = JOB) -> Kept:
     """Read such a file; ValueError when it is missing, torn, foreign or of a newer version."""
-    target = Path(path)
-    try:
-        if target.exists() and not target.is_file():
-            raise ValueError(f"{target.name} is no file; choose a {kind.word} file ({kind.ending})")
-        with target.open("rb") as stream:
-            content = stream.read(LARGEST_FILE + 1)
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise ValueError(f"{target.name} cannot be read: {reason}") from error
-    return read_text(content, target.name, kind)
+    content = read_whole(path, LARGEST_FILE, f"a {kind.word} file ({kind.ending})")
+    return read_text(content, Path(path).name, kind)
 
 
 def write_text(identity: str | None, job: Any, kind: Format = JOB) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from tapertrig.practice.record import Entry, load_record
+from tapertrig.saving import readable
 
 MOST_FILES = 1000
 NO_KNOWN_MISTAKE = "no known mistake"
@@ -131,15 +132,12 @@ def read_classbook(folder: str | os.PathLike[str]) -> Classbook:
     when there is no such folder.
     """
     place = Path(folder)
-    try:
+    with readable(f"the folder {place.name!r}"):
         files = sorted(
             path
             for path in place.iterdir()
             if path.suffix.lower() == ".csv" and not path.name.startswith(".")
         )
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise ValueError(f"the folder {place.name!r} cannot be read: {reason}") from error
     answers: list[Answer] = []
     skipped: list[SkippedFile] = []
     lost: list[SkippedFile] = []

@@ -17,7 +17,7 @@ from tapertrig.job.file import held
 from tapertrig.practice.mistakes import MISTAKES
 from tapertrig.practice.problem import Problem, Verdict
 from tapertrig.practice.problems import TOPICS
-from tapertrig.saving import write_whole
+from tapertrig.saving import read_whole, write_whole
 
 COLUMNS = ("problem", "seed", "answer", "right", "mistake", "tries", "seconds")
 NAME_COLUMN = "name"
@@ -160,20 +160,12 @@ def load_record(path: str | os.PathLike[str]) -> Loaded:
     Torn or foreign lines are skipped and named. ValueError, naming the file and what is wrong,
     when it cannot be read or holds no record at all.
     """
-    source = Path(path)
-    try:
-        if not source.is_file():
-            raise ValueError(f"{source.name} is no file; choose a record saved as CSV")
-        if source.stat().st_size > LONGEST_FILE:
-            raise ValueError(
-                f"{source.name} is larger than {LONGEST_FILE // 1_000_000} MB; no record grows "
-                "that large"
-            )
-        content = source.read_bytes()
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise ValueError(f"{source.name} cannot be read: {reason}") from error
-    return parse_record(content, source.name)
+    content, shown = read_whole(path, LONGEST_FILE, "a record saved as CSV"), Path(path).name
+    if len(content) > LONGEST_FILE:
+        raise ValueError(
+            f"{shown} is larger than {LONGEST_FILE // 1_000_000} MB; no record grows that large"
+        )
+    return parse_record(content, shown)
 
 
 def parse_record(content: bytes | str, shown: str = "this file") -> Loaded:

@@ -21,7 +21,7 @@ from markupsafe import Markup, escape
 
 from tapertrig import cautions
 from tapertrig.limits import one_of
-from tapertrig.saving import write_whole
+from tapertrig.saving import readable, write_whole
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -164,9 +164,5 @@ def save_page(path: str | os.PathLike[str], text: str, *, replace: bool = False)
 
 
 def _head_of(target: Path) -> str:
-    try:
-        with target.open("rb") as stream:
-            return stream.read(_HEAD_LENGTH).decode("utf-8", "replace")
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise ValueError(f"{target.name} is in the way and cannot be read: {reason}") from error
+    with readable(f"{target.name} is in the way and"), target.open("rb") as stream:
+        return stream.read(_HEAD_LENGTH).decode("utf-8", "replace")
