@@ -104,6 +104,16 @@ def test_loop_area(amplitude, share):
     assert area == pytest.approx(lost * (2 * amplitude - lost), rel=0.01, abs=1e-9)
 
 
+def test_an_unknown_slide_trails_by_half_the_lost_motion():
+    assert play_path([1.0, 1.01, 1.06], 0.1).tolist() == pytest.approx([0.95, 0.95, 0.96])
+
+
+def test_the_cost_of_one_reversal_is_a_plain_float():
+    assert type(reversal_cost(0.002, 3.0, 0.5)) is float
+    assert reversal_cost(np.array([0.002, 0.004]), 3.0, 0.5).shape == (2,)
+
+
+
 @pytest.mark.parametrize("screw", ["compound", "cross"])
 @given(st.floats(0.05, 1.2), st.floats(1, 100), st.floats(-0.02, 0.02))
 def test_reversal_cost_against_fifty_digits(screw, alpha, travel, share):
@@ -162,6 +172,7 @@ def test_a_reversal_anywhere_inside_the_backlash_costs_at_most_the_whole():
     [
         (lambda: play_path([0, math.nan], 0.1), "finite"),
         (lambda: play_path([[0.0]], 0.1), "one row"),
+        (lambda: play_path(0.5, 0.1), "one row"),
         (lambda: play_path([0], -0.1), "-0.1"),
         (lambda: reversal_cost(5.0, 3.0, HALF), "no triangle"),
         (lambda: reversal_cost(math.nan, 3.0, HALF), "no triangle"),
