@@ -9,25 +9,17 @@ from numpy.typing import NDArray
 
 from tapertrig.bench.state import OFF, PAST, BenchState
 from tapertrig.draw.parts.dial import DialCollar
-from tapertrig.draw.parts.machine import Compound
-from tapertrig.draw.parts.scene import Scene
+from tapertrig.draw.parts.machine import HOLD, POST_AHEAD, Carriage, Quill
+from tapertrig.draw.parts.scene import Scene, box
 from tapertrig.lathe import length_text
 from tapertrig.setup import AXIAL
 
-AXIS_Y, MIDDLE_X = 8.15, 5.0
-REACH_UNITS = 4.7
-STEM = 1.25
-DIAL_X, COMPOUND_DIAL_Y = 13.15, 7.75
-# Height of the cross dial, of the indicator's words and of its face, the face's radius, and how
-# far out its numbers stand: beside one another, and where words are large and there is room below.
-WIDE, SPARE = (5.45, 3.55, 1.75, 1.2, 0.32), (4.75, 2.55, -0.1, 1.5, 0.54)
+MIDDLE_X, REACH = 4.6, 3.25  # the compound's reach, in inches of the lathe drawn
+DIAL_X = 13.15
+# Heights of both dials, of the indicator's words and of its face, the face's radius, and how far
+# out its numbers stand: beside one another, and where words are large and there is room below.
+WIDE, SPARE = (7.75, 5.45, 3.55, 1.75, 1.2, 0.32), (9.7, 6.5, 2.8, 0.15, 1.5, 0.54)
 FACE_GRADUATIONS = 80
-
-
-def tip_place(state: BenchState) -> NDArray[np.float64]:
-    """The indicator's tip in board units; headstock to the left, the operator below."""
-    scale = REACH_UNITS / state.conditions.reach("compound")
-    return np.array([MIDDLE_X - state.tool_axial * scale, AXIS_Y - state.tip_out * scale])
 
 
 def slide_direction(state: BenchState) -> NDArray[np.float64]:
@@ -54,19 +46,22 @@ class IndicatingBenchScene(Scene):
     """Plan view to scale, compound dial, cross dial, indicator."""
 
     def build(self) -> None:
-        self.line("axis", [0.1, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
-        self.caption("axis", 0.15, AXIS_Y + 0.05, 0, 0, role="axis")
-        # The quill stands higher than the slide, which passes under it.
-        self.quill = self.area("metal", zorder=5, clear=True)
+        # Where words are large, those of the dials need more room; there is some above.
+        spare = self.style.spare
+        self.size, self.axis, right = (0.58, 10.3, 8.3) if spare else (0.72, 8.1, 10.25)
+        # Unseen: keeps the names of parts from running in among the dials.
+        if not spare:
+            self.line("guide", [right, right], [0, 9], moving=False, alpha=0.0)
+        self.carriage = Carriage(self, self.size, self.axis, right)
+        self.quill = Quill(self, named=True, right=right)
+        self.face = self.area("metal", zorder=4.5, clear=True)
         self.blocks = self.area("paper", zorder=5, clear=True)
-        self.base = self.area("metal", clear=False)
-        self.body = Compound(self, 0.8)
-        self.quill_words = self.label(size="small", free=False)
+        self.line("axis", [0.1, right], [self.axis, self.axis], weight=0.6)
+        self.face_name = self.name()
         self.base_words = self.label(role="angle", size="small", free=False, bold=True)
         self.held_words = [self.label(size="small", free=False) for _ in range(2)]
-        cross_y, self.told_y, self.face_y, self.radius, out = SPARE if self.style.spare else WIDE
-        self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.0)
-        self.cross_dial = DialCollar(self, DIAL_X, cross_y, 5.3, 1.0)
+        *dials, self.told_y, self.face_y, self.radius, out = SPARE if spare else WIDE
+        self.compound_dial, self.cross_dial = (DialCollar(self, DIAL_X, y, 5.3, 1.0) for y in dials)
         self.compound_words = self.label(role="compound", size="small", free=False, bold=True)
         self.cross_words = self.label(role="cross", size="small", free=False, bold=True)
         self._build_face(self.face_y, self.radius, out)
@@ -97,17 +92,16 @@ class IndicatingBenchScene(Scene):
 
     def _move_plan(self, state: BenchState) -> None:
         conditions = state.conditions
-        scale = REACH_UNITS / conditions.reach("compound")
-        tip, along = tip_place(state), slide_direction(state)
+        scale = REACH * self.size / conditions.reach("compound")
+        tip = np.array([MIDDLE_X - state.tool_axial * scale, self.axis - state.tip_out * scale])
+        along = -slide_direction(state)
         axial = conditions.route == AXIAL
-        datum = self._face(state, scale, tip) if axial else self._quill(state, scale)
-        post = tip + np.array([STEM, 0] if axial else [0, -STEM])
+        self._datum(state, scale, tip)
+        stem = np.array([1, 0]) if axial else np.array([0, -1])
+        post = tip + HOLD * self.size * stem
         ahead = (state.slide("compound") - conditions.reach("compound") / 2) * scale
-        base = post - along * ahead
-        self.base.set_xy(_round(base[0], base[1], 1.0))
-        reach = along * (REACH_UNITS / 2 + 0.45)
-        self.body.move(base + reach, base - reach, post, tip)
-        self.put(self.quill_words, *datum)
+        base = post + along * (ahead + POST_AHEAD * self.size)
+        self.carriage.move(base, post, along, tip, stem)
         reads = (
             "base reads ?" if self.hide_answers else f"base reads about {state.base_read.brief()}"
         )
@@ -118,36 +112,25 @@ class IndicatingBenchScene(Scene):
         for wish, words, y in zip(self.held_words, (held, bolts), (1.12, 0.62), strict=True):
             self.put(wish, words, 0.15, y, 0, 0)
 
-    def _quill(self, state: BenchState, scale: float) -> tuple[str, float, float, float, float]:
-        """The quill, and where its name stands."""
+    def _datum(self, state: BenchState, scale: float, tip: NDArray[np.float64]) -> None:
+        """The quill; on the axial route the face with its stack, the tailstock away."""
         conditions = state.conditions
+        axial = conditions.route == AXIAL
         radius, half = conditions.quill_radius * scale, conditions.quill_length / 2 * scale
-        left, right = MIDDLE_X - half, 10.25
-        tilt = conditions.quill_slope * half
-        lean = conditions.quill_slope * (right - MIDDLE_X)
-        self.quill.set_xy(
-            [
-                (left, AXIS_Y - radius - tilt),
-                (right, AXIS_Y - radius + lean),
-                (right, 9.2),
-                (left, 9.2),
-            ]
+        self.quill.move(
+            *(MIDDLE_X - half, MIDDLE_X + half + 0.3), self.axis, radius, conditions.quill_slope
         )
-        self.blocks.set_xy([(0, 0)] * 4)
-        return "quill", right - 0.15, AXIS_Y - radius + 0.1, 1, 0
-
-    def _face(
-        self, state: BenchState, scale: float, tip: NDArray[np.float64]
-    ) -> tuple[str, float, float, float, float]:
-        """The face of the axial route with its stack, and where its name stands."""
-        face = MIDDLE_X - state.conditions.face * scale
-        low = AXIS_Y - 1.1 * REACH_UNITS
-        self.quill.set_xy([(face - 0.3, low), (face, low), (face, 9.2), (face - 0.3, 9.2)])
-        end, high = face + state.stack * scale, 0.16 if state.stack else 0.0
-        self.blocks.set_xy(
-            [(x, tip[1] + y) for x, y in ((face, -high), (end, -high), (end, high), (face, high))]
-        )
-        return "face", face + 0.1, low, 0, 0
+        self.quill.show(not axial)
+        self.face.set_visible(axial)
+        self.blocks.set_visible(axial and bool(state.stack))
+        if axial:
+            face = MIDDLE_X - conditions.face * scale
+            out = 1.1 * conditions.reach("compound") * scale
+            self.face.set_xy(box(face - 0.4, self.axis - out, face, self.axis + out))
+            self.blocks.set_xy(box(face, tip[1] - 0.16, face + state.stack * scale, tip[1] + 0.16))
+            self.say(self.face_name, "face", face - 0.2, self.axis - out + 0.2, -90)
+        else:
+            self.say(self.face_name, "", 0, 0)
 
     def _turn_dials(self, state: BenchState) -> None:
         for name, collar, words in (

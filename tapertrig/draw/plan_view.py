@@ -10,21 +10,28 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.draw.parts.label import Wish
-from tapertrig.draw.parts.machine import Compound, Quill
-from tapertrig.draw.parts.scene import Scene, box
+from tapertrig.draw.parts.machine import (
+    CHUCK,
+    HEADSTOCK,
+    POST_AHEAD,
+    QUILL_RADIUS,
+    Body,
+    Carriage,
+    Part,
+    Quill,
+    part_profile,
+)
+from tapertrig.draw.parts.scene import Scene
 
-AXIS_Y = 6.0
-FACE_X = 3.7
-PART_DEPTH = 1.7
-QUILL_LEFT, QUILL_RIGHT, QUILL_HALF = 5.55, 8.9, 0.5
-PIVOT = np.array([7.1, 2.75])
-SLIDE_LENGTH, SLIDE_WIDTH = 4.3, 0.9
-BASE_RADIUS = 1.35
-TRIANGLE_CORNER_X, TRIANGLE_RUN = 15.55, 3.8
-# The axial side's height for an internal and for an external cone, and the steepest half angle
-# that leaves its words room below that side.
-AXIAL_Y, AXIAL_Y_EXTERNAL, SHALLOW = 2.6, 7.8, math.radians(40)
-WORDS_LEFT, WORDS_RIGHT, GAP, LINE = 9.95, 15.9, 0.14, 0.5
+SIZE = 0.54  # board units for an inch of the lathe drawn
+AXIS_Y, CHUCK_X, FACE_X, NOSE_X, TAILSTOCK_X, BED_END_X = 6.9, 2.6, 3.95, 5.0, 8.75, 15.2
+PART_DEPTH, OUTER, MOUTH, SMALL_END = 1.35, 0.85, 0.62, 0.26
+PIVOT = np.array([6.8, 3.9])
+QUILL_HALF = QUILL_RADIUS * SIZE
+ARC, SQUARE_ARC = 2.2, 1.6
+TRIANGLE_CORNER_X, TRIANGLE_RUN = 15.1, 3.4
+# The axial side's height for an internal and for an external cone.
+AXIAL_Y, AXIAL_Y_EXTERNAL = 0.75, 3.75
 
 
 @dataclass(frozen=True)
@@ -62,28 +69,13 @@ class PlanViewScene(Scene):
     """Plan view of the setup with the swing from parallel, and its triangle."""
 
     def build(self) -> None:
-        self.area(
-            "metal", box(-0.1, AXIS_Y - 1.7, 1.0, AXIS_Y + 1.7), moving=False, clear=True, zorder=1
-        )
-        self.area("metal", box(1.0, AXIS_Y - 1.35, 2.0, AXIS_Y + 1.35), moving=False, clear=True)
-        self.wall_far = self.area("brass", clear=True)
-        self.wall_near = self.area("brass", clear=True)
-        self.line("axis", [0.1, 9.9], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
-        Quill(self, QUILL_LEFT, QUILL_RIGHT, AXIS_Y, QUILL_HALF)
-        turn = np.linspace(0, 2 * np.pi, 60)
-        self.area(
-            "metal",
-            np.column_stack(
-                [PIVOT[0] + BASE_RADIUS * np.cos(turn), PIVOT[1] + BASE_RADIUS * np.sin(turn)]
-            ),
-            moving=False,
-            clear=True,
-        )
-        self.line(
-            "guide", [PIVOT[0] - 2.5, PIVOT[0] + 1.0], [PIVOT[1]] * 2, weight=0.7, moving=False
-        )
-        self.compound_body = Compound(self, SLIDE_WIDTH)
-        self.obstacles.append(self.compound_body.crank)
+        for outline in (HEADSTOCK, CHUCK):
+            Body(self, outline, 1, moving=False, named=True).put((CHUCK_X, AXIS_Y), SIZE)
+        self.carriage = Carriage(self, SIZE, AXIS_Y, BED_END_X, whole=True)
+        self.part = Part(self, named=True)
+        Quill(self, named=True).move(NOSE_X, TAILSTOCK_X, AXIS_Y, QUILL_HALF)
+        self.line("axis", [0.1, 9.9], [AXIS_Y, AXIS_Y], weight=0.6)
+        self.parallel = self.line("guide", [PIVOT[0] - ARC - 0.2, PIVOT[0]], [PIVOT[1]] * 2)
         self.slide_line = self.line("compound", weight=1.6, zorder=6)
         self.arc = self.line("angle", weight=1.3, zorder=6)
         self.arrow = self.area("angle", edge=None, zorder=7, clear=True)
@@ -96,19 +88,11 @@ class PlanViewScene(Scene):
         self.zero_line = self.line("guide", weight=0.7)
         self.square_arc = self.line("angle", weight=1.0, linestyle="dotted", zorder=6)
         self.square_words = self.label(role="angle", leader=True)
-        self.corner_words = self.label(role="angle", bold=True, free=False)
-        self.corner_leader = self.line("angle", weight=0.45, clear=False, zorder=4)
-        self.compound_words = self.label(role="compound", bold=True, free=False)
-        self.cross_words = [self.label(role="cross", bold=True, free=False) for _ in range(2)]
-        self.axial_words = self.label(role="axial", bold=True, free=False)
-        self.part_words = self.label(size="small", free=False)
-        for words, x, y, across in (
-            ("headstock", 0.1, AXIS_Y + 1.76, 0),
-            ("quill", QUILL_RIGHT - 0.1, AXIS_Y + QUILL_HALF + 0.06, 1),
-            ("spindle axis", 3.85, AXIS_Y + 0.62, 0),
-            ("operator's side", 0.2, 0.15, 0),
-        ):
-            self.caption(words, x, y, across, 0)
+        self.compound_words = self.label(role="compound", bold=True, leader=True)
+        self.cross_words = self.label(role="cross", bold=True, leader=True)
+        self.axial_words = self.label(role="axial", bold=True, leader=True)
+        self.corner_words = self.label(role="angle", bold=True, leader=True)
+        self.caption("operator's side", 0.2, 0.15, 0, 0)
 
     def move(self, state: PlanViewState) -> None:
         self._move_part(state)
@@ -116,44 +100,22 @@ class PlanViewScene(Scene):
         self._move_triangle(state)
 
     def _move_part(self, state: PlanViewState) -> None:
-        slope = math.tan(state.half_angle.radians)
-        left = FACE_X - PART_DEPTH
-        if state.internal:
-            mouth = 0.95
-            depth = min(PART_DEPTH, (mouth - 0.12) / slope)
-            inner, outer = mouth - depth * slope, 1.3
-            profile = [
-                (left, inner),
-                (FACE_X - depth, inner),
-                (FACE_X, mouth),
-                (FACE_X, outer),
-                (left, outer),
-            ]
-        else:
-            end = 0.4
-            depth = min(PART_DEPTH, (1.3 - end) / slope)
-            profile = [
-                (left, 0.0),
-                (FACE_X, 0.0),
-                (FACE_X, end),
-                (FACE_X - depth, end + depth * slope),
-                (left, end + depth * slope),
-            ]
-        corners = np.array(profile)
-        self.wall_far.set_xy(corners + [0, AXIS_Y])
-        self.wall_near.set_xy(corners * [1, -1] + [0, AXIS_Y])
-        self.put(self.part_words, "part", left + 0.75, AXIS_Y + corners[:, 1].max() + 0.1, 0.5, 0)
+        profile = part_profile(
+            state.half_angle, state.internal, PART_DEPTH, OUTER, MOUTH, SMALL_END
+        )
+        self.part.move(profile, (FACE_X, AXIS_Y), CHUCK_X, SIZE)
 
     def _move_slide(self, state: PlanViewState) -> None:
-        along = slide_direction(state.half_angle, state.internal)
-        head, handle = PIVOT + along * SLIDE_LENGTH / 2, PIVOT - along * SLIDE_LENGTH / 2
-        tip = np.array([PIVOT[0], AXIS_Y - QUILL_HALF])
-        self.compound_body.move(head, handle, PIVOT, tip)
+        along = -slide_direction(state.half_angle, state.internal)
+        post = PIVOT - POST_AHEAD * SIZE * along
+        tip = np.array([post[0], AXIS_Y - QUILL_HALF])
+        self.carriage.move(PIVOT, post, along, tip)
+        head, handle = PIVOT - 3 * SIZE * along, PIVOT + 3 * SIZE * along
         self.slide_line.set_data(*np.array([handle, head]).T)
         alpha = state.half_angle.radians
         up = 1.0 if state.internal else -1.0
-        radius = 2.35
-        turn = np.linspace(0, alpha, 30)
+        radius = ARC
+        turn = np.linspace(0, alpha, 16)
         self.arc.set_data(PIVOT[0] - radius * np.cos(turn), PIVOT[1] + up * radius * np.sin(turn))
         self._point_arrow(radius, alpha, up)
         reads = "" if state.base_reading is None else f"base reads {state.base_reading.brief()}"
@@ -165,12 +127,12 @@ class PlanViewScene(Scene):
 
     def _name_arc(self, wish: Wish, words: str, radius: float, middle: float, up: float) -> None:
         x, y = PIVOT[0] - radius * math.cos(middle), PIVOT[1] + up * radius * math.sin(middle)
-        self.say(wish, words, x, y, 180 - up * math.degrees(middle))
+        self.say(wish, words, x, y, 200)
 
     def _move_square(self, words: str, alpha: float, up: float) -> None:
         """What a base whose zero is square to the bed reads: an arc of its own, from its zero."""
-        radius = 1.75
-        turn = np.linspace(math.pi / 2, alpha, 30 if words else 0)
+        radius = SQUARE_ARC
+        turn = np.linspace(math.pi / 2, alpha, 16 if words else 0)
         self.square_arc.set_data(
             PIVOT[0] - radius * np.cos(turn), PIVOT[1] + up * radius * np.sin(turn)
         )
@@ -198,47 +160,23 @@ class PlanViewScene(Scene):
             [foot[1], foot[1] + up * size, foot[1] + up * size],
         )
         self.radius = min(1.2, max(0.3, 0.7 * TRIANGLE_RUN * math.cos(alpha)))
-        turn = np.linspace(0, alpha, 24)
+        turn = np.linspace(0, alpha, 12)
         self.corner_arc.set_data(
             start[0] - self.radius * np.cos(turn), start[1] + up * self.radius * np.sin(turn)
         )
-        self._name_sides(state, corners, up)
-
-    def _name_sides(self, state: PlanViewState, corners: NDArray, up: float) -> None:
-        """The words of the triangle, each beside its side and clear of the machine."""
-        _start, end, foot = corners
-        under = 1.0 if up > 0 else 0.0  # the part of a label that touches the side it names
-        # Beside the middle of its side, but not below the axial side, where other words stand.
-        middle = foot[1] + up * max(LINE, float(abs(end[1] - foot[1])) / 2)
-        name, length = state.cross_words.split(" ", 1)
-        for wish, words, rise in zip(self.cross_words, (name, length), (0.0, 1.0), strict=True):
-            self.put(wish, words, foot[0] - 0.25, middle, 1, rise)
-        wide = self._wide(self.compound_words, state.compound_words)
-        left = min(max(WORDS_LEFT, float(end[0]) - GAP), WORDS_RIGHT - wide)
-        self.put(self.compound_words, state.compound_words, left, end[1] + up * 0.2, 0, 1 - under)
-        self._name_corner(state, corners, up, under)
-
-    def _name_corner(self, state: PlanViewState, corners: NDArray, up: float, under: float) -> None:
-        start, _end, foot = corners
-        alpha = state.half_angle.radians
-        row = start[1] - up * GAP
-        arc = start[0] - self.radius * math.cos(alpha / 2)
-        level = start[1] + up * self.radius * math.sin(alpha / 2)
-        told = f"α {state.half_angle.brief()}"
-        axial = self._wide(self.axial_words, state.axial_words)
-        if alpha > SHALLOW:
-            # The triangle is narrow: the angle is named from the left, through the cross side.
-            self.put(self.corner_words, told, foot[0] - 0.25, row + up * 2 * GAP, 1, 1 - under)
-            leader = ((foot[0] - 0.2, level), (arc, level))
-            left = min(float(foot[0]), WORDS_RIGHT - axial)
-        else:
-            self.put(self.corner_words, told, WORDS_RIGHT, row - up * LINE, 1, under)
-            leader = ((arc, row - up * LINE), (arc, level))
-            left = min(float(foot[0]), arc - GAP - axial)
-        self.put(self.axial_words, state.axial_words, left, row, 0, under)
-        self.corner_leader.set_data(*np.array(leader).T)
-
-    def _wide(self, wish: Wish, words: str) -> float:
-        """Width of a label's words in board units."""
-        wish.label.set_text(words)
-        return wish.label.width / self.pixels_per_unit
+        middle = corners.mean(axis=0)
+        for wish, words, ends in (
+            (self.compound_words, state.compound_words, (0, 1)),
+            (self.cross_words, state.cross_words, (1, 2)),
+            (self.axial_words, state.axial_words, (2, 0)),
+        ):
+            x, y = corners[list(ends)].mean(axis=0)
+            outward = math.degrees(math.atan2(y - middle[1], x - middle[0]))
+            self.say(wish, words, x, y, outward)
+        self.say(
+            self.corner_words,
+            f"α {state.half_angle.brief()}",
+            start[0] - self.radius * math.cos(alpha / 2),
+            start[1] + up * self.radius * math.sin(alpha / 2),
+            90 - up * 90,
+        )

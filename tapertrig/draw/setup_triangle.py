@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.draw.parts.dial import DialCollar
-from tapertrig.draw.parts.machine import Compound, Quill
+from tapertrig.draw.parts.machine import HOLD, Compound, Quill
 from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import Lathe, places_written
@@ -21,10 +21,11 @@ from tapertrig.setup import (
     cross_travel_by_carriage,
 )
 
-START_X, AXIS_Y, QUILL_HALF = 2.4, 7.95, 0.62
+SIZE = 0.58  # board units for an inch of the lathe drawn
+START_X, AXIS_Y, QUILL_HALF, RIGHT = 1.7, 8.1, 0.62, 10.25
 QUILL_SIDE = AXIS_Y - QUILL_HALF
-REACH_UNITS = 5.3
-STEM = 0.95
+REACH_UNITS = 5.0
+FLOOR = 0.3
 SCALE_X, SCALE_UNITS, SCALE_MINUTES = 11.1, 4.0, 4
 DIAL_X, COMPOUND_DIAL_Y = 13.15, 7.0
 # Heights of the cross dial and of the scale: beside one another, and where words are large and
@@ -84,16 +85,14 @@ class SetupTriangleScene(Scene):
     """Compound, quill and axis from above; the three travels; both dial collars."""
 
     def build(self) -> None:
-        self.line("axis", [0.05, 10.2], [AXIS_Y, AXIS_Y], weight=0.6, moving=False)
-        Quill(self, 0.2, 9.2, AXIS_Y, QUILL_HALF)
-        self.caption("quill", 9.0, AXIS_Y + 0.05, 1, 0)
-        self.caption("spindle axis", 0.6, AXIS_Y + 0.05, 0, 0, role="axis")
-        self.caption("operator's side", 10.2, 0.1, 1, 0)
-        self.compound_body = Compound(self, 0.8)
-        self.handle("half_angle", self.compound_body.slide, self.compound_body.crank).turns(
-            START_X, QUILL_SIDE - STEM, -math.radians(1)
+        Quill(self, named=True, right=RIGHT).move(0.2, 8.7, AXIS_Y, QUILL_HALF)
+        self.line("axis", [0.05, RIGHT], [AXIS_Y, AXIS_Y], weight=0.6)
+        self.caption("operator's side", RIGHT - 0.05, 0.1, 1, 0)
+        self.compound_body = Compound(self, SIZE, base=False, named=True)
+        body = self.compound_body
+        self.handle("half_angle", body.slide, *body.crank.pieces).turns(
+            START_X, QUILL_SIDE - HOLD * SIZE, -math.radians(1)
         )
-        self.obstacles += [self.compound_body.post, self.compound_body.crank]
         # Unseen: keeps the triangle's words from running in among the dials.
         if not self.style.spare:
             self.line("guide", [10.3, 10.3], [0.6, 9.0], moving=False, alpha=0.0)
@@ -146,9 +145,7 @@ class SetupTriangleScene(Scene):
     def _move_compound(self, state: TriangleState, start: NDArray, end: NDArray) -> None:
         alpha = state.half_angle.radians
         along = np.array([math.cos(alpha), -math.sin(alpha)])
-        drop = np.array([0.0, -STEM])
-        head = start + drop - along * 0.55
-        self.compound_body.move(head, head + along * (REACH_UNITS + 1.1), end + drop, end)
+        self.compound_body.move(end - np.array([0, HOLD * SIZE]), along, end)
 
     def _move_angle(self, alpha: float, start: NDArray, end: NDArray, foot: NDArray) -> None:
         shorter = min(float(np.linalg.norm(end - foot)), float(np.linalg.norm(start - foot)))
@@ -203,8 +200,11 @@ class SetupTriangleScene(Scene):
         drop = run * math.tan(state.half_angle.radians)
         foot = start + np.array([run, 0.0])
         shown = state.compare
-        points = np.array([start, foot, foot - [0, drop], end]) if shown else np.zeros((0, 2))
-        self.tangent.set_data(*points.T)
+        # Down to the edge of the picture, where the carriage would need more than it has room for.
+        seen = min(1.0, (foot[1] - FLOOR) / drop)
+        far = [foot - [0, drop * seen], start + (foot - start - [0, drop]) * seen]
+        points = np.array([start, foot, far[0], [math.nan] * 2, far[1], end])
+        self.tangent.set_data(*(points if shown else np.zeros((0, 2))).T)
         inside = shown and foot[1] - drop / 2 > 0.6
         places = places_written(state.lathe.unit)
         told = "?" if self.hide_answers else f"{state.by_carriage:.{places}f}"

@@ -134,7 +134,8 @@ class Plan:
             told.append(("In tolerance between", between(self.window, unit) + assumed))
         if self.route == CROSS:
             told.append(("Axial travel", length_text(self.axial_travel, unit)))
-            worth = Angle.from_arc_seconds(round(self.sensitivity)).brief()
+            seconds = round(self.sensitivity)
+            worth = f"{seconds}″" if seconds < 120 else Angle.from_arc_seconds(seconds).brief()
             told.append(("One cross graduation is", f"{worth} of half angle"))
         return tuple(told)
 

@@ -16,9 +16,11 @@ from matplotlib.lines import Line2D
 from matplotlib.transforms import Bbox
 from numpy.typing import NDArray
 
-AT_A_TIME = 16
+AT_A_TIME, FEW = 56, 12
 HAIR = 0.02  # pixels: a label may stand on a line, not in it
 TURN = 2 * math.pi
+CROSSED = 6.0  # what a lead costs for each line it crosses, where a ring further out costs 1 to 8
+LEADER_FROM, DRIFT = 24.0, 16.0  # pixels, in the desk style
 # DejaVu Sans, in ems: above the baseline, below it, and the height of a capital.
 ASCENT, DESCENT, CAPITAL = 1901 / 2048, 483 / 2048, 1493 / 2048
 Segments = NDArray[np.float64]  # shape (n, 4): x0, y0, x1, y1 in pixels
@@ -115,18 +117,34 @@ def segments_of(points: NDArray[np.float64]) -> Segments:
 
 
 def boxes_cross_segments(boxes: NDArray[np.float64], segments: Segments) -> NDArray[np.bool_]:
-    """Which boxes (m, 4) are touched by which segments (n, 4): shape (m, n). Slab method."""
-    if not len(segments):
-        return np.zeros((len(boxes), 0), bool)
-    x0, y0, x1, y1 = (segments[:, i][None, :] for i in range(4))
-    left, bottom, right, top = (boxes[:, i][:, None] for i in range(4))
-    dx = np.where(np.abs(x1 - x0) < 1e-9, 1e-9, x1 - x0)
-    dy = np.where(np.abs(y1 - y0) < 1e-9, 1e-9, y1 - y0)
-    tx0, tx1 = (left - x0) / dx, (right - x0) / dx
-    ty0, ty1 = (bottom - y0) / dy, (top - y0) / dy
-    enter = np.maximum(np.minimum(tx0, tx1), np.minimum(ty0, ty1))
-    leave = np.minimum(np.maximum(tx0, tx1), np.maximum(ty0, ty1))
-    return (enter <= leave) & (leave >= 0) & (enter <= 1)
+    """Which boxes (m, 4) are touched by which segments (n, 4): shape (m, n).
+
+    Touched: the segment's own box overlaps, and the corners are not all on one side of its line.
+    """
+    touched = _near(boxes, segments)
+    rows, columns = touched.nonzero()
+    x0, y0, x1, y1 = segments[columns].T
+    left, bottom, right, top = boxes[rows].T
+    across, up = x1 - x0, y1 - y0
+    low, high = across * (bottom - y0), across * (top - y0)
+    near, far = up * (left - x0), up * (right - x0)
+    sides = np.stack([low - near, low - far, high - near, high - far])
+    touched[rows, columns] = (sides.min(axis=0) <= 0) & (sides.max(axis=0) >= 0)
+    return touched
+
+
+def _near(boxes: NDArray[np.float64], segments: Segments) -> NDArray[np.bool_]:
+    """Which boxes (m, 4) overlap which segments' own boxes (n, 4)."""
+    low, high = (
+        np.minimum(segments[:, :2], segments[:, 2:]),
+        np.maximum(segments[:, :2], segments[:, 2:]),
+    )
+    return (
+        (boxes[:, 0, None] <= high[:, 0])
+        & (boxes[:, 2, None] >= low[:, 0])
+        & (boxes[:, 1, None] <= high[:, 1])
+        & (boxes[:, 3, None] >= low[:, 1])
+    )
 
 
 def boxes_overlap(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -142,13 +160,33 @@ def boxes_overlap(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> ND
     )
 
 
+def segments_cross(one: Segments, other: Segments) -> NDArray[np.bool_]:
+    """Which segments (m, 4) cross which others (n, 4): shape (m, n)."""
+
+    def side(ends: NDArray, a: NDArray, b: NDArray) -> NDArray:
+        x, y = b[:, 0] - a[:, 0], b[:, 1] - a[:, 1]
+        return x * (ends[:, 1] - a[:, 1]) - y * (ends[:, 0] - a[:, 0])
+
+    ends = np.sort(one.reshape(-1, 2, 2), axis=1).reshape(-1, 4)
+    crossed = _near(ends, other)
+    rows, columns = crossed.nonzero()
+    a, b, c, d = one[rows, :2], one[rows, 2:], other[columns, :2], other[columns, 2:]
+    apart = (side(c, a, b) * side(d, a, b) < 0) & (side(a, c, d) * side(b, c, d) < 0)
+    crossed[rows, columns] = apart
+    return crossed
+
+
 def _cheapest(
-    cost: NDArray[np.float64], boxes: NDArray[np.float64], segments: Segments
+    cost: NDArray[np.float64],
+    boxes: NDArray[np.float64],
+    segments: Segments,
+    leads: Segments | None,
 ) -> tuple[int, float]:
     """The box of least cost when each segment that touches it adds 1,000, and that cost.
 
-    The boxes are tried from the cheapest on, a few at a time, until no other can be cheaper:
-    a clear one is nearly always among the first.
+    The boxes are tried from the cheapest on, many at a time, until no other can be cheaper: a
+    clear one is nearly always among the first. Of those few that are as good but for their
+    leads, the one wins whose lead crosses least.
     """
     order = np.argsort(cost, kind="stable")
     best, least = 0, math.inf
@@ -157,8 +195,14 @@ def _cheapest(
         if cost[some[0]] >= least:
             break
         whole = cost[some] + 1000.0 * boxes_cross_segments(boxes[some], segments).sum(axis=1)
+        if leads is not None:
+            few = np.argsort(whole, kind="stable")[:FEW]
+            some, whole = some[few], whole[few]
+            whole = whole + CROSSED * segments_cross(leads[some], segments).sum(axis=1)
         if whole.min() < least:
             best, least = int(some[whole.argmin()]), float(whole.min())
+            if least < 300.0:
+                break
     return best, least
 
 
@@ -166,7 +210,8 @@ def _cheapest(
 class Wish:
     """Where a label would like to stand: near an anchor, best in one direction from it.
 
-    With `pinned` its middle belongs on the anchor itself.
+    With `pinned` its middle belongs on the anchor itself. `last` is where its middle stood
+    before, in pixels; `given_up` the anchor for which no clear place was found.
     """
 
     label: Label
@@ -174,7 +219,28 @@ class Wish:
     direction: float = 90.0  # degrees, anticlockwise from right
     leader: Line2D | None = None
     pinned: bool = False
+    rank: int = 0  # names of parts, which may be left out, have one
+    keep_off: NDArray[np.float64] | None = None  # boxes, shape (n, 4)
     last: tuple[float, float] | None = field(default=None, repr=False)
+    given_up: tuple[float, float] | None = None
+    settled: float = 0.0  # how far it stood from its anchor when it was given its place
+
+    @property
+    def near(self) -> tuple[float, float]:
+        """The point of the label that is nearest to its anchor."""
+        left, bottom, right, top = self.label.box
+        x, y = self.anchor
+        return min(max(x, left), right), min(max(y, bottom), top)
+
+    def gap(self) -> float:
+        """How far the label stands from its anchor."""
+        return math.dist(self.near, self.anchor)
+
+    def lead(self, far: float) -> tuple[float, float, float, float] | None:
+        """The thin line from the anchor to the label, shape (4,), where it stands further off."""
+        if not self.label.shown or self.leader is None or self.gap() <= far:
+            return None
+        return (*self.anchor, *self.near)
 
     @property
     def has_one_place(self) -> bool:
@@ -191,7 +257,7 @@ class Placer:
     """
 
     def __init__(self, width: float, height: float, scale: float, drop: bool = False) -> None:
-        self.size = (width, height)
+        self.size, self.scale = (width, height), scale
         self.frame = (4.0 * scale, 4.0 * scale, width - 4.0 * scale, height - 4.0 * scale)
         turns = np.radians(np.arange(0, 360, 18))
         rings = np.array([8.0, 20.0, 38.0, 64.0, 100.0, 150.0, 210.0, 280.0]) * scale
@@ -203,6 +269,10 @@ class Placer:
         self.nearness = self.rings / self.rings[0]
         self.margin = 3.0 * scale
         self.drop = drop
+        left, bottom, right, top = self.frame
+        self.grid = np.stack(
+            np.meshgrid(np.linspace(left, right, 41), np.linspace(bottom, top, 31))
+        ).reshape(2, -1)
         # Aside and above, for a label that belongs on one spot: the spot itself first.
         steps = np.concatenate([[0.0], np.repeat(rings[:6], len(turns))])
         ways = np.concatenate([[0.0], np.tile(turns, 6)])
@@ -220,51 +290,105 @@ class Placer:
         off = math.pi - np.abs((self.turns - math.radians(wish.direction)) % TURN - math.pi)
         return self.cos * out, self.sin * out, self.nearness + 3.0 * off
 
-    def clear(self, boxes: NDArray[np.float64], segments: Segments) -> NDArray[np.bool_]:
-        """Which boxes (m, 4) stand in the picture, off every segment and every box before them."""
-        if not len(boxes):
-            return np.zeros(0, bool)
-        inner = boxes + HAIR * np.array([1, 1, -1, -1])
-        low, high = inner[:, :2] >= 0, inner[:, 2:] <= self.size
-        over = np.tril(boxes_overlap(inner, inner), -1).any(axis=1)
-        crossed = boxes_cross_segments(inner, segments).any(axis=1)
-        return low.all(axis=1) & high.all(axis=1) & ~over & ~crossed
+    def _anywhere(self, wish: Wish) -> tuple[NDArray, NDArray, NDArray]:
+        """The same for places all over the picture; what belongs on a spot stays near it."""
+        aside, above = self.grid[0] - wish.anchor[0], self.grid[1] - wish.anchor[1]
+        far = np.hypot(aside, above)
+        return aside, above, far / self.rings[0] + 1e4 * (wish.pinned & (far > 200 * self.scale))
 
-    def place(
-        self, wishes: Sequence[Wish], segments: Segments, boxes: NDArray[np.float64] | None = None
-    ) -> None:
-        """Put every visible label; `boxes` (n, 4) are places to keep off besides `segments`."""
-        taken = [] if boxes is None else [tuple(box) for box in boxes.tolist()]
+    def _best(
+        self,
+        wish: Wish,
+        places: tuple[NDArray, NDArray, NDArray],
+        segments: Segments,
+        lines: int,
+        taken: list[tuple[float, float, float, float]],
+    ) -> tuple[tuple[float, float], float]:
+        """The best of some places for a label's middle, and its cost: from 300 on, not clear.
+
+        From number `lines` on, the segments are leads of other labels.
+        """
+        half_width, half_height = wish.label.width / 2, wish.label.height / 2
+        aside, above, cost = places
+        x, y = wish.anchor[0] + aside, wish.anchor[1] + above
+        margin = 0.0 if wish.pinned else self.margin
+        grown = np.empty((len(x), 4))
+        grown[:, 0], grown[:, 2] = x - half_width - margin, x + half_width + margin
+        grown[:, 1], grown[:, 3] = y - half_height - margin, y + half_height + margin
+        others = np.array(taken).reshape(-1, 4)
+        cost = cost + 1500.0 * boxes_overlap(grown, others).sum(axis=1)
+        leads = None
+        if wish.leader is not None:
+            leads = np.empty((len(x), 4))
+            leads[:, :2], leads[:, 2], leads[:, 3] = wish.anchor, x, y
+            cost += 400.0 * boxes_cross_segments(others, leads).sum(axis=0)
+            cost += 300.0 * segments_cross(leads, segments[lines:]).sum(axis=1)
+        if wish.keep_off is not None and len(wish.keep_off):
+            cost += 1500.0 * boxes_overlap(grown, wish.keep_off).any(axis=1)
+        left, bottom, right, top = self.frame
+        inside = (x >= left + half_width) & (x <= right - half_width)
+        inside &= (y >= bottom + half_height) & (y <= top - half_height)
+        cost[~inside] += 5000.0
+        best, least = _cheapest(cost, grown, segments, leads)
+        return (float(x[best]), float(y[best])), least
+
+    def stays(self, wish: Wish) -> bool:
+        """Whether a label is still near enough to its anchor to stand where it stood before."""
+        if wish.last is None or wish.pinned:
+            return False
+        wish.label.put(*wish.last)
+        return wish.gap() <= wish.settled + DRIFT * self.scale
+
+    def keeping(self, wishes: Sequence[Wish], segments: Segments) -> list[bool]:
+        """Which labels, the first served first, can stand where they stand now.
+
+        In the picture, off every segment, and off every label and lead that keeps its place.
+        """
+        can = [wish.pinned or self.stays(wish) for wish in wishes]
+        some = [wish for wish, stays in zip(wishes, can, strict=True) if stays]
+        if not some:
+            return can
+        inner = np.array([wish.label.box for wish in some]) + HAIR * np.array([1, 1, -1, -1])
+        good = (inner[:, :2] >= 0).all(axis=1) & (inner[:, 2:] <= self.size).all(axis=1)
+        good &= ~boxes_cross_segments(inner, segments).any(axis=1)
+        leads = np.array([wish.lead(LEADER_FROM * self.scale) or (-1.0,) * 4 for wish in some])
+        # Whose box or lead is in the way of whose.
+        over = boxes_overlap(inner, inner) | boxes_cross_segments(inner, leads)
+        over = over | over.T | segments_cross(leads, leads)
+        np.fill_diagonal(over, False)
+        for index in range(len(some)):
+            if good[index]:
+                good[index + 1 :] &= ~over[index, index + 1 :]
+        kept = iter(good.tolist())
+        return [stays and next(kept) for stays in can]
+
+    def place(self, wishes: Sequence[Wish], segments: Segments, kept: Sequence[Wish] = ()) -> None:
+        """Put every visible label, clear of `segments` and of the labels that keep their place."""
+        lines = len(segments)
+        taken = [wish.label.box for wish in kept]
+        far = LEADER_FROM * self.scale
+        leading = [lead for wish in kept if (lead := wish.lead(far)) is not None]
+        segments = np.array([*segments, *leading]).reshape(-1, 4)
         for wish in wishes:
             label = wish.label
-            label.dropped = False
-            if not label.shown:
-                continue
-            half_width, half_height = label.width / 2, label.height / 2
-            aside, above, cost = self._places(wish)
-            x, y = wish.anchor[0] + aside, wish.anchor[1] + above
-            margin = 0.0 if wish.pinned else self.margin
-            grown = np.empty((len(x), 4))
-            grown[:, 0], grown[:, 2] = x - half_width - margin, x + half_width + margin
-            grown[:, 1], grown[:, 3] = y - half_height - margin, y + half_height + margin
-            if taken:
-                others = np.array(taken)
-                cost += 1500.0 * boxes_overlap(grown, others).sum(axis=1)
-                if wish.leader is not None:
-                    leads = np.empty((len(x), 4))
-                    leads[:, :2], leads[:, 2], leads[:, 3] = wish.anchor, x, y
-                    cost += 400.0 * boxes_cross_segments(others, leads).sum(axis=0)
-            left, bottom, right, top = self.frame
-            inside = (x >= left + half_width) & (x <= right - half_width)
-            inside &= (y >= bottom + half_height) & (y <= top - half_height)
-            cost[~inside] += 5000.0
-            if wish.last is not None and not wish.pinned:
-                moved = np.hypot(aside - wish.last[0], above - wish.last[1])
-                cost += 2.5 * (moved > 4.0 * self.margin) + moved * (4 / self.rings[-1])
-            best, least = _cheapest(cost, grown, segments)
-            if least >= 400.0 and (self.drop or wish.has_one_place):
+            if wish.given_up and math.dist(wish.given_up, wish.anchor) < 2 * DRIFT * self.scale:
                 label.dropped = True
                 continue
-            wish.last = (float(aside[best]), float(above[best]))
-            label.left, label.bottom = float(x[best] - half_width), float(y[best] - half_height)
+            spot, least = self._best(wish, self._places(wish), segments, lines, taken)
+            if least >= 300.0 and not wish.rank and not wish.has_one_place:
+                anywhere = self._best(wish, self._anywhere(wish), segments, lines, taken)
+                spot, least = min((spot, least), anywhere, key=lambda found: found[1])
+            if (
+                least >= 300.0 and (self.drop or wish.has_one_place)
+            ) or least >= 70.0 * wish.rank > 0:
+                label.dropped = True
+                wish.given_up = wish.anchor if wish.rank else None
+                continue
+            wish.given_up = None
+            wish.last = spot
+            label.put(*wish.last)
+            wish.settled = wish.gap()
             taken.append(label.box)
+            if wish.leader is not None:
+                lead = wish.lead(far)
+                segments = segments if lead is None else np.vstack([segments, [lead]])

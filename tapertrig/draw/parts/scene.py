@@ -13,12 +13,11 @@ from numpy.typing import ArrayLike
 
 from tapertrig.draw.parts.artists import Area, Stroke
 from tapertrig.draw.parts.handle import Handle
-from tapertrig.draw.parts.label import Label, Placer, Segments, Wish, segments_of
+from tapertrig.draw.parts.label import LEADER_FROM, Label, Placer, Segments, Wish, segments_of
 from tapertrig.draw.parts.style import Style
 
 DOTS_PER_INCH = 100
 BOARD_WIDTH, BOARD_HEIGHT = 16.0, 9.0
-LEADER_FROM = 24.0
 
 
 def box(left: float, low: float, right: float, high: float) -> list[tuple[float, float]]:
@@ -44,6 +43,8 @@ class Scene:
         self.wishes: list[Wish] = []
         self.obstacles: list[Line2D | Area] = []
         self.handles: list[Handle] = []
+        # What is named, with its name: no other name stands within.
+        self.solids: list[tuple[Wish, Area]] = []
         self._still_segments: Segments | None = None
         self._moving_obstacles: list[Line2D | Area] = []
         self.figure = Figure(
@@ -164,8 +165,14 @@ class Scene:
         self.labels.append(label)
         wish = Wish(label, direction=direction, pinned=not free)
         if leader:
-            wish.leader = self.line(role, weight=0.45, clear=False, zorder=4, linestyle="solid")
+            wish.leader = self.line(role, weight=0.45, clear=False, zorder=12, linestyle="solid")
         self.wishes.append(wish)
+        return wish
+
+    def name(self, rank: int = 2) -> Wish:
+        """A small label for a part that is drawn: served after all others, by rank, if at all."""
+        wish = self.label(size="small", leader=True)
+        wish.rank = rank
         return wish
 
     def caption(
@@ -234,34 +241,33 @@ class Scene:
 
         A fixed label stays where it belongs unless something has come in its way there.
         """
-        pinned = [wish for wish in self.wishes if wish.pinned and wish.label.get_visible()]
-        wishes = [wish for wish in self.wishes if not wish.pinned]
         segments = self.obstacle_segments()
-        if self.style.spare:
-            # Numbers on a scale have one place each; then what is named, then remarks.
-            order = sorted(
-                [*pinned, *wishes],
-                key=lambda wish: (not wish.has_one_place, not wish.label.bold),
-            )
-            self.placer.place(order, segments)
-        else:
-            for wish in pinned:
-                wish.label.dropped = False
-            pinned = [wish for wish in pinned if wish.label.text]
-            boxes = np.array([wish.label.box for wish in pinned]).reshape(-1, 4)
-            clear = self.placer.clear(boxes, segments)
-            moved = [wish for wish, stays in zip(pinned, clear, strict=True) if not stays]
-            self.placer.place([*moved, *wishes], segments, boxes[clear])
-        for wish in wishes:
+        for wish in self.wishes:
+            wish.label.dropped = False
+        # Numbers on a scale have one place each; then what is put, what is named, and remarks.
+        order = sorted(
+            (wish for wish in self.wishes if wish.label.shown),
+            key=lambda w: (
+                not w.pinned,
+                w.rank,
+                self.style.spare and (not w.has_one_place, not w.label.bold),
+            ),
+        )
+        keeping = self.placer.keeping(order, segments)
+        kept = [wish for wish, keeps in zip(order, keeping, strict=True) if keeps]
+        others = [wish for wish, keeps in zip(order, keeping, strict=True) if not keeps]
+        for wish in others:
+            if wish.rank:
+                solids = [area.get_xy() for own, area in self.solids if own is not wish]
+                ends = [(*corners.min(0), *corners.max(0)) for corners in solids]
+                wish.keep_off = (np.array(ends) - [0, self.low] * 2) * self.pixels_per_unit
+        self.placer.place(others, segments, kept)
+        for wish in self.wishes:
             if wish.leader is not None:
-                self._lead(wish)
+                self._lead(wish, wish.leader)
 
-    def _lead(self, wish: Wish) -> None:
-        left, bottom, right, top = wish.label.box
-        x, y = wish.anchor
-        near_x, near_y = min(max(x, left), right), min(max(y, bottom), top)
-        far = np.hypot(near_x - x, near_y - y) > LEADER_FROM * self.style.scale
-        wish.leader.set_visible(bool(far and wish.label.shown))
-        if wish.leader.get_visible():
-            points = np.array([[x, y], [near_x, near_y]]) / self.pixels_per_unit + [0, self.low]
-            wish.leader.set_data(*points.T)
+    def _lead(self, wish: Wish, leader: Line2D) -> None:
+        lead = wish.lead(LEADER_FROM * self.style.scale)
+        leader.set_visible(lead is not None)
+        if lead is not None:
+            leader.set_data(*(np.reshape(lead, (2, 2)) / self.pixels_per_unit + [0, self.low]).T)
