@@ -183,7 +183,7 @@ def test_internal_and_external_cones_swing_opposite_ways():
         panel = panels.parallel_lines(turn=1.0, cone=cone)
         assert rows(panel)["Headstock end swings"] == said
         scene = panel.picture().scene
-        crank = np.column_stack(scene.compound_body.crank.get_data())[0]
+        crank = scene.compound_body.crank.pieces[0].get_xy().mean(axis=0)
         middle = scene.compound_body.slide.get_xy()[:4].mean(axis=0)
         assert crank[0] > middle[0], "the crank is at the tailstock end"
         assert (crank[1] < middle[1]) == above
@@ -199,6 +199,8 @@ def test_the_indicator_bears_on_the_quill_side_where_the_line_crosses_it():
     for cone in CONES:
         panel = panels.parallel_lines(turn=1.0, cone=cone, angle="40°")
         scene = panel.picture().scene
+        stem = np.column_stack(scene.compound_body.stem.get_data())
+        assert stem[0][0] == pytest.approx(stem[1][0]), "the stem is not square to the quill"
         tip = np.array([scene.compound_body.point.get_xdata()[0], scene.lower.get_ydata()[0]])
         assert scene.compound_body.point.get_ydata()[0] == pytest.approx(tip[1])
         assert line_of(scene.across).distance(Point(tip)) < 1e-9
@@ -283,6 +285,31 @@ def test_hidden_answers_leave_numbers_only():
     assert rows(panel)["Half angle"] == "marks 2, 4, 6, 8"
 
 
+@pytest.mark.parametrize("turn", [0.0, 1.0])
+def test_with_answers_hidden_no_arc_and_no_slide_gives_them_away(turn):
+    """All eight arcs alike; the slide along the bed, and nothing on the base but its zero."""
+    for cone in CONES:
+        panel = panels.parallel_lines(turn=turn, hide_answers=True, cone=cone, angle="40°")
+        scene = panel.picture().scene
+        arcs = np.column_stack(scene.acute_arcs.get_data())
+        corners = {tuple(corner) for corner, _start, _end in wedges(panel.last_state)}
+        away = [min(math.dist(at, c) for c in corners) for at in arcs[np.isfinite(arcs[:, 0])]]
+        assert len(away) > 8 * 8
+        assert np.ptp(away) < 1e-9
+        assert not np.isfinite(scene.obtuse_arcs.get_xdata()).any()
+        assert not scene.base_slide.get_visible()
+        assert not scene.base_arc.get_visible()
+        corners = scene.compound_body.slide.get_xy()
+        level = np.diff(np.column_stack(scene.upper.get_data()), axis=0)[0]
+        along = corners[1] - corners[0]
+        assert along[1] / along[0] == pytest.approx(level[1] / level[0], abs=1e-9)
+        if turn:
+            nine = next(label for label in scene.labels if label.text == "9")
+            zero = scene.base_zero.get_data()
+            middle = (nine.left + nine.width / 2) / scene.pixels_per_unit
+            assert middle == pytest.approx(zero[0][0], abs=0.3), "it leans one way"
+
+
 @pytest.mark.parametrize("cone", CONES)
 @pytest.mark.parametrize("zero", [PARALLEL, SQUARE])
 def test_the_marks_told_are_those_as_large_as_the_half_angle(zero, cone):
@@ -298,7 +325,7 @@ def test_the_bare_figure_speaks_of_no_lathe():
     panel = panels.parallel_lines()
     assert "Base reads" not in rows(panel)
     scene = panel.picture().scene
-    for artist in (scene.quill, scene.chuck, scene.compound_body.slide, scene.base):
+    for artist in scene.machine:
         assert not artist.get_visible()
     panel.controls["turn"].value = 0.6
     assert scene.quill.get_visible()

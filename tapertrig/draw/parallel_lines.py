@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
-from tapertrig.draw.parts.machine import Compound
+from tapertrig.draw.parts.machine import (
+    BASE,
+    CASE,
+    CHUCK,
+    HOLD,
+    STEM,
+    Body,
+    Compound,
+    Part,
+    part_profile,
+    quill_outline,
+)
 from tapertrig.draw.parts.scene import Scene
 from tapertrig.draw.parts.style import DASHES
 from tapertrig.lathe import Lathe
@@ -22,10 +33,10 @@ LINE_ENDS = (0.15, 15.85)
 BEYOND_AXIS, BEYOND_SIDE = 2.0, 4.0
 LATHE_FROM, LATHE_SEEN, NAMED_FROM = 0.25, 0.5, 0.95
 ACUTE_ARC, OBTUSE_ARCS, WEDGE = 0.7, (0.36, 0.46), 1.3
-STEM_LEAN = math.radians(28)
-SLIDE_ASIDE, SLIDE_MIDDLE, SLIDE_HALF, SLIDE_WIDTH = 1.35, 2.5, 1.25, 0.8
-FACE_X, PART_LEFT, MOUTH, OUTER, SMALL_END = 2.35, 0.85, 0.95, 1.35, 0.4
-QUILL_LEFT, QUILL_BEVEL = 3.25, 0.5
+SIZE = 0.5  # board units for an inch of the lathe drawn
+CASE_SEEN = math.asin(CASE / (STEM + CASE))  # half of what the indicator's case hides, from its tip
+FACE_X, PART_LEFT, MOUTH, OUTER, SMALL_END = 2.45, 0.85, 0.8, 1.15, 0.35
+QUILL_LEFT, QUILL_RIGHT = 3.25, 17.5
 NAMES_LEFT, NAMES_RIGHT = 3.7, 15.1
 BASE_X, BASE_X_EXTERNAL, BASE_Y, BASE_RADIUS, BASE_ARC = 5.0, 11.75, 1.95, 1.05, 0.7
 SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.95, 2.6, 0.7
@@ -115,7 +126,7 @@ class ParallelLinesState:
 
 def placed(state: ParallelLinesState, points: NDArray[np.float64]) -> NDArray[np.float64]:
     """Points of the plan view, (n, 2), where the turn of the figure puts them."""
-    lean = TILT * (1 - state.turn) * (-1 if state.internal else 1)
+    lean = lean_of(state)
     cos, sin = math.cos(lean), math.sin(lean)
     away = np.asarray(points, float) - CENTRE
     return CENTRE + away @ np.array([[cos, sin], [-sin, cos]])
@@ -133,10 +144,15 @@ def crossings(state: ParallelLinesState) -> NDArray[np.float64]:
     return np.array([CENTRE - half, CENTRE + half])
 
 
+def lean_of(state: ParallelLinesState) -> float:
+    """How far the parallels are turned from level, radians anticlockwise."""
+    return TILT * (1 - state.turn) * (-1 if state.internal else 1)
+
+
 def ray_angles(state: ParallelLinesState) -> tuple[float, float, float, float]:
     """Directions from a crossing, as drawn: right, up the line, left, down the line; rising."""
     alpha = state.angle.radians
-    lean = TILT * (1 - state.turn) * (-1 if state.internal else 1)
+    lean = lean_of(state)
     up = math.pi - alpha if state.internal else alpha
     return lean, lean + up, lean + math.pi, lean + math.pi + up
 
@@ -162,7 +178,7 @@ def _round(corner: NDArray, radius: float, start: float, end: float, count: int 
 
 def _joined(pieces: list[NDArray[np.float64]]) -> NDArray[np.float64]:
     gap = np.full((1, 2), np.nan)
-    return np.vstack([part for piece in pieces for part in (piece, gap)])
+    return np.vstack([gap, *(part for piece in pieces for part in (piece, gap))])
 
 
 def place_in_wedge(
@@ -183,42 +199,16 @@ def place_in_wedge(
     return corner + far * np.array([math.cos(middle), math.sin(middle)])
 
 
-def wall_profile(state: ParallelLinesState) -> NDArray[np.float64]:
-    """Half of the part, cut along the axis: axial place and radius, shape (n, 2)."""
-    slope = math.tan(state.angle.radians)
-    if state.internal:
-        depth = min(FACE_X - PART_LEFT, (MOUTH - 0.12) / slope)
-        inner = MOUTH - depth * slope
-        corners = [
-            (FACE_X, MOUTH),
-            (FACE_X - depth, inner),
-            (PART_LEFT, inner),
-            (PART_LEFT, OUTER),
-            (FACE_X, OUTER),
-        ]
-    else:
-        depth = min(FACE_X - PART_LEFT, (OUTER - SMALL_END) / slope)
-        large = SMALL_END + depth * slope
-        corners = [
-            (FACE_X, SMALL_END),
-            (FACE_X - depth, large),
-            (PART_LEFT, large),
-            (PART_LEFT, 0.0),
-            (FACE_X, 0.0),
-        ]
-    return np.array(corners)
-
-
 class ParallelLinesScene(Scene):
     """Eight marked angles, and the lathe that fades in round them."""
 
     def build(self) -> None:
-        bodies = [self.area("metal", clear=True, zorder=2) for _ in range(3)]
-        self.chuck, self.quill, self.base = bodies
-        self.walls = [self.area("brass", clear=True, zorder=2) for _ in range(2)]
+        self.chuck = Body(self, CHUCK, 2)
+        self.part = Part(self)
+        self.quill = self.area("metal", clear=True, zorder=2)
+        self.base = Body(self, replace(BASE, shapes=BASE.shapes[:2]), 2)
         self.cone_wall = self.line("compound", weight=1.4)
-        self.compound_body = Compound(self, SLIDE_WIDTH)
-        self.obstacles.append(self.compound_body.crank)
+        self.compound_body = Compound(self, SIZE, base=False)
         self.looked_at = [self.area("band", edge=None, zorder=4) for _ in range(2)]
         self.looked_arcs = self.line("angle", weight=2.6)
         self.upper = self.line("axis", weight=1.0)
@@ -229,10 +219,9 @@ class ParallelLinesScene(Scene):
         self.obtuse_arcs = self.line("ink", weight=0.7)
         self.marks = [self.label(role="angle", bold=True, free=False) for _ in NUMBERS]
         self._build_base()
-        body = self.compound_body
-        slide = (body.slide, body.crank, body.post, body.stem, body.point)
-        on_base = (self.base_zero, self.base_slide, self.base_arc)
-        self.machine = (*bodies, *self.walls, self.cone_wall, *slide, *on_base)
+        on_base = (*self.base.pieces, self.base_zero, self.base_slide, self.base_arc)
+        held = (*self.chuck.pieces, *self.part.walls, *self.part.jaws, self.quill, self.cone_wall)
+        self.machine = (*held, *self.compound_body.artists, *on_base)
         self.sums = [
             self.label(role="angle", bold=True, free=False, size="small") for _ in range(4)
         ]
@@ -277,7 +266,8 @@ class ParallelLinesScene(Scene):
         marked = wedges(state)
         for number, mark in zip(NUMBERS, self.marks, strict=True):
             corner, start, end = marked[number - 1]
-            is_acute = number in state.acute
+            # While answers are hidden, no arc tells which angles are equal.
+            is_acute = self.hide_answers or number in state.acute
             if is_acute:
                 acute.append(_round(corner, ACUTE_ARC, start, end))
             else:
@@ -298,7 +288,8 @@ class ParallelLinesScene(Scene):
             area.set_visible(pair is not None)
             corner, start, end = marked[number - 1]
             area.set_xy(np.vstack([corner, _round(corner, WEDGE, start, end)]))
-            arc = ACUTE_ARC if number in state.acute else OBTUSE_ARCS[-1]
+            is_acute = self.hide_answers or number in state.acute
+            arc = ACUTE_ARC if is_acute else OBTUSE_ARCS[-1]
             arcs.append(_round(corner, arc, start, end))
         self.looked_arcs.set_data(*_joined(arcs).T)
 
@@ -306,65 +297,44 @@ class ParallelLinesScene(Scene):
     def _beside_stem(
         state: ParallelLinesState, number: int, start: float, end: float
     ) -> tuple[float, float]:
-        # The indicator's stem comes in through the obtuse angle on the slide's side.
-        lean = STEM_LEAN * state.lathe_share
-        if state.internal and number == 7:
-            return start, end - lean
-        if not state.internal and number == 8:
-            return start + lean, end
+        # The indicator's stem comes in square, through the obtuse angle on the slide's side.
+        stem = lean_of(state) + 1.5 * math.pi
+        if state.lathe_share and number == (7 if state.internal else 8):
+            return (start, stem - CASE_SEEN) if state.internal else (stem + CASE_SEEN, end)
         return start, end
 
     def _move_machine(self, state: ParallelLinesState) -> None:
+        lean = lean_of(state)
+        level = np.array([math.cos(lean), math.sin(lean)])
+        self.chuck.put(placed(state, np.array([[PART_LEFT, AXIS_Y]]))[0], 2 * SIZE * 0.6, level)
         half = AXIS_Y - SIDE_Y
-        left, bevel = QUILL_LEFT, QUILL_BEVEL
-        for area, corners in (
-            (self.chuck, self._stepped(0.25, 2.1, PART_LEFT, 1.7)),
-            (
-                self.quill,
-                np.array(
-                    [
-                        (left + bevel, SIDE_Y),
-                        (17.5, SIDE_Y),
-                        (17.5, AXIS_Y + half),
-                        (left + bevel, AXIS_Y + half),
-                        (left, AXIS_Y + half - bevel),
-                        (left, SIDE_Y + bevel),
-                    ]
-                ),
-            ),
-        ):
-            area.set_xy(placed(state, corners))
-        profile = wall_profile(state)
-        for area, side in zip(self.walls, (1, -1), strict=True):
-            area.set_xy(placed(state, profile * [1, side] + [0, AXIS_Y]))
-        near = profile[:2] * [1, -1] + [0, AXIS_Y]
-        self.cone_wall.set_data(*placed(state, near).T)
-        self._move_slide(state)
+        self.quill.set_xy(placed(state, quill_outline(QUILL_LEFT, QUILL_RIGHT, AXIS_Y, half)))
+        profile = part_profile(
+            state.angle, state.internal, FACE_X - PART_LEFT, OUTER, MOUTH, SMALL_END
+        )
+        face = FACE_X, AXIS_Y
+        self.part.move(profile, face, PART_LEFT, SIZE, lambda points: placed(state, points))
+        self.cone_wall.set_data(*placed(state, profile[:2] * [1, -1] + face).T)
+        self._move_slide(state, level)
         self._move_base(state)
         for artist in self.machine:
             artist.set_visible(state.lathe_share > 0)
             artist.set_alpha(state.lathe_share)
+        for artist in (self.base_slide, self.base_arc):
+            artist.set_visible(state.lathe_share > 0 and not self.hide_answers)
 
-    @staticmethod
-    def _stepped(left: float, tall: float, right: float, low: float) -> NDArray[np.float64]:
-        upper = [(-0.6, tall), (left, tall), (left, low), (right, low)]
-        lower = [(x, -y) for x, y in reversed(upper)]
-        return np.array([*upper, *lower]) + [0, AXIS_Y]
-
-    def _move_slide(self, state: ParallelLinesState) -> None:
-        down = towards_operator(state)
-        aside = np.array([-abs(down[1]) if state.internal else abs(down[1]), -abs(down[0])])
+    def _move_slide(self, state: ParallelLinesState, level: NDArray[np.float64]) -> None:
+        # Which way it swings is asked: until then it stands along the bed.
+        down = towards_operator(state) * (1 if state.internal else -1)
+        ahead = np.array([1.0, 0.0]) if self.hide_answers else down
         tip = crossings(state)[1]
-        beside = tip + aside * SLIDE_ASIDE
-        post = beside + down * SLIDE_ASIDE / math.tan(STEM_LEAN)
-        ends = beside + np.outer([SLIDE_MIDDLE - SLIDE_HALF, SLIDE_MIDDLE + SLIDE_HALF], down)
-        # The crank is at the tailstock end, whichever end that is.
-        head, handle = ends if state.internal else ends[::-1]
-        self.compound_body.move(*placed(state, np.array([head, handle, post, tip])))
+        ends = placed(state, np.array([tip, tip - [0, HOLD * SIZE], tip + ahead]))
+        square = np.array([level[1], -level[0]])
+        self.compound_body.move(ends[1], ends[2] - ends[0], ends[0], stem=square)
 
     def _move_base(self, state: ParallelLinesState) -> None:
         centre = np.array([BASE_X if state.internal else BASE_X_EXTERNAL, BASE_Y])
-        self.base.set_xy(_round(centre, BASE_RADIUS, 0, 2 * math.pi, 48))
+        self.base.put(centre, BASE_RADIUS / 2)
         slide = math.pi + (-1 if state.internal else 1) * state.angle.radians
         zero = (math.pi / 2 if state.internal else 1.5 * math.pi) if state.square else math.pi
         self.base_zero.set_data(*np.vstack([centre, *_round(centre, BASE_RADIUS, zero, zero, 1)]).T)
@@ -375,13 +345,15 @@ class ParallelLinesScene(Scene):
         told = f"{state.letter(BASE_NUMBER)}{BASE_NUMBER}"
         mark = str(BASE_NUMBER) if self.hide_answers else told
         outward = math.degrees((zero + slide) / 2)
-        self.say(self.base_mark, mark if state.is_named else "", *arc[6], outward)
+        # While answers are hidden it stands where it shows no way to swing.
+        place, outward = (centre, -90.0) if self.hide_answers else (arc[6], outward)
+        self.say(self.base_mark, mark if state.is_named else "", *place, outward)
         place = centre + (BASE_RADIUS + 0.22) * np.array([math.cos(zero), math.sin(zero)])
         self.put(self.zero_mark, "0" if state.is_named else "", *place)
         side = -1 if state.internal else 1
         self.put(
             self.base_words,
-            "compound base" if state.is_named else "",
+            ("9: base, 0 to slide" if self.hide_answers else "compound base") * state.is_named,
             centre[0],
             centre[1] + side * (BASE_RADIUS + 0.08),
             0.5,

@@ -8,7 +8,7 @@ origin of its own; a scene puts them at a place, turned and sized.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -256,17 +256,38 @@ class Part:
         self.walls = [scene.area("brass", clear=True, zorder=2) for _ in range(2)]
         self.jaws = [scene.area("metal", clear=True, zorder=2.5) for _ in range(2)]
 
-    def move(self, profile: Points, face: tuple[float, float], chuck: float, size: float) -> None:
-        """Put the part's face; `chuck` is the place of the chuck's face along the axis."""
+    def move(
+        self,
+        profile: Points,
+        face: tuple[float, float],
+        chuck: float,
+        size: float,
+        turned: Callable[[Points], Points] = np.asarray,
+    ) -> None:
+        """Put the part's face; `chuck` is the place of the chuck's face along the axis.
+
+        All points are `turned` last, where the picture has the axis askew.
+        """
         grip = profile[:, 1].max() / size
         steps = [(0, grip), (1.7, grip), (1.7, grip + 0.45), (1.0, grip + 0.45)]
         jaw = np.array([*steps, (1.0, grip + 0.9), (0, grip + 0.9)]) * size + [chuck, 0]
         for side, wall, held in zip((1, -1), self.walls, self.jaws, strict=True):
-            wall.set_xy(profile * [1, side] + face)
-            held.set_xy(jaw * [1, side] + [0, face[1]])
+            wall.set_xy(turned(profile * [1, side] + face))
+            held.set_xy(turned(jaw * [1, side] + [0, face[1]]))
         if self.name is not None:
             middle = (profile[0, 1] + profile[-1, 1] + profile[-2, 1]) / 3
             self.scene.say(self.name, "part", face[0] - 0.3 * size, face[1] - middle, -45)
+
+
+def quill_outline(
+    nose: float, tailstock: float, axis: float, half: float, lean: float = 0.0
+) -> Points:
+    """The quill from its nose to the tailstock; see `Quill.move`."""
+    bevel, rise = 0.35 * half, lean * (tailstock - nose) / 2
+    low, high = axis - half, axis + half
+    corners = [(nose, low + bevel - rise), (nose + bevel, low - rise), (tailstock, low + rise)]
+    far = [(tailstock, high + rise), (nose + bevel, high - rise), (nose, high - bevel - rise)]
+    return np.array([*corners, *far])
 
 
 class Quill:
@@ -283,18 +304,7 @@ class Quill:
         self, nose: float, tailstock: float, axis: float, half: float, lean: float = 0.0
     ) -> None:
         """From the nose to the tailstock; `lean`: how far its side comes in per length."""
-        bevel, rise = 0.35 * half, lean * (tailstock - nose) / 2
-        low, high = axis - half, axis + half
-        self.quill.set_xy(
-            [
-                (nose + bevel, low - rise),
-                (tailstock, low + rise),
-                (tailstock, high + rise),
-                (nose + bevel, high - rise),
-                (nose, high - bevel - rise),
-                (nose, low + bevel - rise),
-            ]
-        )
+        self.quill.set_xy(quill_outline(nose, tailstock, axis, half, lean))
         self.tailstock.put((tailstock, axis), half / QUILL_RADIUS)
         if self.name is not None:
             self.scene.say(self.name, "quill", nose + 0.4 * half, axis - 0.6 * half, -135)
