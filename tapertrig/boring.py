@@ -346,7 +346,7 @@ def sweep(
     along its own length covers a longer rectangle, so the sweep is exact.
     """
     alpha = half_angle_radians(half_angle)
-    travel = positive("compound travel", compound_travel, 3.0)
+    travel = positive("compound travel", compound_travel, 2.6)
     true_or_false("internal", internal)
     ahead = np.array([-math.cos(alpha), -math.sin(alpha) if internal else math.sin(alpha)])
     aside = np.array([-ahead[1], ahead[0]]) * layout.slide_width / 2

@@ -45,14 +45,14 @@ ROUTES = (CROSS, AXIAL)
 @as_given
 def cross_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
     """Cross travel s·sin α, square to the axis; floats or arrays, unit as the compound travel."""
-    travel = lengths("compound travel", compound_travel, 3.0)
+    travel = lengths("compound travel", compound_travel, 2.6)
     return travel * np.sin(half_angle_radians(half_angle))
 
 
 @as_given
 def axial_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
     """Axial travel s·cos α, along the axis; floats or arrays, unit as the compound travel."""
-    travel = lengths("compound travel", compound_travel, 3.0)
+    travel = lengths("compound travel", compound_travel, 2.6)
     return travel * np.cos(half_angle_radians(half_angle))
 
 
@@ -66,7 +66,7 @@ def cross_travel_by_carriage(
 
 
 def _angle_of(name: str, side: Number, hypotenuse: Number, radians_of: Callable[[Any], Any]) -> Any:
-    hypotenuse = lengths("compound travel", hypotenuse, 3.0)
+    hypotenuse = lengths("compound travel", hypotenuse, 2.6)
     side = lengths(name, side, 1.5)
     if np.any(np.greater_equal(side, hypotenuse)):
         raise ValueError(
@@ -135,7 +135,7 @@ def cross_reading_window(
     `tolerance` is that of the half angle, already halved. The window is cut off at 0° and 90°.
     """
     low, high = _ends(half_angle, tolerance)
-    travel = positive("compound travel", compound_travel, 3.0)
+    travel = positive("compound travel", compound_travel, 2.6)
     return (
         cross_dial.reading(travel * math.sin(low)),
         cross_dial.reading(travel * math.sin(high)),
@@ -183,7 +183,7 @@ def _clean(length: float) -> float:
 def nearest_line(half_angle: Angle, compound_travel: float, lathe: Lathe) -> WholeGraduationSetup:
     """The cross graduation nearest to what a compound travel asks, and what it leaves."""
     alpha = half_angle_radians(half_angle)
-    travel = positive("compound travel", compound_travel, 3.0)
+    travel = positive("compound travel", compound_travel, 2.6)
     line = lathe.cross_dial.movement_per_graduation
     # A cross travel as long as the compound travel would be no triangle.
     lines = min(round(travel * math.sin(alpha) / line), math.ceil(travel / line * (1 - 1e-9)) - 1)

@@ -13,10 +13,12 @@ import nbformat
 import numpy as np
 import pytest
 from handouts import NUMBERS, held, made, stops
+from markupsafe import escape
 
 from tapertrig import panels
 from tapertrig.classroom.handout import MOST_BYTES, handout, main, round_values
 from tapertrig.classroom.lessons import Lesson
+from tapertrig.practice.in_lessons import practice, predictions
 from tapertrig.printed.handout import prose
 
 # Every way an HTML document names something else that a browser would ask for or go to.
@@ -88,15 +90,15 @@ def test_every_main_slider_of_a_lesson_is_there():
 
 
 def test_numbers_beside_the_picture_are_the_sine_and_the_cosine():
-    # Right triangle trigonometry; the lesson's compound travel is 3.0000 in.
+    # Right triangle trigonometry; the lesson's compound travel is 2.7000 in.
     swept = stops(made("03"))[0]
     assert len(swept) >= 61
     for at, _marks, sentence, rows in swept:
         degrees, minutes = map(int, re.fullmatch(r"(\d+)°(\d\d)′", at).groups())
         angle = math.radians(degrees + minutes / 60)
         shown = {name: value for name, value, _ in rows}
-        assert shown["Cross travel"] == f"{3 * math.sin(angle):.4f} in"
-        assert shown["Axial travel"] == f"{3 * math.cos(angle):.4f} in"
+        assert shown["Cross travel"] == f"{2.7 * math.sin(angle):.4f} in"
+        assert shown["Axial travel"] == f"{2.7 * math.cos(angle):.4f} in"
         assert at in sentence
 
 
@@ -155,11 +157,25 @@ def test_slack_counts_so_moves_are_there_and_back(tmp_path):
 def test_hidden_answers_are_behind_a_fold():
     text = made("03")
     first, _, rest = text.partition("<details><summary>Show the answers")
-    asked = first[first.rindex("<figure") :]
+    asked, questions = first[first.rindex("<figure") :].split('<ol class="questions">')
     assert "Answers are hidden" in asked
     assert "<dd>?</dd>" in asked
-    assert "1.0000 in" not in asked, "2 × sin 30°"
-    assert "1.0000 in" in rest
+    assert "0.9988 in" not in asked, "2.2 × sin 27°"
+    told = questions.index("0.9988 in")
+    assert questions.rindex("<details>", 0, told) > questions.rfind("</details>", 0, told)
+    assert "0.9988 in" in rest
+
+
+def test_on_paper_the_answers_of_all_questions_stand_at_the_end():
+    """On screen they fold out one by one; a fold that is closed prints nothing."""
+    for number in ("00", "03"):
+        text = made(number)
+        section = text[text.index('<section class="answers">') :]
+        panel = next(iter(prediction for name, prediction in predictions().items()
+                          if name.startswith(number)))  # fmt: skip
+        for question in (*panel.questions, *practice(number)):
+            assert str(escape(question.solution)) in section, question.text
+            assert str(escape(question.words)) in text
 
 
 def test_what_a_lesson_says_is_shown_and_never_run(tmp_path):

@@ -17,15 +17,9 @@ from rebuild_notebooks import KERNELSPEC, WIDGET_VIEW, rebuild, write
 NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
 PATHS = sorted(NOTEBOOKS.glob("*.ipynb"))
 
-HEADINGS = (
-    "goal",
-    "idea",
-    "panel",
-    "predict",
-    "worked example",
-    "shop notes",
-    "practice",
-)
+HEADINGS = ("idea", "predict", "worked example", "shop notes", "practice")
+# These begin with goal and idea, and their panel below; they are still to be turned round.
+PANEL_LATER = ("05", "06", "07", "08")
 # The instructor's desk is a place to work from, not a lesson to learn from.
 NOT_A_LESSON = ("09",)
 
@@ -79,7 +73,7 @@ def test_holds_no_error_no_warning_and_no_view_of_a_gone_kernel(notebook):
 
 def test_each_panel_leaves_a_picture_and_a_sentence(notebook):
     for cell in code_cells(notebook):
-        if re.match(r"panels\.\w+\(", cell.source):
+        if re.match(r"panels\.(?!questions|ways)\w+\(", cell.source):
             shown = [output.data for output in cell.outputs if "data" in output]
             assert shown, f"{cell.source} shows nothing"
             assert "image/png" in shown[0], cell.source
@@ -100,6 +94,30 @@ def test_has_the_headings_of_a_lesson(path, notebook):
     found = headings(notebook)
     missing = [word for word in HEADINGS if not any(word in line for line in found)]
     assert not missing, f"no heading with {missing} among {found}"
+
+
+def test_opens_with_its_goal_and_its_panel(path, notebook):
+    """So that the picture is in sight at once: title, one sentence, panel."""
+    if path.name.startswith((*NOT_A_LESSON, *PANEL_LATER)):
+        pytest.skip("not turned round yet")
+    title, *rest = notebook.cells
+    _heading, _blank, goal = title.source.splitlines()
+    assert re.fullmatch(r"[A-Z].*[^.]\.", goal)
+    assert ". " not in goal, "more than one sentence"
+    first = next(cell for cell in rest if not cell.source.startswith("from "))
+    assert first.source.startswith("panels."), first.source
+    assert "ask=" not in first.source
+
+
+def test_every_lesson_of_that_form_asks_by_typing_and_leads_on(path, notebook):
+    if path.name.startswith((*NOT_A_LESSON, *PANEL_LATER)):
+        pytest.skip("not turned round yet")
+    sources = [cell.source for cell in code_cells(notebook)]
+    number = path.name[:2]
+    assert any("ask=" in source for source in sources)
+    assert f'panels.questions("{number}")' in sources
+    assert sources.count(f'panels.ways("{number}")') == 2
+    assert sources[-1] == f'panels.ways("{number}")'
 
 
 def test_starts_with_one_title(path, notebook):

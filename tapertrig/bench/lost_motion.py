@@ -58,7 +58,7 @@ def reversal_cost(
     lost/(s cos α) and −lost·tan α/s. Floats or arrays; ValueError where no triangle is left.
     """
     one_of("screw", screw, SCREWS)
-    travel = lengths("compound travel", compound_travel, 3.0)
+    travel = lengths("compound travel", compound_travel, 2.6)
     alpha = half_angle_radians(half_angle)
     share = np.asarray(lost_motion, dtype=float) / travel
     sine = np.sin(alpha) + share if screw == "cross" else np.sin(alpha) * (1 - share)

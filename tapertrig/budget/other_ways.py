@@ -76,7 +76,7 @@ def by_sine_bar(
     """
     alpha = half_angle_radians(half_angle)
     bar = positive("sine bar length", bar_length, 5.0)
-    travel = positive("compound travel", travel, 3.0)
+    travel = positive("compound travel", travel, 2.6)
 
     def model(blocks: Any, rolls: Any, first: Any, second: Any, *turned: Any) -> Any:
         return np.arcsin(blocks / rolls) + (second - first) / travel + sum(turned)
@@ -108,7 +108,7 @@ def by_known_taper(
     `taper_error` and `mounting` are half-widths: of the taper's own half angle, and of the tilt
     of its axis to the spindle axis. `travel` is the compound travel along it.
     """
-    travel = positive("compound travel", travel, 3.0)
+    travel = positive("compound travel", travel, 2.6)
     return propagate(
         lambda taper, mounted, first, second, snug: (
             taper + mounted + (second - first) / travel + snug

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from tapertrig.classroom.lessons import Lesson, find_lesson
+from tapertrig.practice.in_lessons import LessonQuestion, practice
 from tapertrig.printed.handout import Stepping, Stop, prose, text_of, worked
 from tapertrig.printed.page import Markup, page
 from tapertrig.saving import write_whole
@@ -90,7 +91,9 @@ def handout(lesson: Lesson) -> str:
             parts.append(("prose", prose(source)))
         elif kind == "code" and _is_panel(source):
             parts.append(("panel", next(shown_panels)))
-        elif kind == "code":
+        elif kind == "code" and (questions := _questions(source)):
+            parts.append(("questions", questions))
+        elif kind == "code" and not source.startswith("panels."):
             parts.append(("worked", worked(source, cell.get("outputs", []))))
     title, number = f"{lesson.number} · {lesson.title}", lesson.number
     script = "drawing.js handout.js"
@@ -100,18 +103,29 @@ def handout(lesson: Lesson) -> str:
 # -- panels -------------------------------------------------------------------------------
 
 
+def _called(source: str) -> tuple[str, list[Any]]:
+    """Which panel a line `panels.name(...)` calls, and with what; no name for another line."""
+    match ast.parse(source).body:
+        case [ast.Expr(ast.Call(ast.Attribute(ast.Name("panels"), name), arguments))]:
+            return name, [getattr(one, "value", None) for one in arguments]
+    return "", []
+
+
 def _is_panel(source: str) -> bool:
-    """Whether a cell is one line `panels.name(...)`."""
+    """Whether a cell is one line that shows a panel with a picture."""
     try:
-        call = ast.parse(source.strip(), mode="eval").body
+        return _called(source)[0] not in ("", "questions", "ways")
     except SyntaxError:
         return False
-    return (
-        isinstance(call, ast.Call)
-        and isinstance(call.func, ast.Attribute)
-        and isinstance(call.func.value, ast.Name)
-        and call.func.value.id == "panels"
-    )
+
+
+def _questions(source: str) -> tuple[LessonQuestion, ...]:
+    """The questions that a cell `panels.questions("03")` shows; none for another cell."""
+    try:
+        name, arguments = _called(source)
+        return practice(*arguments) if name == "questions" else ()
+    except SyntaxError:
+        return ()
 
 
 def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> list[Stepping]:
@@ -133,7 +147,13 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
         title = panel.title or type(panel).__name__
         stepping.append(
             _stepping(
-                Stepping(number, title, _stop(panel), _svg(panel)),
+                Stepping(
+                    number,
+                    title,
+                    _stop(panel),
+                    _svg(panel),
+                    asks=tuple(one.question for one in panel.asked),
+                ),
                 panel,
                 partial(_made, lines[panel], names, True),
             )

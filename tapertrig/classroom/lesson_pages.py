@@ -6,6 +6,7 @@ so a server started without them does not have it.
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +14,8 @@ from jupyter_server.base.handlers import JupyterHandler
 from jupyter_server.utils import url_path_join
 from tornado import web
 
-from tapertrig.classroom.lessons import find_lesson, lessons
-from tapertrig.classroom.live_lesson import STYLES, open_live
+from tapertrig.classroom.lessons import find_lesson, lessons, neighbour
+from tapertrig.classroom.live_lesson import STYLE_VARIABLE, STYLES, open_live
 from tapertrig.printed.page import SHEET_ENDING, SHEET_SCRIPTS, block, page, policy
 
 PAGE, HERE = "lesson_page.html", "<!-- said here -->"
@@ -30,7 +31,7 @@ class LessonList(JupyterHandler):
     @web.authenticated
     def get(self) -> None:
         sheets = [path.name for path in sheets_in(self.settings["serverapp"].root_dir)]
-        self.finish(page(PAGE, title="Lessons", lessons=lessons(), sheets=sheets))
+        self.finish(_page("Lessons", lessons=lessons(), sheets=sheets))
 
 
 class OpenSheet(JupyterHandler):
@@ -42,7 +43,7 @@ class OpenSheet(JupyterHandler):
         if name not in found:
             self.set_status(404)
             told = f"“{name}” is no setup sheet in your folder; write it again in lesson 00."
-            self.finish(page(PAGE, title="No such sheet", refused=told))
+            self.finish(_page("No such sheet", refused=told))
             return
         self.set_header("Content-Type", "text/html; charset=utf-8")
         self.set_header("Content-Security-Policy", SHEET_POLICY)
@@ -54,6 +55,19 @@ def sheets_in(folder: str) -> list[Path]:
     """The setup sheets of a folder, no link that leads out of it among them."""
     found = Path(folder).glob(f"*{SHEET_ENDING}")
     return sorted(path for path in found if path.is_file() and not path.is_symlink())
+
+
+class Neighbour(JupyterHandler):
+    """Goes to the lesson before or after one, or to the list where there is none."""
+
+    @web.authenticated
+    def get(self, way: str, name: str) -> None:
+        try:
+            found = neighbour(way, name)
+        except ValueError:
+            found = None
+        target = f"lesson/{found.number}" if found else ""
+        self.redirect(url_path_join(self.base_url, "tapertrig/") + target)
 
 
 class OpenLesson(JupyterHandler):
@@ -68,11 +82,11 @@ class OpenLesson(JupyterHandler):
                 raise ValueError(f"style is “{style}”; it must be {' or '.join(STYLES)}")
         except ValueError as error:
             self.set_status(404)
-            self.finish(page(PAGE, title="No such lesson", refused=str(error)))
+            self.finish(_page("No such lesson", refused=str(error)))
             return
         title = f"Lesson {lesson.number}: {lesson.title}"
         self.set_header("Cache-Control", "no-store")
-        self.write(page(PAGE, title=title).partition(HERE)[0])
+        self.write(_page(title).partition(HERE)[0])
         await self.flush()
 
         def say(line: str) -> None:
@@ -84,9 +98,15 @@ class OpenLesson(JupyterHandler):
         except Exception as error:
             self.log.exception("lesson %s was not opened", lesson.number)
             reason = f"The lesson could not be opened: {_in_words(error)}"
-            self.finish(page(PAGE, title=title, failed=reason).partition(HERE)[2])
+            self.finish(_page(title, failed=reason).partition(HERE)[2])
             return
-        self.finish(page(PAGE, title=title, address=address).partition(HERE)[2])
+        self.finish(_page(title, address=address).partition(HERE)[2])
+
+
+def _page(title: str, **values: Any) -> str:
+    """A page as large as the style that the kit was started in."""
+    large = os.environ.get(STYLE_VARIABLE) == "projector"
+    return page(PAGE, title=title, large=large, **values)
 
 
 def _in_words(error: Exception) -> str:
@@ -108,6 +128,7 @@ def _load_jupyter_server_extension(server: Any) -> None:
         [
             (start, web.RedirectHandler, {"url": start + "/"}),
             (start + "/", LessonList),
+            (start + r"/lesson/(before|after)-([^/]+)", Neighbour),
             (start + r"/lesson/([^/]+)", OpenLesson),
             (start + r"/sheet/([^/]+)", OpenSheet),
         ],

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 
+from tapertrig.limits import one_of
 from tapertrig.saving import write_whole
 
 MARK = "tapertrig"
@@ -72,6 +73,14 @@ def find_lesson(text: str, folder: Path | None = None) -> Lesson:
             return lesson
     names = "\n".join(f"  {lesson.number}  {lesson.title}" for lesson in all_lessons)
     raise ValueError(f"there is no lesson “{text}”; the lessons are:\n{names or '  (none)'}")
+
+
+def neighbour(way: str, text: str, folder: Path | None = None) -> Lesson | None:
+    """The lesson "before" or "after" the one meant; None past either end."""
+    steps = {"before": -1, "after": 1}[one_of("way", way, ("before", "after"))]
+    all_lessons = lessons(folder)
+    at = all_lessons.index(find_lesson(text, folder)) + steps
+    return all_lessons[at] if 0 <= at < len(all_lessons) else None
 
 
 def default_folder() -> Path:

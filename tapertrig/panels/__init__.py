@@ -29,12 +29,15 @@ PANELS = {
     "tool_height": ("tool_height", "ToolHeight"),
 }
 
+# Beside the panels of a lesson: no picture, no unit.
+BESIDE = {"questions": ("questions", "Questions"), "ways": ("ways", "Ways")}
+
 __all__ = sorted(PANELS)
 
 
 def __getattr__(name: str) -> Any:
-    if name in PANELS:
-        file, panel = PANELS[name]
+    if name in PANELS or name in BESIDE:
+        file, panel = (PANELS | BESIDE)[name]
         return getattr(import_module(f"tapertrig.panels.{file}_panel"), panel)
     raise AttributeError(f"there is no panel {name!r}; there are {', '.join(sorted(PANELS))}")
 

@@ -29,13 +29,15 @@ class Stepping:
     `grid` has the stops of the main slider one after another, in a row for each stop of the second
     one; a place whose values make no picture is None. `here` is where the lesson's own values
     stand: row, place. `drawing` is the still as SVG; `shown` is the drawing that the sliders
-    change, another one where the still keeps its answers. Of fewer than two stops it stands still.
+    change, another one where the still keeps its answers. `asks` are the questions that come
+    before it. Of fewer than two stops it stands still.
     """
 
     number: int
     title: str
     still: Stop
     drawing: Markup
+    asks: Sequence[Any] = ()
     label: str = ""
     grid: Sequence[Sequence[Stop | None]] = ()
     here: tuple[int, int] = (0, 0)

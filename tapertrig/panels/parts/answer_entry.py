@@ -17,7 +17,8 @@ class AnswerEntry(anywidget.AnyWidget):
     """A line of text that is sent when Enter or its button is pressed, never half typed.
 
     `on_answer(action)` names what takes the text; `answer(text)` does what Enter does. `message`
-    stands beside the entry, for a text that was no answer.
+    stands below the entry, for a text that was no answer or a wrong one, `told` for what is right.
+    An open question has nothing to type into.
     """
 
     _esm = script("answer")
@@ -32,6 +33,8 @@ class AnswerEntry(anywidget.AnyWidget):
     button = traitlets.Unicode().tag(sync=True)
     text = traitlets.Unicode().tag(sync=True)
     message = traitlets.Unicode().tag(sync=True)
+    told = traitlets.Unicode().tag(sync=True)
+    open_question = traitlets.Bool(False).tag(sync=True)
     clearings = traitlets.Int(0).tag(sync=True)
     # Panels watch the value of each of their controls.
     value = traitlets.Unicode()
@@ -54,7 +57,7 @@ class AnswerEntry(anywidget.AnyWidget):
     def clear(self) -> None:
         """Empty the entry for another problem."""
         with self.hold_sync():
-            self.text = self.message = ""
+            self.text = self.message = self.told = ""
             self.clearings += 1
 
     def _hear(self, _widget: object, content: dict[str, Any], _buffers: object) -> None:

@@ -29,6 +29,7 @@ from tapertrig.draw.parts.scene import Scene
 from tapertrig.draw.parts.style import NARROW, STYLES, style_named
 from tapertrig.lathe import UNITS
 from tapertrig.limits import one_of
+from tapertrig.panels.parts.asking import Asking, asked
 from tapertrig.panels.parts.board import Board, Words
 from tapertrig.panels.parts.controls import (
     LENGTH_UNITS,
@@ -40,6 +41,7 @@ from tapertrig.panels.parts.controls import (
     switch,
 )
 from tapertrig.panels.parts.presenting import Presenting
+from tapertrig.practice.in_lessons import LessonQuestion, prediction
 
 STYLE_VARIABLE, UNIT_VARIABLE = "TAPERTRIG_STYLE", "TAPERTRIG_UNIT"
 
@@ -61,7 +63,8 @@ class Panel(ipywidgets.Box, Generic[State]):
 
     `unit` is "in" or "mm" (or set TAPERTRIG_UNIT for all), `style` "desk" or "projector" (or set
     TAPERTRIG_STYLE), and `hide_answers=True` keeps results out of sight until the class has
-    worked them out. Further keyword arguments are the starting values of controls, by name;
+    worked them out. `ask` names a prediction of the lessons: until it is answered the panel holds
+    still. Further keyword arguments are the starting values of controls, by name;
     lengths among them are inches unless `unit` is said. `main` names the slider that handouts
     step through and benchmarks drag, over the part `main_span` of its length.
     """
@@ -78,10 +81,14 @@ class Panel(ipywidgets.Box, Generic[State]):
         unit: str | None = None,
         style: str | None = None,
         hide_answers: bool = False,
+        ask: str = "",
         **start: Any,
     ) -> None:
-        wanted = unit_at_start(unit)
-        # What a lesson says in numbers it says in inches, whatever the class works in.
+        asks = prediction(ask) if ask else None
+        start = {**(asks.start if asks else {}), **start}
+        # What a lesson says in numbers it says in inches, whatever the class works in; and what it
+        # asks in inches it shows in inches.
+        wanted = unit_at_start(unit or ("in" if asks else None))
         self.unit = "in" if start and unit is None and self.has_unit else wanted
         self._quiet = 0
         before = set(vars(self))
@@ -106,7 +113,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         self.style_switch = switch(
             "Projector style", style_named(style_at_start(style)).name == "projector"
         )
-        self.answers_switch = switch("Hide answers", hide_answers)
+        self.answers_switch = switch("Hide answers", hide_answers or bool(asks and asks.hides))
+        self.asked = asked(asks.questions, self.let_go) if asks else []
         self.switches = (self.unit_switch, self.answers_switch, self.style_switch)
         for control in (*self.controls.values(), *self.switches):
             if not isinstance(control, ipywidgets.Button):
@@ -126,7 +134,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         self.presses.add_class("tapertrig-buttons")
         self.picture_side = ipywidgets.VBox([self.board])
         self.picture_side.add_class("tapertrig-picture-side")
-        self.control_side = ipywidgets.VBox([*self.arrange(), *self._rare(), self.presenter])
+        aside = [*self.arrange(), *self._rare(), self.presenter]
+        self.control_side = ipywidgets.VBox([*self.asked, *aside])
         self.control_side.add_class("tapertrig-control-side")
         layout = ipywidgets.Box([self.picture_side, self.control_side])
         layout.add_class("tapertrig-layout")
@@ -142,6 +151,8 @@ class Panel(ipywidgets.Box, Generic[State]):
             [keep(one) for one in (*self.controls.values(), *self.switches[:2])],
             {name: vars(self)[name] for name in made},
         )
+        if self.asked:
+            self.hold_still()
 
     # -- what a lesson's panel says -------------------------------------------------------
 
@@ -339,6 +350,8 @@ class Panel(ipywidgets.Box, Generic[State]):
                 put_back()
             self.__dict__.update(brought)
             self.begin_again()
+            if self.asked:
+                self.hold_still()
         self.render()
         self.tell("All is as the lesson left it. What was saved stays saved.")
 
@@ -448,6 +461,27 @@ class Panel(ipywidgets.Box, Generic[State]):
         """A control has moved. Panels whose controls depend on each other extend this."""
         self.render(control)
 
+    # -- a prediction first ---------------------------------------------------------------
+
+    def hold_still(self) -> None:
+        """Nothing moves, and what is hidden stays so, until the questions are answered."""
+        for one in (*self.controls.values(), *self._with_results()):
+            one.disabled = True
+        for question in (one.question for one in self.asked if one.done):
+            self.let_go(question)
+
+    def let_go(self, question: LessonQuestion) -> None:
+        """Let go what a question frees; results show when the last one is answered."""
+        for name in question.frees:
+            self.controls[name].disabled = False
+        if all(one.done for one in self.asked):
+            for one in self._with_results():
+                one.disabled = False
+            self.answers_switch.value = False
+
+    def _with_results(self) -> list[Any]:
+        return [self.unit_switch, self.answers_switch, *_buttons(self.control_side)]
+
     # -- for readers without a kernel -----------------------------------------------------
 
     def _still(self) -> tuple[Drawing, str]:
@@ -456,6 +490,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         drawing.show(self.scene_state(self.last_state), self.hiding)
         words = self.board.words
         lines = [words["alt"], *(f"{name}: {value}" for name, value, _ in words["rows"])]
+        lines += [f"Predict: {one.entry.label}" for one in self.asked]
         return drawing, "\n".join(lines)
 
     def still(self) -> tuple[bytes, str]:
@@ -474,3 +509,12 @@ class Panel(ipywidgets.Box, Generic[State]):
         frame, text = self.still()
         bundle = {**bundle, "image/png": frame, "text/plain": text}
         return bundle, metadata
+
+
+def _buttons(side: ipywidgets.Widget) -> Iterator[ipywidgets.Button]:
+    """The buttons of a side, those of its questions aside."""
+    for one in getattr(side, "children", ()):
+        if isinstance(one, ipywidgets.Button):
+            yield one
+        elif not isinstance(one, Asking):
+            yield from _buttons(one)

@@ -16,13 +16,18 @@ function render({ model, el }) {
   message.id = `${id}-message`;
   message.className = "tapertrig-message";
   message.setAttribute("role", "alert");
+  const told = document.createElement("div");
+  told.className = "tapertrig-remark";
+  told.setAttribute("role", "status");
   entry.setAttribute("aria-describedby", message.id);
-  el.append(label, entry, button, message);
+  el.append(label, entry, button, message, told);
 
   const showWords = () => {
     label.textContent = model.get("label");
     button.textContent = model.get("button");
     message.textContent = model.get("message");
+    told.textContent = model.get("told");
+    entry.hidden = button.hidden = model.get("open_question");
     el.classList.toggle("tapertrig-wrong", Boolean(model.get("message")));
   };
   const showText = () => { entry.value = model.get("text"); };
@@ -32,7 +37,7 @@ function render({ model, el }) {
     if (event.key === "Enter" && !event.repeat) send();
   });
   button.addEventListener("click", send);
-  model.on("change:label change:button change:message", showWords);
+  model.on("change:label change:button change:message change:told change:open_question", showWords);
   model.on("change:clearings", showText);
   showWords();
   showText();

@@ -1,0 +1,508 @@
+"""The questions that the lessons ask: predictions in their panels, and those at their ends.
+
+What is asked has its answer from the core, and what the usual slips lead to beside it; an answer
+is read and marked as in practice. A question without an answer stays an open one.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from tapertrig.angle import Angle
+from tapertrig.bench.lost_motion import play
+from tapertrig.cone import Cone
+from tapertrig.demo import LATHES
+from tapertrig.lathe import Dial, Lathe
+from tapertrig.limits import one_of
+from tapertrig.practice import mistakes as slip
+from tapertrig.practice.answers import read_answer
+from tapertrig.practice.mistakes import MISTAKES
+from tapertrig.practice.problem import Verdict
+from tapertrig.practice.question import TO_THE_MINUTE, TO_THE_SECOND, Precision
+from tapertrig.setup import (
+    angle_per_graduation,
+    axial_travel,
+    cross_travel,
+    cross_travel_by_carriage,
+)
+
+LENGTH = Precision("in", 0.0005, "", 4)
+DECIMAL = Precision("°", 0.001, "", 3, True)
+MINUTES = Precision("′", 0.1, "", 1)
+SECONDS = Precision("″", 0.5, "", 1)
+RATIO = Precision("1:x", 0.003, "", 3)
+WAYS = ("towards you", "away from you")
+
+
+@dataclass(frozen=True)
+class LessonQuestion:
+    """One question: its text, its answer and the slips that miss it.
+
+    `answer` is a number in the unit of `precision`, one of `options`, or numbers of marks as
+    "2, 4"; without one the question stays open. `slips` has what each slip leads to; one that
+    practice knows brings its own hint, another one is a hint itself. `way` is how it is found.
+    `frees` names the panel's controls that are let go once it is answered.
+    """
+
+    text: str
+    answer: float | str | None = None
+    precision: Precision | None = None
+    slips: Mapping[str, float | str] = field(default_factory=dict)
+    way: str = ""
+    options: tuple[str, ...] = ()
+    dial: Dial | None = None
+    frees: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """The question with how near an answer must come."""
+        near = f" ({self.precision.margin} counts as right)" if self.precision else ""
+        return self.text + near
+
+    @property
+    def solution(self) -> str:
+        """The answer as it is written, and the way to it."""
+        shown = self.answer or ""
+        if self.precision is not None and isinstance(self.answer, float):
+            shown = self.precision.show(self.answer)
+        return f"{shown} ({self.way})" if shown and self.way else f"{shown or self.way}"
+
+    def check(self, text: str) -> Verdict:
+        """Whether a typed answer is right, and which usual slip explains it where it is not."""
+        try:
+            found = self._read(text)
+        except ValueError as wrong:
+            return Verdict(False, False, None, str(wrong))
+        if self._same(found, self.answer):
+            return Verdict(True, True, None, f"Right: {self.solution}.", solution=self.solution)
+        for name, leads_to in self.slips.items():
+            if self._same(found, leads_to):
+                if name not in MISTAKES:
+                    return Verdict(False, True, None, f"Not right. {name}")
+                words = f"Not right. This comes from one of the usual mistakes: {name}."
+                return Verdict(False, True, None, words, (name,), hint=MISTAKES[name].idea)
+        words = " None of the usual mistakes leads to this number." if self.precision else ""
+        return Verdict(False, True, None, f"Not right.{words}")
+
+    def _read(self, text: str) -> Any:
+        shown = text.strip()[:40]
+        if self.precision is not None:
+            return read_answer(text, self.precision.unit, self.dial)
+        if self.options:
+            typed = text.strip().lower()
+            meant = [one for one in self.options if typed and typed in one.lower()]
+            if len(meant) == 1:
+                return meant[0]
+            raise ValueError(f"“{shown}”: answer {' or '.join(self.options)}")
+        if not re.search(r"\d", text):
+            raise ValueError(f"“{shown}” names no mark; write their numbers, as 1, 3, 5")
+        return text
+
+    def _same(self, found: Any, wanted: Any) -> bool:
+        if self.precision is not None:
+            near = self.precision.tolerance * (1 + 1e-9)
+            return any(abs(one - wanted) <= near for one in found)
+        if self.options:
+            return bool(found == wanted)
+        return set(re.findall(r"\d+", found)) == set(re.findall(r"\d+", wanted))
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """What a panel asks before it moves: its questions, where it starts, and what it hides."""
+
+    questions: tuple[LessonQuestion, ...]
+    start: Mapping[str, Any] = field(default_factory=dict)
+    hides: bool = True
+
+
+def _lathe(name: str) -> Lathe:
+    return next(lathe for key, lathe in LATHES.items() if key.startswith(name))
+
+
+def _open(text: str, answer: str = "") -> LessonQuestion:
+    return LessonQuestion(text, way=answer)
+
+
+def _pick(
+    text: str, right: str, *others: str, why: str = "", frees: tuple[str, ...] = ()
+) -> LessonQuestion:
+    options = tuple(sorted((right, *others)))
+    return LessonQuestion(
+        f"{text} ({' / '.join(options)})", right, way=why, options=options, frees=frees
+    )
+
+
+def _half(text: str) -> LessonQuestion:
+    whole = Angle.parse(text)
+    _sign, degrees, minutes, _seconds = whole.dms_parts(2)
+    half = whole.half().degrees
+    slips: dict[str, float | str] = {
+        slip.INCLUDED_AS_HALF: whole.degrees,
+        slip.HALVED_AGAIN: half / 2,
+        slip.MINUTES_AS_DECIMALS: (degrees + minutes / 100) / 2,
+    }
+    if degrees % 2:
+        slips["The odd degree carries 30′ down to the minutes."] = half - 0.5
+    if minutes % 2:
+        slips["The odd minute carries 30″ down to the seconds."] = half - 0.5 / 60
+    return LessonQuestion(
+        f"What is half of {whole.brief()}, to the second?", half, TO_THE_SECOND, slips,
+        f"{whole.brief()} ÷ 2",
+    )  # fmt: skip
+
+
+def _decimal(text: str) -> LessonQuestion:
+    angle = Angle.parse(text)
+    _sign, degrees, minutes, _seconds = angle.dms_parts()
+    return LessonQuestion(
+        f"What is {angle.brief()} in decimal degrees, to three places?", angle.degrees, DECIMAL,
+        {slip.MINUTES_AS_DECIMALS: degrees + minutes / 100}, f"{degrees} + {minutes} ÷ 60",
+    )  # fmt: skip
+
+
+def _cross(half_angle: str, travel: float) -> LessonQuestion:
+    half = Angle.parse(half_angle)
+    cross = float(cross_travel(travel, half))
+    return LessonQuestion(
+        f"Half angle {half.brief()}, compound travel {travel:.3f} in: what is the cross travel?",
+        cross,
+        LENGTH,
+        {
+            slip.COSINE_FOR_SINE: float(axial_travel(travel, half)),
+            slip.TANGENT_FOR_SINE: float(cross_travel_by_carriage(travel, half)),
+            "That is what a diameter-reading dial shows; the slide moves half of it.": 2 * cross,
+            slip.INCLUDED_AS_HALF: travel * math.sin(2 * half.radians),
+            slip.HALVED_AGAIN: travel * math.sin(half.radians / 2),
+            slip.RADIANS: abs(travel * math.sin(half.degrees)),
+        },
+        f"{travel:.3f} × sin {half.brief()}",
+    )
+
+
+def _axial(half_angle: str, travel: float) -> LessonQuestion:
+    half = Angle.parse(half_angle)
+    return LessonQuestion(
+        "And the axial travel?",
+        float(axial_travel(travel, half)),
+        LENGTH,
+        {
+            "That is the cross travel. The axial travel lies beside the half angle: its cosine.":
+                float(cross_travel(travel, half)),
+            slip.INCLUDED_AS_HALF: travel * math.cos(2 * half.radians),
+        },
+        f"{travel:.3f} × cos {half.brief()}",
+    )  # fmt: skip
+
+
+def _base(half_angle: str, **more: Any) -> LessonQuestion:
+    half = Angle.parse(half_angle)
+    reading = _lathe("Old Grey").base_reading(half).degrees
+    return LessonQuestion(
+        "Old Grey's base has its zero square to the bed. What does it read for a half angle of "
+        f"{half.brief()}?",
+        reading,
+        TO_THE_MINUTE,
+        {slip.COMPLEMENT_NOT_USED: half.degrees, slip.INCLUDED_AS_HALF: 90 - 2 * half.degrees},
+        f"90° − {half.brief()}",
+        **more,
+    )
+
+
+def _marks(marks: str, reading: LessonQuestion, way: str) -> tuple[LessonQuestion, ...]:
+    asked = "Which of the marks 1 to 9 are the half angle? Write their numbers."
+    other = WAYS[way == WAYS[0]]
+    swings = "Which way does the headstock end of the slide swing?"
+    return (
+        LessonQuestion(asked, marks),
+        reading,
+        _pick(swings, way, other, frees=("angle", "turn", "pair", "cone", "base_zero")),
+    )
+
+
+def predictions() -> dict[str, Prediction]:
+    """Every prediction of the lessons by the name a panel takes it by, as `ask="03 travels"`."""
+    half, wide = Angle.parse("20°43′"), Angle.parse("41°26′")
+    travel, cone = 2.4, Angle.parse("35°15′")
+    cross, doubled = float(cross_travel(travel, half)), float(cross_travel(travel, wide))
+    grown = LessonQuestion(
+        f"The travel stays {travel:.3f} in. The included angle goes from 41°26′ to 82°52′, twice "
+        "as much. What is the cross travel then?",
+        doubled,
+        LENGTH,
+        {
+            "The angle doubles; its sine does not.": 2 * cross,
+            slip.INCLUDED_AS_HALF: travel * math.sin(2 * wide.radians),
+            "That is what the diameter-reading dial shows; the slide moves half of it.":
+                2 * doubled,
+        },
+        f"{travel:.3f} × sin 41°26′, which is less than twice {cross:.4f}",
+        frees=("included_angle",),
+    )  # fmt: skip
+    radius = LessonQuestion(
+        f"Now the lathe: Old Grey's cross dial reads radius. Half angle {half.brief()} again, "
+        f"travel {travel:.3f} in again. What must that dial show?",
+        cross,
+        LENGTH,
+        {slip.RADIUS_AS_DIAMETER: 2 * cross},
+        "the slide moves as far as before, and a radius dial shows just that",
+    )
+    base = _base("20°43′", frees=("lathe",))
+    external = _pick(
+        "The cone is external instead, small end at the tailstock. Which way does the headstock "
+        "end of the slide swing?",
+        *WAYS,
+        why="the other way round from an internal cone",
+        frees=("internal",),
+    )
+    ratio = Cone.from_included(cone, 1.0).ratio
+    as_ratio = LessonQuestion(
+        f"The taper of a cone of {cone.brief()} included is 1 to what?",
+        ratio,
+        RATIO,
+        {
+            slip.TAPER_ON_RADIUS: 2 * ratio,
+            slip.INCLUDED_AS_HALF: 0.5 / math.tan(cone.radians),
+            slip.HALVED_AFTER_ARCTANGENT: 1 / math.tan(cone.radians),
+        },
+        "1 ÷ (2 × tan of the half angle)",
+        frees=("included_angle", "taper"),
+    )
+    line = Angle.parse("34°10′")
+    square, parallel = _lathe("Old Grey"), _lathe("Bench Four")
+    reads = {
+        lathe.base_zero: LessonQuestion(
+            f"The slide stands at {line.brief()}, zero {lathe.base_zero}. What does the base read?",
+            lathe.base_reading(line).degrees,
+            TO_THE_MINUTE,
+            {not_this: other.base_reading(line).degrees},
+        )
+        for lathe, other, not_this in (
+            (square, parallel, slip.COMPLEMENT_NOT_USED),
+            (parallel, square, slip.COMPLEMENT_USED),
+        )
+    }
+    dial = LessonQuestion(
+        "The cross dial reads diameter. What does it show?",
+        2 * float(cross_travel(2.2, Angle.parse("27°"))),
+        LENGTH,
+        {slip.DIAMETER_AS_RADIUS: float(cross_travel(2.2, Angle.parse("27°")))},
+        "twice the cross travel",
+        frees=("half_angle",),
+    )
+    slack = LessonQuestion(
+        "The backlash is 0.012 in and all of it is out: the slide follows. You crank up to 0.060 "
+        "in, so the slide stands at 0.048 in. Now you turn back to 0.055 in. Where is the slide?",
+        play(0.055, play(0.060, 0.0, 0.012), 0.012),
+        LENGTH,
+        {
+            slip.BACKLASH: 0.048 - 0.005,
+            "That is the handwheel; the slide is behind it by the backlash.": 0.055,
+        },
+        "it waits until the handwheel has come back by the whole backlash",
+        frees=("handwheel",),
+    )
+    return {
+        "00 from print to setup": Prediction(
+            (grown, radius, base, external), {"travel": travel}, hides=False
+        ),
+        "01 an angle in all forms": Prediction(
+            (_half("35°15′"), _decimal("35°15′"), as_ratio), {"included_angle": "35°15′"}
+        ),
+        "02 internal cone": Prediction(
+            _marks("2, 4, 6, 8", reads["square to bed"], WAYS[1]),
+            {"turn": 1.0, "base_zero": "square to bed"},
+        ),
+        "02 external cone": Prediction(
+            _marks("1, 3, 5, 7, 9", reads["parallel to bed"], WAYS[0]),
+            {"turn": 1.0, "cone": "external, small end at tailstock"},
+        ),
+        "03 travels": Prediction(
+            (_cross("27°", 2.2), _axial("27°", 2.2), dial),
+            {"half_angle": "27°", "compound_travel": 2.2},
+        ),
+        "04 backlash": Prediction((slack,), hides=False),
+    }
+
+
+def prediction(name: str) -> Prediction:
+    """The prediction of that name; ValueError listing them for another."""
+    known = predictions()
+    return known[one_of("prediction", name, tuple(known))]
+
+
+def _practice_00() -> tuple[LessonQuestion, ...]:
+    tolerance = LessonQuestion(
+        "The print's tolerance is ± 0°20′ on the included angle. By how many minutes may the half "
+        "angle be out?",
+        Angle.parse("0°20′").half().minutes,
+        MINUTES,
+        {slip.TOLERANCE_NOT_HALVED: 20.0},
+        "the tolerance is halved along with the angle",
+    )
+    back = _open(
+        "Save the job, change the angle, and load the job again. What came back?",
+        "the angle as you saved it, and everything else with it",
+    )
+    return _half("53°51′"), tolerance, _cross("25°", 2.4), back
+
+
+def _practice_01() -> tuple[LessonQuestion, ...]:
+    allowed = LessonQuestion(
+        "A print says 52° ± 0°25′ included. The half angle is 26°, give or take how many minutes?",
+        Angle.parse("0°25′").half().minutes,
+        MINUTES,
+        {slip.TOLERANCE_NOT_HALVED: 25.0},
+        "26° ± 0°12′30″",
+    )
+    per_foot = 0.88
+    half = Cone.from_taper_per_foot(per_foot, 1.0).half_angle.degrees
+    taper = LessonQuestion(
+        f"A taper is {per_foot:.3f} in per foot. What is the half angle, to the minute?",
+        half,
+        TO_THE_MINUTE,
+        {
+            slip.TAPER_ON_RADIUS: math.degrees(math.atan(per_foot / 12)),
+            slip.PER_FOOT_AS_PER_INCH: math.degrees(math.atan(per_foot / 2)),
+        },
+        f"inverse tangent of ({per_foot:.3f} ÷ 24)",
+    )
+    out = LessonQuestion(
+        "A classmate sets 20.43° for 20°43′. How many minutes is the slide out?",
+        (Angle.parse("20°43′") - Angle.parse("20.43")).minutes,
+        MINUTES,
+        {},
+        "0.43° is only 25.8′",
+    )
+    base, reading = _lathe("Old Grey"), Angle.parse("65°10′")
+    from_base = LessonQuestion(
+        f"A base with its zero square to the bed reads {reading.brief()}. What is the included "
+        "angle?",
+        2 * base.base_reading(reading).degrees,
+        TO_THE_MINUTE,
+        {
+            "That is the half angle.": base.base_reading(reading).degrees,
+            slip.COMPLEMENT_NOT_USED: 2 * reading.degrees,
+        },
+        f"2 × (90° − {reading.brief()})",
+    )
+    return _decimal("8°21′"), _half("53°43′"), _half("17°21′38″"), allowed, taper, out, from_base
+
+
+def _practice_02() -> tuple[LessonQuestion, ...]:
+    line, included = Angle.parse("24°35′"), Angle.parse("56°12′")
+    square, parallel = _lathe("Old Grey"), _lathe("Bench Four")
+    other = LessonQuestion(
+        f"The slide crosses the axis at {line.brief()}. Four of the eight angles are that. How "
+        "large are the other four?",
+        (Angle.parse("180°") - line).degrees,
+        TO_THE_MINUTE,
+        {"That is what is left of 90°; here the two lie on one line.": line.complement().degrees},
+        f"180° − {line.brief()}",
+    )
+    reading = line.complement()
+    half = LessonQuestion(
+        f"A base with its zero square to the bed reads {reading.brief()}. What is the half angle?",
+        square.base_reading(reading).degrees,
+        TO_THE_MINUTE,
+        {slip.COMPLEMENT_NOT_USED: reading.degrees},
+        f"90° − {reading.brief()}",
+    )
+    cuts = LessonQuestion(
+        f"A classmate wants a half angle of {line.brief()} and swings a square-zero base to "
+        f"{line.brief()} on its scale. What included angle does that cut?",
+        square.base_reading(line).double().degrees,
+        TO_THE_MINUTE,
+        {
+            "That is the half angle it cuts.": square.base_reading(line).degrees,
+            slip.COMPLEMENT_NOT_USED: line.double().degrees,
+        },
+        f"2 × (90° − {line.brief()})",
+    )
+    reads = LessonQuestion(
+        f"The print gives {included.brief()} included, internal, large end at the face. Your "
+        "base's zero is parallel to the bed. What does it read?",
+        parallel.base_reading(included.half()).degrees,
+        TO_THE_MINUTE,
+        {
+            slip.INCLUDED_AS_HALF: included.degrees,
+            slip.COMPLEMENT_USED: included.half().complement().degrees,
+        },
+        f"{included.brief()} ÷ 2",
+    )
+    swings = _pick("And which way does the headstock end swing?", *WAYS[::-1])
+    slope = LessonQuestion(
+        "The quill's side is 2′ out of parallel. How many minutes is the half angle out?",
+        Angle.parse("0°02′").minutes,
+        MINUTES,
+        {"It goes in one for one, not halved.": 1.0, "It goes in one for one.": 4.0},
+        "one for one",
+    )
+    return other, half, cuts, reads, swings, slope
+
+
+def _practice_03() -> tuple[LessonQuestion, ...]:
+    half, travel = Angle.parse("17°"), 2.85
+    wrong = float(cross_travel_by_carriage(travel, half))
+    mistake = _pick(
+        f"A classmate gets {wrong:.4f} for the first. Which function was pressed for the sine?",
+        *("tangent", "cosine"),
+        why=f"{travel:.3f} × tan {half.brief()}",
+    )
+    sharp = float(angle_per_graduation(80.0, Angle.parse("22°"), Dial(0.02, 4.0)))
+    line = LessonQuestion(
+        "At 22° and 80 mm of travel, how many arc-seconds of half angle is one graduation of "
+        "0.02 mm on a radius-reading cross dial?",
+        sharp,
+        SECONDS,
+        {"That divides by the sine; it is the cosine.": sharp / math.tan(math.radians(22))},
+        "0.02 ÷ (80 × cos 22°) × 206 265",
+    )
+    dial, cross = Dial(0.001, 0.2, "diameter"), 0.7765
+    turned = LessonQuestion(
+        f"The cross dial reads diameter, 0.200 in a turn. What does it show for a cross travel of "
+        f"{cross:.4f} in? You may answer in turns and lines.",
+        float(dial.reading(cross)),
+        LENGTH,
+        {slip.DIAMETER_AS_RADIUS: cross},
+        dial.words(dial.reading(cross), "in"),
+        dial=dial,
+    )
+    return _cross("17°", travel), _axial("17°", travel), mistake, line, turned
+
+
+def _practice_04() -> tuple[LessonQuestion, ...]:
+    cost = _open(
+        "On the bench with backlash, make one pass with a reversal on purpose. What does the "
+        "review say it cost?",
+        "at most the backlash ÷ (travel × cos α); on this bench some minutes of arc",
+    )
+    tries = _open(
+        "Start number picks the bench as it was left, each number another way. Set number 21 to "
+        "within 1′ in no more than five passes.",
+        "the passes beside the bench say how near you came, and the proving pass whether it held",
+    )
+    run = _pick(
+        "On an external cone, towards which end does the compound run clear of the quill?",
+        *("headstock", "tailstock"),
+        why="the run is the one that leaves the quill",
+    )
+    return cost, tries, run, _base("20°43′")
+
+
+PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
+    "00": _practice_00,
+    "01": _practice_01,
+    "02": _practice_02,
+    "03": _practice_03,
+    "04": _practice_04,
+}
+
+
+def practice(lesson: str) -> tuple[LessonQuestion, ...]:
+    """The questions at the end of a lesson, by its number."""
+    return PRACTICE[one_of("lesson", lesson, tuple(PRACTICE))]()
