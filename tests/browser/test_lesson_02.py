@@ -35,7 +35,18 @@ def test_the_prediction_is_kept_until_shown(page):
     panel = PanelSeen(page, 2)
     assert panel.rows()["Base reads"] == "?"
     assert "55°50′" not in panel.sentence
-    panel.root.get_by_label("Hide answers").uncheck()
+    assert "55°50′" not in page.content(), "the answer is in the page before it is given"
+    assert panel.slider("Angle of the line").is_disabled()
+    for number, wrong, right in (
+        (1, "1 3 5 7", "2 4 6 8"), (2, "34 10", "55 50"), (3, "towards", "away"),
+    ):  # fmt: skip
+        entry = panel.root.locator(".tapertrig-asking").nth(number - 1)
+        entry.get_by_role("textbox").fill(wrong)
+        entry.get_by_role("textbox").press("Enter")
+        entry.get_by_role("alert").filter(has_text="Not right").wait_for()
+        entry.get_by_role("textbox").fill(right)
+        entry.get_by_role("button", name="Check").click()
+        entry.get_by_role("status").filter(has_text="Right").wait_for()
     panel.settle()
     assert panel.rows()["Base reads"] == "55°50′ = 90° − a"
     assert panel.rows()["Half angle"] == "marks 2, 4, 6, 8"

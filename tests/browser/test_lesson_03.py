@@ -44,9 +44,46 @@ def test_a_class_drags_and_picks(page, record_property):
     hidden = PanelSeen(page, 1)
     assert "27°00′" in hidden.sentence, "what is given is hidden too"
     assert hidden.rows()["Cross travel"] == "?"
-    hidden.root.get_by_label("Hide answers").uncheck()
+    assert hidden.slider("Half angle").is_disabled()
+    first, second, third = hidden.root.locator(".tapertrig-asking").all()
+    first.get_by_role("textbox").fill("1.9602")
+    first.get_by_role("textbox").press("Enter")
+    first.get_by_role("alert").filter(has_text="cosine for sine").wait_for()
+    first.get_by_role("textbox").fill(".9988")
+    first.get_by_role("button", name="Check").click()
+    first.get_by_role("status").filter(has_text="Right: 0.9988 in").wait_for()
+    second.get_by_role("button", name="Show me").click()
+    third.get_by_role("textbox").fill("9 turns .1976")
+    third.get_by_role("textbox").press("Enter")
+    third.get_by_role("button", name="Show me").click()
     hidden.settle()
     assert hidden.rows()["Cross travel"] == "0.9988 in"
+    assert not hidden.slider("Half angle").is_disabled()
+    assert hidden.slider("Compound travel").is_disabled(), "what is not asked about holds still"
+
+
+def test_a_lesson_leads_on_to_the_next_and_to_the_list(open_lesson):
+    page = open_lesson("03", width=1366, height=768)
+    ways = page.get_by_role("navigation", name="Lessons").first
+    ways.scroll_into_view_if_needed()
+    ways.get_by_role("link", name="Next lesson").click()
+    page.wait_for_url("**/doc/tree/04-*", timeout=120_000)
+    page.get_by_role("navigation", name="Lessons").first.get_by_role(
+        "link", name="All lessons"
+    ).click()
+    page.get_by_role("link", name="03 Setup trigonometry").wait_for()
+
+
+def test_practice_is_marked_in_place(open_lesson):
+    page = open_lesson("03", width=1366, height=768)
+    last = page.locator(".tapertrig-asking", has_text="7765")
+    last.scroll_into_view_if_needed()
+    last.get_by_role("textbox").fill("0.7765")
+    last.get_by_role("textbox").press("Enter")
+    last.get_by_role("alert").filter(has_text="diameter dial read as radius").wait_for()
+    last.get_by_role("textbox").fill("7 turns 153 lines")
+    last.get_by_role("textbox").press("Enter")
+    last.get_by_role("status").filter(has_text="Right: 1.5530 in").wait_for()
 
 
 def test_projector_style_without_a_restart(open_lesson):
