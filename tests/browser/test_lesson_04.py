@@ -91,7 +91,7 @@ class BenchSeen(PanelSeen):
 
 
 def _number(reading: str) -> float:
-    return float(re.match(r"[+-]?[\d.]+", reading)[0])
+    return float(re.match(r"[+−-]?[\d.]+", reading)[0].replace("−", "-"))
 
 
 def test_a_whole_setup_by_keyboard_right_and_wrong(open_lesson):
