@@ -113,7 +113,6 @@ def test_the_cost_of_one_reversal_is_a_plain_float():
     assert reversal_cost(np.array([0.002, 0.004]), 3.0, 0.5).shape == (2,)
 
 
-
 @pytest.mark.parametrize("screw", ["compound", "cross"])
 @given(st.floats(0.05, 1.2), st.floats(1, 100), st.floats(-0.02, 0.02))
 def test_reversal_cost_against_fifty_digits(screw, alpha, travel, share):
