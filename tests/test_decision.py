@@ -116,6 +116,10 @@ def test_a_value_on_a_limit_is_within_it():
             assert judge(on, low, high, 0.001, rule).verdict == CONFORMS
         for past in (low - 1e-6, high + 1e-6):
             assert judge(past, low, high, 0.001, rule).verdict == DOES_NOT_CONFORM
+        # The guard band of 1.65 u from a limit: its far end is past it, a hair less is not.
+        for past, less in ((low - 0.0165, 1e-6), (high + 0.0165, -1e-6)):
+            assert judge(past, low, high, 0.01).verdict == DOES_NOT_CONFORM
+            assert judge(past + less, low, high, 0.01).verdict == NOT_PROVEN
 
 
 def test_simple_acceptance_looks_from_the_middle_of_the_limits():
