@@ -91,6 +91,8 @@ def never_runs(source: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
         elif isinstance(node, ast.Call) and getattr(node.func, "id", "") in CHECKS:
             left_out += node.args[2:]
             left_out += [named.value for named in node.keywords if named.arg == "example"]
+        elif isinstance(node, ast.Call) and getattr(node.func, "id", "") == "where_given":
+            left_out += [named.value for named in node.keywords]
     return spans + [
         ((node.lineno, node.col_offset - 1), (node.end_lineno, node.end_col_offset))
         for node in left_out
