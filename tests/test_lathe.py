@@ -245,6 +245,12 @@ def test_a_dials_figure_as_it_is_said(value, unit, words):
     assert figure_text(value, unit) == words
 
 
+def test_what_is_quoted_is_cut_and_the_nearest_line_is_a_plain_float():
+    with pytest.raises(ValueError, match=f"^“{'x' * 40}” is no dial reading"):
+        LATHE.cross_dial.read("x" * 60, "in")
+    assert type(LATHE.cross_dial.nearest(1.2344)) is float
+
+
 def test_half_a_compound_turn_takes_up_the_slack():
     assert LATHE.take_up == 0.05
     by_diameter = Lathe("mm", 80.0, Dial(0.02, 3.0, "diameter"), Dial(0.02, 4.0))
