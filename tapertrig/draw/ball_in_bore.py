@@ -219,6 +219,7 @@ class BallInBoreScene(Scene):
         self.limit_lines = self.line("axial", weight=1.3, linestyle="solid", zorder=4)
         self.spread = self.line("compound", weight=1.6, zorder=6)
         self.pointer = self.area("compound", edge=None, zorder=7)
+        self.lifted = self.handle("height", self.pointer, self.ball)
         self.caption("height", BAR_LEFT, high + 0.4, 0.7, 0.5)
         self.caption("face diameter", 13.0, high + 0.4, 0, 0.5, role="axial")
         self.caption("too small", 12.75, high - 0.3, 0, 0.5)
@@ -333,6 +334,10 @@ class BallInBoreScene(Scene):
             )
         self.ticks.set_data(*_tick_lines(state))
         found = face is not None and not self.hide_answers
+        # To scale the ball hardly moves: the hand's way is the pointer's on the enlarged heights.
+        large, small = state.span
+        gear = 4 * BAR_HALF * math.tan(state.measured.half_angle.radians) / (large - small)
+        self.lifted.slides(0, gear if face is not None and len(state.balls) == 1 else 0)
         self.pointer.set_visible(found)
         self.spread.set_visible(found)
         if found:

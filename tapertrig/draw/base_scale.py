@@ -134,6 +134,7 @@ class BaseScaleScene(Scene):
         self.ring = self.area("brass", clear=True, zorder=1)
         self.marks = self.line("ink", solid_capstyle="butt", snap=False)
         self.pointer = self.line("ink", solid_capstyle="butt", snap=False)
+        self.turned = self.handle("swing", self.marks, self.ring)
         self.numbers = [self.label(free=False) for _ in range(NUMBERS)]
         self.aim = self.line("angle", weight=0.9, zorder=8)
         self.gap = self.line("angle", weight=1.4, zorder=8)
@@ -179,6 +180,7 @@ class BaseScaleScene(Scene):
         self._move_error(state)
 
     def _move_bodies(self, state: BaseScaleState) -> None:
+        self.turned.turns(POINTER_X, RIM_Y - state.rim_radius, -math.radians(1))
         span = math.asin((POINTER_X + 0.4) / (state.rim_radius - RING))
         turn = np.linspace(-span, span, 60)
         self.ring.set_xy(np.vstack([on_base(state, turn, 0.0), on_base(state, turn[::-1], RING)]))

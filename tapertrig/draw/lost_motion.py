@@ -74,7 +74,7 @@ class LostMotionScene(Scene):
         self.slide_words = self.label(role="ink", size="small", free=False)
         self.screw_words = self.label(role="ink", size="small", free=False)
         self.gap_words = self.label(role="cross", size="small", free=False, bold=True)
-        self.dial = DialCollar(self, 12.7, 7.0, 5.6, 1.2)
+        self.dial = DialCollar(self, 12.7, 7.0, 5.6, 1.2, "handwheel")
 
     def move(self, state: LostMotionState) -> None:
         points = chart_points(state)

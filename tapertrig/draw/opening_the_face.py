@@ -113,6 +113,8 @@ class OpeningTheFaceScene(Scene):
         self.axial = self.line("axial", weight=1.8, zorder=6)
         self.wanted = self.line("ink", weight=1.0, zorder=6, linestyle="solid")
         self.tool = self.area("ink", edge=None, zorder=7, clear=True)
+        self.wall_held = self.handle("movement", self.after)
+        self.tool_held = self.handle("movement", self.tool)
         self.wanted_words = self.label(leader=True, size="small")
         self.cross_words = self.label(role="cross", bold=True, leader=True)
         self.axial_words = self.label(role="axial", bold=True, leader=True)
@@ -157,7 +159,22 @@ class OpeningTheFaceScene(Scene):
         self.path.set_data(*np.array([new, out]).T)
         tip = new + along * (0.9 - fed)
         up = np.array([along[1], -along[0]]) * -1
+        self._move_handles(state, along)
         self.tool.set_xy([tip, tip + up * 0.5 + along * 0.12, tip + up * 0.5 - along * 0.12])
+
+    def _move_handles(self, state: OpeningState, along: NDArray[np.float64]) -> None:
+        """The tool goes as it is moved; the wall square to itself, wherever it is taken hold of."""
+        if self.hide_answers:  # how far it goes is the answer
+            self.wall_held.rests()
+            self.tool_held.rests()
+            return
+        slope = -along[1] / along[0]
+        k = UNITS_PER[state.lathe.unit]
+        ways = {CROSS: (0, -1), CARRIAGE: (0, -slope), COMPOUND: -along, FACING: (-1, slope)}
+        way = k * np.asarray(ways[state.means], float)
+        square = np.array([-along[1], along[0]])
+        self.tool_held.slides(*way)
+        self.wall_held.slides(*square * round(float(way @ square), 9))
 
     def _move_triangle(self, state: OpeningState) -> None:
         old, new = corners(state)

@@ -93,6 +93,7 @@ class SetupTriangleScene(Scene):
         self.handle("half_angle", body.slide, *body.crank.pieces).turns(
             START_X, QUILL_SIDE - HOLD * SIZE, -math.radians(1)
         )
+        self.run = self.handle("compound_travel", *body.post.pieces)
         # Unseen: keeps the triangle's words from running in among the dials.
         if not self.style.spare:
             self.line("guide", [10.3, 10.3], [0.6, 9.0], moving=False, alpha=0.0)
@@ -110,7 +111,7 @@ class SetupTriangleScene(Scene):
         self.cross_words = self.label(role="cross", bold=True, leader=True)
         self.compound_words = self.label(role="compound", bold=True, leader=True)
         self.tangent_words = self.label(leader=True, size="small")
-        self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.2)
+        self.compound_dial = DialCollar(self, DIAL_X, COMPOUND_DIAL_Y, 5.3, 1.2, "compound_travel")
         cross_y, self.scale_y = SPARE if self.style.spare else WIDE
         self.cross_dial = DialCollar(self, DIAL_X, cross_y, 5.3, 1.2)
         self.compound_turns = self.label(size="small", free=False, role="compound", bold=True)
@@ -145,6 +146,10 @@ class SetupTriangleScene(Scene):
     def _move_compound(self, state: TriangleState, start: NDArray, end: NDArray) -> None:
         alpha = state.half_angle.radians
         along = np.array([math.cos(alpha), -math.sin(alpha)])
+        # A lathe whose reach nobody gave is drawn as long as the travel: the post stays.
+        self.run.slides(
+            *along * REACH_UNITS / state.reach * (state.lathe.compound_reach is not None)
+        )
         self.compound_body.move(end - np.array([0, HOLD * SIZE]), along, end)
 
     def _move_angle(self, alpha: float, start: NDArray, end: NDArray, foot: NDArray) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
 import pytest
 from panels_seen import PanelSeen
 from test_accessibility import axe, violations  # noqa: F401 - axe is a fixture
@@ -82,6 +83,42 @@ def swung(open_lesson, **options) -> Held:
     panel.type("Half angle", "24 15", changes=False)
     panel.image.scroll_into_view_if_needed()
     return panel
+
+
+# The other handles: lesson, panel, control, which of its handles, and the way the hand goes.
+SLID = [
+    ("03", 0, "Compound travel", 0, "along"),
+    ("03", 0, "Compound travel", 1, "across"),
+    ("04", 0, "Handwheel", 0, "across"),
+    ("07", 0, "Height of the ball's top", 0, "up"),
+    ("01", 2, "Swing the slide", 0, "across"),
+    ("06", 0, "Movement", 1, "up"),
+]
+
+
+@pytest.mark.parametrize(("lesson", "index", "name", "nth", "way"), SLID)
+def test_a_mark_stays_under_the_hand(open_lesson, lesson, index, name, nth, way):
+    panel = opened(open_lesson, lesson, index, width=1366, height=768)
+    control = panel.slider(name)
+    control.evaluate("one => { one.value = one.max * 0.4; one.dispatchEvent(new Event('input')); }")
+    panel.settle()
+    panel.image.scroll_into_view_if_needed()
+    grip = panel.root.locator(".tapertrig-grip").filter(has_text=f"drag: {name}").nth(nth)
+    corners = grip.evaluate(CORNERS)
+    (ax, ay), (bx, by) = corners[:2]
+    size = math.hypot(bx - ax, by - ay)
+    ways = {"along": (-40 * (bx - ax) / size, -40 * (by - ay) / size), "across": (-40, 0)}
+    dx, dy = ways.get(way, (0, -14))
+    box = panel.image.bounding_box()
+    # A corner of the mark about the middle of it, and in the picture.
+    x, y = min(corners, key=lambda c: math.dist(c, np.mean(corners, axis=0)))
+    assert box["x"] < x < box["x"] + box["width"]
+    before = panel.at(name)
+    panel.mouse((x, y), (x + dx, y + dy))
+    assert panel.at(name) != before
+    step = math.hypot(dx, dy) / abs(panel.at(name) - before)
+    left = min(math.dist(corner, (x + dx, y + dy)) for corner in grip.evaluate(CORNERS))
+    assert left <= 2 + step, (left, step)
 
 
 SIZES = [(1366, 768, False), (1920, 1080, False), (390, 844, True)]

@@ -15,19 +15,23 @@ class DialCollar:
     """Part of a scene: a dial's collar at a place, its graduations moving past the index.
 
     `x`, `y` is the middle of the collar in board units. Numbers rise to the left, so a growing
-    reading carries the collar to the right past the index line.
+    reading carries the collar to the right past the index line. Turned by hand it moves `control`,
+    the movement of its slide.
     """
 
-    def __init__(self, scene: Scene, x: float, y: float, width: float, height: float) -> None:
+    def __init__(
+        self, scene: Scene, x: float, y: float, width: float, height: float, control: str = ""
+    ) -> None:
         self.scene, self.x, self.y, self.width, self.height = scene, x, y, width, height
         half, up = width / 2, height / 2
-        scene.area(
+        body = scene.area(
             "metal",
             box(x - half, y - up, x + half, y + up),
             moving=False,
             clear=True,
         )
         self.ticks = scene.line("ink", weight=0.5, clear=False, zorder=6)
+        self.handle = scene.handle(control, self.ticks, body)
         scene.line(
             "ink",
             [x, x],
@@ -47,6 +51,7 @@ class DialCollar:
         """Turn the collar to a reading, in what the dial shows."""
         spacing = self.width / SHOWN
         place = reading / dial.graduation
+        self.handle.slides(spacing / dial.movement_per_graduation, 0)
         marks = np.arange(np.ceil(place - SHOWN / 2 + 0.2), np.floor(place + SHOWN / 2 - 0.2) + 1)
         x = self.x + (place - marks) * spacing
         on_dial = np.round(marks).astype(int) % dial.graduations_per_turn

@@ -21,7 +21,7 @@ class Handle:
 
     def slides(self, across: float, up: float) -> None:
         """The marks go this way as the value rises by one."""
-        self.motion = float(across), float(up)
+        self.motion = (float(across), float(up)) if across or up else ()
 
     def turns(self, x: float, y: float, angle: float) -> None:
         """The marks turn about (x, y), anticlockwise, as the value rises by one."""

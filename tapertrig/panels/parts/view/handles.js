@@ -53,8 +53,10 @@ function handlesIn(svg, model) {
     grip.append(title);
     group.append(ring, grip);
     const shown = marks.map((mark) => svg.querySelector(`[data-mark="${mark}"]`));
-    group.classList.toggle("tapertrig-thin", shown.every((mark) => mark.style.fill === "none"));
-    const handle = { group, ring, grip, shown, motion, control: null, held: null };
+    const bodies = shown.filter((mark) => mark.style.fill !== "none");
+    group.classList.toggle("tapertrig-thin", !bodies.length);
+    const ringed = bodies.length ? bodies : shown;
+    const handle = { group, ring, grip, shown, ringed, motion, control: null, held: null };
     model.widget_manager.get_model(id).then((control) => {
       handle.control = control;
       title.textContent = `drag: ${control.get("label")}`;
@@ -67,10 +69,11 @@ function handlesIn(svg, model) {
     return handle;
   };
   const follow = () => {
-    for (const { ring, grip, shown, motion, control } of handles) {
+    for (const { ring, grip, shown, ringed, motion, control } of handles) {
       const free = control && motion.length && !control.get("disabled");
-      const way = free ? shown.map((mark) => mark.getAttribute("d")).join("") : "";
-      for (const one of [ring, grip]) one.setAttribute("d", way);
+      for (const [one, marks] of [[ring, ringed], [grip, shown]]) {
+        one.setAttribute("d", free ? marks.map((mark) => mark.getAttribute("d")).join("") : "");
+      }
     }
   };
   const mean = (event) => { // a slider worked by keys shows what it moves
