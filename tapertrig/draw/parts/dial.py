@@ -31,7 +31,7 @@ class DialCollar:
             clear=True,
         )
         self.ticks = scene.line("ink", weight=0.5, clear=False, zorder=6)
-        self.handle = scene.handle(control, self.ticks, body)
+        self.handle = scene.handle(control, self.ticks, body) if control else None
         scene.line(
             "ink",
             [x, x],
@@ -51,7 +51,8 @@ class DialCollar:
         """Turn the collar to a reading, in what the dial shows."""
         spacing = self.width / SHOWN
         place = reading / dial.graduation
-        self.handle.slides(spacing / dial.movement_per_graduation, 0)
+        if self.handle is not None:
+            self.handle.slides(spacing / dial.movement_per_graduation, 0)
         marks = np.arange(np.ceil(place - SHOWN / 2 + 0.2), np.floor(place + SHOWN / 2 - 0.2) + 1)
         x = self.x + (place - marks) * spacing
         on_dial = np.round(marks).astype(int) % dial.graduations_per_turn
