@@ -26,10 +26,11 @@ HELD = [
 ]
 
 
-def made(name: str, placement: str = "desk", **settings: object) -> Panel:
-    panel = getattr(panels, name)(style="desk" if placement == NARROW else placement)
+def made(name: str, placement: str = "desk", unit: str = "in", **settings: object) -> Panel:
+    panel = getattr(panels, name)(unit, "desk" if placement == NARROW else placement)
     panel.board.room = "narrow" if placement == NARROW else "wide"
-    panel.set(**settings)
+    for control, value in settings.items():
+        panel.controls[control].value = value
     return panel
 
 
@@ -37,10 +38,11 @@ def points(artist: object) -> np.ndarray:
     return np.array(artist.get_path().vertices)
 
 
+@pytest.mark.parametrize("unit", ["in", "mm"])
 @pytest.mark.parametrize("placement", [*STYLE_NAMES, NARROW])
 @pytest.mark.parametrize(("name", "control", "settings"), HELD)
-def test_a_mark_goes_as_its_handle_says(name, control, settings, placement):
-    panel = made(name, placement, **settings)
+def test_a_mark_goes_as_its_handle_says(name, control, settings, placement, unit):
+    panel = made(name, placement, unit, **settings)
     scene, moved = panel.picture().scene, panel.controls[control]
     held = [handle for handle in scene.handles if handle.control == control and handle.motion]
     assert held
