@@ -1,12 +1,21 @@
-"""A lesson and a handout in Firefox and in WebKit: keys, words, and the room that words take."""
+"""A lesson, a handout and a setup sheet in Firefox and in WebKit: keys, words, and their room."""
 
 from __future__ import annotations
 
+import json
 import os
+from contextlib import contextmanager
 
 import pytest
 from engines import MissingEngineError, firefox, webkit
 from handouts import made
+from sheet_steps import PHONE
+from tapping_as_told import TappingAsTold
+
+from tapertrig import demo
+from tapertrig.job.carried import take_in
+from tapertrig.next_tap import set_to
+from tapertrig.printed.setup_sheet import setup_sheet
 
 pytestmark = pytest.mark.browser
 
@@ -23,16 +32,36 @@ WIDTHS = """[...document.querySelectorAll('.tapertrig-drawing text')]
     })"""
 
 
-@pytest.fixture(scope="module", params=[firefox, webkit], ids=["firefox", "webkit"])
-def engine(request, tmp_path_factory):
-    """One engine at a time; skips where it is not installed, fails when CI=true."""
+# What a person types and presses; the script's own words come back.
+KEEP = """((said, bolts) => {
+    const boxes = document.querySelectorAll('.entry input[type=text]');
+    said.forEach((text, place) => {
+        boxes[place].value = text;
+        boxes[place].dispatchEvent(new Event('input', {bubbles: true}));
+    });
+    document.getElementById(bolts).click();
+    document.getElementById('keep').click();
+    return document.getElementById('next').textContent;
+})"""
+
+
+@contextmanager
+def opened(start, folder, width, height):
+    """An engine's page; skips where it is not installed, fails when CI=true."""
     try:
-        with request.param(tmp_path_factory.mktemp("engine"), 1366, 900) as page:
+        with start(folder, width, height) as page:
             yield page
     except MissingEngineError as missing:
         if os.environ.get("CI") == "true":
             pytest.fail(str(missing))
         pytest.skip(str(missing))
+
+
+@pytest.fixture(scope="module", params=[firefox, webkit], ids=["firefox", "webkit"])
+def engine(request, tmp_path_factory):
+    """One engine at a time, as on a desk."""
+    with opened(request.param, tmp_path_factory.mktemp("engine"), 1366, 900) as page:
+        yield page
 
 
 def step_by_key(engine) -> None:
@@ -65,3 +94,32 @@ def test_a_handout(engine, tmp_path):
     step_by_key(engine)
     words_as_wide_as_placed(engine)
     assert engine.errors() == []
+
+
+@pytest.mark.parametrize("start", [firefox, webkit], ids=["firefox", "webkit"])
+def test_a_setup_sheet_on_a_phone(start, tmp_path):
+    job = demo.job()
+    (tmp_path / "sheet.html").write_text(setup_sheet(job), encoding="utf-8")
+    with opened(start, tmp_path, PHONE["width"], PHONE["height"]) as phone:
+        phone.go((tmp_path / "sheet.html").as_uri())
+
+        def tell(said: list[str], tight: bool) -> str:
+            return phone.run(f"{KEEP}({json.dumps(said)}, '{'tight' if tight else 'eased'}')")
+
+        assert TappingAsTold(job, tell, seed=4).work().proven
+        line = phone.run("document.getElementById('line').value")
+        done = take_in(job, line)
+        assert phone.run("document.getElementById('proven').textContent") == set_to(done)
+        assert phone.run("document.documentElement.scrollWidth <= innerWidth")
+        kept = phone.run("document.getElementById('kept').textContent")
+        assert "stays in this browser" in kept
+        phone.go((tmp_path / "sheet.html").as_uri())
+        assert phone.run("document.getElementById('line').value") == line
+        phone.run("document.getElementById('compound').focus() || 1")
+        for key in "32":
+            phone.press(key)
+        assert phone.run("document.getElementById('compound').value") == "32"
+        assert "Type what the Cross dial shows" in phone.run(
+            "document.getElementById('wrong').textContent"
+        )
+        assert phone.errors() == []
