@@ -61,7 +61,7 @@ def cross_travel_by_carriage(
     carriage_travel: float | Given, half_angle: AngleOrRadians[Given]
 ) -> Given:
     """Cross travel z·tan α when the carriage, not the compound, is moved by z."""
-    travel = lengths("carriage travel", carriage_travel, 3.0)
+    travel = lengths("carriage travel", carriage_travel, 2.6)
     return travel * np.tan(half_angle_radians(half_angle))
 
 

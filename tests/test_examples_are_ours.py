@@ -81,6 +81,18 @@ def strings_of_the_kit() -> Iterator[tuple[str, str]]:
                 yield f"{path.relative_to(ROOT)}:{node.lineno}", node.value
 
 
+def test_no_message_gives_the_worked_travel_as_its_example():
+    """Checks of a compound travel name an example; the worked job's is 3.0 or 3.000."""
+    found = []
+    for path in sorted((ROOT / "tapertrig").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call):
+                given = [one.value for one in node.args if isinstance(one, ast.Constant)]
+                if any("travel" in str(one) for one in given) and 3.0 in given:
+                    found.append(f"{path.name}:{node.lineno}")
+    assert not found
+
+
 def pages() -> Iterator[tuple[str, str]]:
     for name in ("README.md", "DEVELOPERS.md"):
         yield name, (ROOT / name).read_text("utf-8")

@@ -112,7 +112,7 @@ class AngleBudget:
 
     def __post_init__(self) -> None:
         half_angle_radians(of_kind("half angle", self.half_angle, Angle, HALF_ANGLE_EXAMPLE))
-        positive("compound travel", self.compound_travel, 3.0)
+        positive("compound travel", self.compound_travel, 2.6)
         one_of("route", self.route, ROUTES)
         for name in ("compound_reading", "cross_reading", "axial_reading", "null"):
             not_negative(name.replace("_", " "), getattr(self, name), 0.0005)

@@ -454,7 +454,7 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
         chosen = sorted(plan.setups, key=lambda row: row.compound_travel != plan.compound_travel)
         best = ", ".join(
             f"{setup.compound_travel:.3f} → {setup.cross_reading:.3f} "
-            f"({abs(setup.angle_error):.1f}″ left)"
+            f"({abs(setup.angle_error):.1f}″ of half angle out)"
             for setup in chosen[:4]
         )
         if best:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tapertrig import demo
 from tapertrig.bench import Bench, BenchState, Pass, Review, angle_words
 from tapertrig.draw.indicating_bench import graduation_words
 from tapertrig.lathe import in_unit, length_text
 from tapertrig.panels.parts.board import Row
 
-PART_LENGTH_MM = 25.0
+PART_LENGTH = demo.callout().length or 0.0  # inches
 
 
 def state_rows(state: BenchState) -> Iterator[Row]:
@@ -49,14 +50,14 @@ def _pass_words(line: Pass, state: BenchState) -> str:
 def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
     """The true angle, its error, what it does to a part, and the review."""
     truth, unit = bench.truth(), bench.conditions.lathe.unit
-    length = in_unit(PART_LENGTH_MM, "mm", unit)
+    length = in_unit(PART_LENGTH, "in", unit)
     yield Row("True half angle", f"{truth.half_angle.dms()}, wanted {truth.wanted.dms()}", False)
     error = truth.error
     size = "large" if error.arc_seconds > 0 else "small"
     yield Row("Error", f"{angle_words(abs(error))} too {size}", answer=False)
     over = truth.diameter_error(length)
     yield Row(
-        f"On a cone {length_text(length, unit, 2)} long",
+        f"On the invented part's cone, {length_text(length, unit, 2)} long",
         f"diameter changes {length_text(abs(over), unit)} too {'much' if over > 0 else 'little'}",
         answer=False,
     )
