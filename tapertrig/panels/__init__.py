@@ -14,6 +14,7 @@ PANELS = {
     "angle_effect": ("angle_effect", "AngleEffect"),
     "angle_forms": ("angle_forms", "AngleForms"),
     "ball_in_bore": ("ball_in_bore", "BallInBore"),
+    "at_the_lathe": ("at_the_lathe", "AtTheLathe"),
     "base_scale": ("base_scale", "BaseScale"),
     "inspection": ("inspection", "InspectionPanel"),
     "job_sheet": ("job_sheet", "JobSheet"),

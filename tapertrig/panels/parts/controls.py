@@ -20,7 +20,7 @@ import ipywidgets
 import traitlets
 
 from tapertrig.angle import Angle
-from tapertrig.lathe import in_unit, length_text, places_written
+from tapertrig.lathe import Dial, in_unit, length_text, places_written
 from tapertrig.limits import finite
 from tapertrig.panels.parts.view import script
 from tapertrig.written import LENGTH_UNITS, point_for_comma, read_length, read_number
@@ -211,6 +211,45 @@ class Quantity(anywidget.AnyWidget, Generic[V]):
     def _hear(self, _widget: object, content: dict[str, Any], _buffers: object) -> None:
         if isinstance(content.get("typed"), str):
             self.enter(content["typed"])
+
+
+class Reading(Quantity["float | None"]):
+    """What a dial or a needle reads, typed as one says it and heard key by key; no slider.
+
+    With a `dial` it takes “9 turns .047” as well and echoes what it was taken for; a needle may
+    stand below zero. What is typed so far and is no reading yet is no reading, and no complaint.
+    """
+
+    live = traitlets.Bool(True).tag(sync=True)
+
+    def __init__(self, label: str, unit: str, dial: Dial | None = None, least: float = 0.0) -> None:
+        self.dial, self.typing = dial, False
+        super().__init__(
+            places=places_written(unit), label=label, value=None, minimum=least, unit=unit,
+            maximum=9999.0, step=10.0 ** -places_written(unit), optional=True,
+        )  # fmt: skip
+        self.add_class("tapertrig-reading")
+
+    def format(self, value: float) -> str:
+        """As a hand turns it, or as a length."""
+        return self.dial.words(value, self.unit) if self.dial else super().format(value)
+
+    def read(self, text: str) -> float:
+        """The reading of a typed text."""
+        return self.dial.read(text, self.unit) if self.dial else super().read(text)
+
+    def taken_for(self, text: str, value: float) -> str:
+        """The whole reading, where turns were counted."""
+        return length_text(value, self.unit) if self.dial else super().taken_for(text, value)
+
+    def _hear(self, widget: object, content: dict[str, Any], buffers: object) -> None:
+        self.typing = isinstance(content.get("typing"), str)
+        super()._hear(widget, content, buffers)
+        if self.typing:
+            try:
+                self.value = self.read(content["typing"])
+            except (ValueError, traitlets.TraitError):
+                self.value = None
 
 
 class AngleQuantity(Quantity[V], Generic[V, A]):

@@ -24,6 +24,7 @@ function render({ model, el }) {
 
   let held = false;
   let wrong = false;
+  let typing = false; // an entry that is heard key by key is not written to meanwhile
 
   const empty = () => model.get("value") === null;
   const place = () => {
@@ -55,7 +56,7 @@ function render({ model, el }) {
     if (words) entry.setAttribute("aria-invalid", "true");
     else {
       entry.removeAttribute("aria-invalid");
-      if (wrong) { wrong = false; showValue(); }
+      if (wrong && !typing) { wrong = false; showValue(); }
     }
   };
 
@@ -70,8 +71,13 @@ function render({ model, el }) {
   slider.addEventListener("pointercancel", () => { held = false; showValue(); });
   slider.addEventListener("input", use);
   entry.addEventListener("change", () => { // also what Enter does in a text that was changed
+    typing = false;
     wrong = true; // stays as typed until the kernel has taken it
     model.send({ typed: entry.value });
+  });
+  if (model.get("live")) entry.addEventListener("input", () => {
+    wrong = typing = true;
+    model.send({ typing: entry.value });
   });
   entry.addEventListener("keydown", (event) => event.stopPropagation()); // no notebook commands
   slider.addEventListener("keydown", (event) => {
