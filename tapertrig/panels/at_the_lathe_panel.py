@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import ipywidgets
 
 from tapertrig import demo
 from tapertrig.draw.at_the_lathe import AtTheLatheScene, AtTheLatheState, PassMark
-from tapertrig.job import Job, Pass
+from tapertrig.job import Callout, Job, Pass
 from tapertrig.job.file import ENDING
 from tapertrig.job.passes import BOLTS
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import Lathe, in_unit, length_text
-from tapertrig.next_tap import Tap, Target, next_tap, set_now, set_to, tap_of
+from tapertrig.next_tap import WORDS, Tap, Target, next_tap, set_now, set_to, tap_of
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, Reading, choice
 from tapertrig.panels.parts.kept_file import IN_FOLDER, KeptFile
-from tapertrig.procedure import CROSS, NEVER, Procedure, procedure
+from tapertrig.panels.parts.lathe_list import LatheList
+from tapertrig.procedure import CROSS, NEVER, procedure
 
 MOST_SHOWN = 6
-NO_LATHE = "not given"
+UNNAMED, NOW = "lathe without a name", ", as the book has it now"
 
 
 @dataclass(frozen=True)
@@ -38,9 +39,11 @@ class LatheState:
     before: str = ""
 
     @property
-    def passes(self) -> tuple[Pass, ...]:
-        """The passes at this cone, those struck out too."""
-        return tuple(one for one in self.job.passes if one.aim.cone == self.cone)
+    def passes(self) -> tuple[tuple[Pass, str], ...]:
+        """The passes at this cone and their names; one struck out has none."""
+        names = iter(range(1, len(self.job.passes) + 1))
+        here = [one for one in self.job.passes if one.aim.cone == self.cone]
+        return tuple((one, "" if one.struck else f"pass {next(names)}") for one in here)
 
     @property
     def last(self) -> Pass | None:
@@ -55,31 +58,36 @@ class LatheState:
         return self.typed
 
 
-class AtTheLathe(KeptFile[LatheState]):
-    """Job and lathe from lists; type what the dials read and see how much further to swing."""
+class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
+    """Job and lathe from lists; type what the dials read and see how much further to swing.
+
+    The panel holds a job and shows it. Each pass added or struck out is in its file at once.
+    """
 
     title = "At the lathe"
     scene = AtTheLatheScene
-    can_hide = False
+    can_hide = has_unit = False  # print and lathe have units of their own
+    any_unit = True
     ending = ENDING
 
     def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
         self.job = demo.job(unit=self.unit)
-        self.file_controls("Kept as", placeholder="named after the job", replace="")
-        assert self.there is not None
-        self.there.description = "Job"
-        self.lathe = choice("Lathe", [*self.lathes()])
+        self.file_controls(
+            "Kept as", placeholder="named after the job", replace="", label_list="Job"
+        )
+        self.lathe_list(optional=True, start=self.job.lathe and self.job.lathe.name)
         self.cone = choice("Cone", [("the only one", 0)])
         self.compound = Reading("Compound dial reads", self.unit)
         self.cross = Reading("Cross dial reads", self.unit)
         self.stack = Reading("Stack of blocks", self.unit)
         self.needle = Reading("Needle, + a larger gap", self.unit, least=-9999.0)
         self.bolts = choice("Bolts", BOLTS)
+        self.readings = self.compound, self.cross, self.stack, self.needle
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.look()
-        self._offer()
+        self._follow(self._taken_for())
         self.on_press(
             "Add this pass", self.add_pass, "Keep what is typed as a pass", needs_entries=True
         )
@@ -90,153 +98,170 @@ class AtTheLathe(KeptFile[LatheState]):
 
     # -- job and lathe --------------------------------------------------------------------
 
-    def lathes(self) -> Mapping[str, Lathe]:
-        """Every lathe to choose from, by name: the invented ones and the job's own."""
-        own = self.job.lathe
-        return demo.LATHES if own is None else {**demo.LATHES, own.name or "my own lathe": own}
-
     def take(self, job: Job) -> None:
-        """Put a job in. Readings typed for another job, print or lathe are gone."""
+        """Put a job in. Readings typed for another job, print, lathe or cone are gone."""
         with self.all_or_nothing():
-            asks = self._asks(self.job)
-            self.job = job
-            self._offer()
-            if self._asks(job) != asks:
-                self._empty()
+            was, self.job = self._taken_for(), job
+            self._follow(was)
             self.read_state()
-        self._offer()
         self.render()
 
     def current(self) -> Job:
         """The job with every pass added; readings typed and not added are none of it."""
         return self.job
 
-    def _asks(self, job: Job) -> object:
-        """What a reading is taken for: it must not slip over to anything else."""
-        prints = [callout.fingerprint for callout in job.callouts]
-        return job.identity, prints, job.lathe, job.choices, self.cone.value
+    @property
+    def asked(self) -> Callout | None:
+        """What the print asks of the cone chosen; None while it gives no angle."""
+        here = self.job.callouts[self.cone.value :][:1]
+        return here[0] if here and here[0].kind is not None else None
 
-    def _offer(self) -> None:
-        """Lists, units and entries as this job and its lathe have them."""
-        job, lathe, names = self.job, self.job.lathe, list(self.lathes())
+    @property
+    def by_cross(self) -> bool:
+        """Whether this cone is measured by the cross travel."""
+        asked = self.asked
+        return asked is None or self.job.choices.route_for(asked.half_angle) == CROSS
+
+    def _taken_for(self) -> object:
+        """What a reading is taken for: it must not slip over to anything else."""
+        prints = [one.fingerprint for one in self.job.callouts]
+        return self.job.identity, prints, self.job.lathe, self.job.choices, self.cone.value
+
+    def _follow(self, was: object = None) -> None:
+        """Lists, units and entries as the job has them."""
+        lathe, names = self.job.lathe, [one.name for one in self.job.callouts]
         with self.quiet():
-            self.lathe.options = names if lathe else [NO_LATHE, *names]
-            self.lathe.value = (lathe.name or "my own lathe") if lathe else NO_LATHE
-            at = min(self.cone.value, max(len(job.callouts) - 1, 0))
+            self.lathe.options = self._options(lathe)
+            self.lathe.value = self._picked_before = lathe and (lathe.name or UNNAMED)
+            at = min(self.cone.value, max(len(names) - 1, 0))
             self.cone.options = [
-                (one.name or f"cone {n}", n - 1) for n, one in enumerate(job.callouts, 1)
-            ] or [("the only one", 0)]
+                (name or f"cone {n + 1}", n) for n, name in enumerate(names or [""])
+            ]
             self.cone.value = at
-            self.cone.layout.display = None if len(job.callouts) > 1 else "none"
-            cross = self._by_cross()
-            for one, used in (self.cross, cross), (self.stack, not cross), (self.needle, not cross):
+            self.cone.layout.display = None if len(names) > 1 else "none"
+            for one in self.readings:
+                used = one is self.compound or (one is self.cross) == self.by_cross
                 one.layout.display = None if used else "none"
+                if lathe is not None:
+                    one.unit = lathe.unit
+                if self._taken_for() != was:
+                    one.empty()
             if lathe is not None:
                 self.compound.dial, self.cross.dial = lathe.compound_dial, lathe.cross_dial
-                for one in (self.compound, self.cross, self.stack, self.needle):
-                    one.unit = lathe.unit
 
-    def _by_cross(self) -> bool:
-        """Whether this cone is measured by the cross travel."""
-        asked = self.job.callouts[self.cone.value : self.cone.value + 1]
-        if not asked or asked[0].kind is None:
-            return True
-        return self.job.choices.route_for(asked[0].half_angle) == CROSS
+    def _options(self, picked: Lathe | None) -> list[Any]:
+        """The job keeps its own copy of its lathe; where the book's is another, both are there."""
+        own = self.job.lathe
+        options = super()._options(own and replace(own, name=own.name or UNNAMED))
+        if own is not None:
+            name = own.name or UNNAMED
+            if self.lathes[name] not in (own, replace(own, name=name)):
+                self.lathes[name + NOW] = self.lathes[name]
+                options.append(name + NOW)
+            self.lathes[name] = own
+        return options
 
-    def _empty(self) -> None:
-        with self.quiet():
-            for one in (self.compound, self.cross, self.stack, self.needle):
-                one.value, one.typing = None, False
-                one._write()
+    def lathe_picked(self, lathe: Lathe | None) -> None:
+        """Another lathe for the job, where no pass was taken on the dials of the one before."""
+        job, own = self.job, self.job.lathe
+        if lathe is None or lathe == own:
+            return
+        same = own and (own.name, own.compound_dial, own.cross_dial) == (
+            lathe.name,
+            lathe.compound_dial,
+            lathe.cross_dial,
+        )
+        if not same and any(not one.struck for one in job.passes):
+            raise ValueError(
+                "this job has passes, taken on the lathe it has; strike them before you choose "
+                "another lathe or other dials, or begin another job"
+            )
+        choices, was = job.choices, self._taken_for()
+        if not same:
+            # A travel was chosen for the slide of the lathe before.
+            side = choices.shorter_side
+            if side is not None and own is not None:
+                side = float(in_unit(side, own.unit, lathe.unit))
+            choices = replace(
+                choices, compound_travel=None, shortest_travel=None, shorter_side=side
+            )
+        self.job = replace(job, lathe=lathe, choices=choices)
+        self._follow(was)
 
     def moved(self, control: Control) -> None:
         if control is self.there and self.there.value != IN_FOLDER:
             self.file.value = self.there.value
             self._pressed(self.load_file)
-        elif control is self.lathe:
-            self._pressed(self._put_lathe)
-        elif control is self.cone:
-            self._empty()
-            self._offer()
-            self.render(control)
-        else:
-            super().moved(control)
-
-    def _put_lathe(self) -> None:
-        """Another lathe, where no pass was taken on the one before."""
-        job, lathe = self.job, self.lathes().get(self.lathe.value)
-        if lathe is None or lathe == job.lathe:
             return
-        if any(not one.struck for one in job.passes):
-            self._offer()
-            raise ValueError(
-                "this job has passes, taken on the lathe it has; strike them before you choose "
-                "another lathe, or begin another job"
-            )
-        side = job.choices.shorter_side
-        if side is not None and job.lathe is not None:
-            side = float(in_unit(side, job.lathe.unit, lathe.unit))
-        # A travel was chosen for the slide of the lathe before.
-        choices = replace(
-            job.choices, compound_travel=None, shortest_travel=None, shorter_side=side
-        )
-        self.take(replace(job, lathe=lathe, choices=choices))
+        if control is self.cone:
+            self._follow()
+        super().moved(control)
 
     # -- passes ---------------------------------------------------------------------------
 
-    def _reading(self) -> tuple[float | None, float | None]:
+    def _read(self) -> tuple[float | None, float | None]:
         """What the compound dial reads, and the cross dial, or stack and needle together."""
-        if self._by_cross():
-            return self.compound.value, self.cross.value
-        both = self.stack.value, self.needle.value
-        return self.compound.value, None if None in both else sum(both)
+        stack, needle = self.stack.value, self.needle.value
+        together = None if stack is None or needle is None else stack + needle
+        return self.compound.value, self.cross.value if self.by_cross else together
 
     def add_pass(self) -> None:
         """Add what is typed as a pass, and keep it in the file at once."""
-        compound, other = self._reading()
+        compound, other = self._read()
         if compound is None or other is None:
-            raise ValueError("type what both dials read, as you read it, for example 9 turns .047")
+            raise ValueError("type what the dials read first, as you read it: 9 turns .047")
         self.read_state()
-        told = {"cross_reading" if self._by_cross() else "axial_reading": other}
+        told = {"cross_reading" if self.by_cross else "axial_reading": other}
         job = self.job.with_pass(compound, bolts=self.bolts.value, cone=self.cone.value, **told)
-        self._keep(job, "Added and kept")
+        self._keep(job, "Added, and kept")
 
     def strike(self) -> None:
         """Strike out the last pass that stands at this cone."""
-        last = self.last_state.last
-        if last is None:
+        if self.last_state.last is None:
             raise ValueError("no pass stands here; there is none to strike")
-        self._keep(self.job.strike(last.identity), "Struck out, and kept so")
+        self._keep(self.job.strike(self.last_state.last.identity), "Struck out, and kept so")
 
     def _keep(self, job: Job, told: str) -> None:
-        """The job in the panel and in its file; what cannot be saved stays in the panel."""
-        self._empty()
-        self.take(job)
-        if not self.file.value.strip():
-            self.file.value = self._own_name(job)
-        self.take(job.keep(self.path()))
-        self.look()
+        """The job in its file, and here as the file has it; what cannot be saved stays here."""
+        with self.quiet():
+            for one in self.readings:
+                one.empty()
+            self.bolts.value = BOLTS[0]  # tight is said anew each time: it is what proves
+        try:
+            self.file.value = self.file.value.strip() or self.name_of(job)
+            job = job.keep(self.path())
+        finally:
+            self.take(job)
+        self.files_changed()
         self.tell(f"{told} in {self.path().name}.")
 
-    def _own_name(self, job: Job) -> str:
-        """The name of the file that holds this job, or a free one after its title."""
+    def name_of(self, job: Job) -> str:
+        """The name of the file in this folder that holds the job, or a free one by its title."""
         plain = "".join(one for one in job.title if one.isalnum() or one in " -,").strip()[:60]
-        taken = {}
+        taken: dict[str, str] = {}
         for path in self.here.glob(f"*{self.ending}"):
             try:
                 taken[path.name[: -len(self.ending)]] = Job.load(path).identity
             except ValueError:
                 taken[path.name[: -len(self.ending)]] = ""
-        for name, identity in taken.items():
-            if identity == job.identity:
-                return name
         names = [plain or "my job", *(f"{plain or 'my job'} {n}" for n in range(2, 999))]
-        return next(name for name in names if name not in taken)
+        held = [name for name, identity in taken.items() if identity == job.identity]
+        return next(iter(held), next(name for name in names if name not in taken))
 
     def read_file(self, path: Path) -> str:
         """Take a job from its file."""
         self.take(Job.load(path))
         return ""
+
+    def look(self) -> None:
+        """List what is in the folder; what others have saved of this job is here too."""
+        super().look()
+        if self.there is not None and self.file.value in self.there.options:
+            with self.quiet():
+                self.there.value = self.file.value
+        job, name = self.job, self.file.value.strip()
+        if name and job.read_as == job.rest() and (kept := job.as_kept(self.path())) != job:
+            self.take(kept)
 
     # -- one state ------------------------------------------------------------------------
 
@@ -245,89 +270,82 @@ class AtTheLathe(KeptFile[LatheState]):
         try:
             target, plan = Target.of(job, cone), job.plan(cone)
         except ValueError as lacking:
-            return LatheState(job, cone, None, None, f"Nothing to set yet: {lacking}.")
-        steps = procedure(plan)
-        compound, other = self._reading()
-        typed = None
+            return LatheState(job, cone, None, None, f"nothing yet: {lacking}.")
+        steps, typed = procedure(plan), None
+        compound, other = self._read()
         if compound is not None and other is not None:
             try:
                 typed = next_tap(target, compound, other, self.bolts.value == "tight")
             except ValueError:
-                if not any(one.typing for one in (self.compound, self.cross, self.stack)):
+                if not any(one.typing for one in self.readings):
                     raise
-        return LatheState(
-            job,
-            cone,
-            target,
-            typed,
-            set_now(plan, steps),
-            target.room(plan.compound_travel),
-            _before(steps),
-        )
+        told, room = set_now(plan, steps), target.room(plan.compound_travel)
+        before = f"{steps.step('back-off').words} {NEVER}"
+        return LatheState(job, cone, target, typed, told, room, before)
 
     def scene_state(self, state: LatheState) -> AtTheLatheState:
         target, tap = state.target, state.tap
-        standing = state.job.standing(state.cone)
-        marks = []
-        for one in state.passes if target else ():
-            name = "" if one.struck else f"pass {standing.index(one) + 1}"
-            marks.append(PassMark(-tap_of(state.job, one).missing, name, one.struck))
-        said = ("no pass yet",)
-        if tap is not None:
-            swing, _, rim = tap.swing.partition(", ")
-            said = (swing.partition(" (")[0], rim, f"now {tap.now}, {tap.doubted}", tap.standing)
+        if target is None:
+            return AtTheLatheState("", (), None, None, None, None, ("nothing to aim at",))
+        passes = tuple(
+            PassMark(-tap_of(state.job, one).missing, name, one.struck)
+            for one, name in state.passes
+        )
+        if tap is None:
+            said: tuple[str, ...] = ("no pass yet",)
+            return AtTheLatheState(
+                target.aim, passes, None, None, target.tolerance, state.room, said
+            )
+        short = _short(tap)
+        rim = tap.swing.removeprefix(f"{short}, ")
+        said = (short, rim, f"now {tap.now}, {tap.doubted}", tap.standing)
         return AtTheLatheState(
-            target.aim if target else "",
-            tuple(marks),
-            -tap.missing if tap else None,
-            tap.doubt if tap else None,
-            target.tolerance if target else None,
-            tap.room if tap else state.room,
-            tuple(line for line in said if line),
+            target.aim, passes, -tap.missing, tap.doubt, target.tolerance, tap.room, said
         )
 
     def words(self, state: LatheState) -> Words:
-        job, tap, last = state.job, state.tap, state.last
+        job, tap = state.job, state.tap
         rows = [Row("Set now", state.set_now, mark="wide")]
         sentence = "No pass yet. Type what the dials read at the null, as you read it."
         if tap is not None:
-            told = "These readings" if state.typed else "Last pass"
-            sentence = f"{told}: half angle {tap.now}. {tap.next}"
+            whose = "These readings" if state.typed else "The last pass"
+            sentence = f"{whose}: half angle {tap.now}. {tap.next}"
+            if said := "" if state.typed else set_to(job, state.cone):
+                rows.insert(0, Row("Proof", said, mark="large"))
             rows += [
                 Row("Half angle now", tap.now),
                 Row("Swing", tap.swing),
                 Row("The reading's own doubt", tap.doubted),
                 Row("This pass", tap.standing),
+                *(Row("Mind", words, mark="wide") for words in tap.minded),
             ]
-            if said := state.typed is None and set_to(job, state.cone):
-                rows.append(Row("Proof", said, mark="large"))
-            rows += [Row("Mind", words, mark="wide") for words in tap.minded]
-        if last is not None and state.target is not None:
-            rows += self._pass_rows(state)
+        if state.target is not None:
+            rows += [self._row(job, *one) for one in state.passes[-MOST_SHOWN:]]
+        if changed := job.lathe_changed(self.lathes) if self.lathe.value else ():
+            rows.append(Row("Lathe book", f"{'; '.join(changed)} by now", mark="warning"))
         if state.before:
             rows.append(Row("Before you swing", state.before, mark="warning"))
         if job.invented:
             rows.append(Row("Example", demo.MARK, mark="wide"))
         return Words(sentence, tuple(rows))
 
-    def _pass_rows(self, state: LatheState) -> list[Row]:
-        number, rows = 0, []
-        for one in state.passes:
-            number += not one.struck
-            other = one.axial_reading if one.cross_reading is None else one.cross_reading
-            assert other is not None
-            tap, asked = tap_of(state.job, one), state.job.asked(one.aim.cone).half_angle
-            read = f"{length_text(one.compound_reading, one.unit)}, {length_text(other, one.unit)}"
-            was = (
-                "" if one.aim.half_angle == asked else f", aim was {angle_text(one.aim.half_angle)}"
-            )
-            name = "Struck out" if one.struck else f"Pass {number}, {one.bolts}"
-            rows.append(Row(name, f"{read}: {tap.now}, {tap.swing}{was}", mark="wide"))
-        return rows[-MOST_SHOWN:]
+    def _row(self, job: Job, one: Pass, name: str) -> Row:
+        other = one.axial_reading if one.cross_reading is None else one.cross_reading
+        assert other is not None
+        tap, aim = tap_of(job, one), one.aim.half_angle
+        was = "" if aim == job.asked(one.aim.cone).half_angle else f", aim was {angle_text(aim)}"
+        read = f"{length_text(one.compound_reading, one.unit)}, {length_text(other, one.unit)}"
+        name = name.capitalize() or "Struck out"
+        return Row(name, f"{read}, {one.bolts}: {tap.now}, {tap.swing}{was}", mark="wide")
 
 
-def _before(steps: Procedure) -> str:
-    return f"{steps.step('back-off').words} {NEVER}"
+def _short(tap: Tap) -> str:
+    """What to do, in few words, to be read from afar."""
+    if tap.asks:
+        return "a lost turn?"
+    if tap.next in (WORDS["prove"], WORDS["proven"]):
+        return "leave it" if tap.next == WORDS["proven"] else "tighten, then prove"
+    return "less than the doubt" if tap.chases else tap.swing.partition(",")[0].partition(" (")[0]
 
 
 __all__ = ["AtTheLathe", "LatheState"]

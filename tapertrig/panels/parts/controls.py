@@ -242,10 +242,20 @@ class Reading(Quantity["float | None"]):
         """The whole reading, where turns were counted."""
         return length_text(value, self.unit) if self.dial else super().taken_for(text, value)
 
+    def empty(self) -> None:
+        """Nothing is read, and nothing said of it."""
+        self.value, self.typing = None, False
+        self._write()
+
+    def enter(self, text: str) -> None:
+        """Take a whole text, or say in `message` why not."""
+        self.typing = False
+        super().enter(text)
+
     def _hear(self, widget: object, content: dict[str, Any], buffers: object) -> None:
-        self.typing = isinstance(content.get("typing"), str)
         super()._hear(widget, content, buffers)
-        if self.typing:
+        if isinstance(content.get("typing"), str):
+            self.typing = True
             try:
                 self.value = self.read(content["typing"])
             except (ValueError, traitlets.TraitError):

@@ -25,7 +25,8 @@ class Sheet(KeptFile[SheetState]):
 from __future__ import annotations
 
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
+from weakref import WeakSet
 
 import ipywidgets
 
@@ -36,6 +37,7 @@ from tapertrig.saving import plain_file_name
 
 IN_FOLDER = "choose one"
 MOST_LISTED = 200
+_PANELS: WeakSet[KeptFile[Any]] = WeakSet()
 
 
 class KeptFile(Panel[State]):
@@ -54,10 +56,12 @@ class KeptFile(Panel[State]):
         placeholder: str = "",
         replace: str = "Replace a file of that name",
         listed: bool = True,
+        label_list: str = "In this folder",
     ) -> None:
         """Controls for the file: what is in the folder, the name, and leave to replace (or "")."""
         if listed:
-            self.there = choice("In this folder", [IN_FOLDER])
+            self.there = choice(label_list, [IN_FOLDER])
+        _PANELS.add(self)
         self.file = entry(label, start, placeholder)
         if replace:
             self.replace = switch(replace)
@@ -105,6 +109,13 @@ class KeptFile(Panel[State]):
     def begin_again(self) -> None:
         self.look()
 
+    def files_changed(self) -> None:
+        """A file has been written: every panel with files in this notebook looks again."""
+        for panel in tuple(_PANELS):
+            news = panel.board.news
+            panel.guard(panel.look)
+            panel.board.news = news
+
     def moved(self, control: Control) -> None:
         if self.there is not None and control is self.there:
             if self.there.value != IN_FOLDER:
@@ -125,7 +136,7 @@ class KeptFile(Panel[State]):
         """Write the file of the typed name."""
         path = self.path()
         told = self.write_file(path, self._may_replace())
-        self.look()
+        self.files_changed()
         self.tell(f"Saved as {path.name}{told}.")
 
     def write_page(self, ending: str, page: str, what: str, further: str = "") -> None:

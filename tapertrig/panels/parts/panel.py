@@ -15,6 +15,7 @@ known to a type checker: `self.half_angle = angle("Half angle", …)` in `make_c
 from __future__ import annotations
 
 import os
+import threading
 import traceback
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -107,6 +108,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         }
         self.renders = 0
         self.last_state: State = cast(Any, None)  # a panel that makes no state is not made
+        # A server may send the messages of widgets to several threads of one kernel.
+        self._one_at_a_time = threading.RLock()
         self._blamed: Quantity[Any] | None = None
         self._shown_as = "", False, ""
         self._pictures: dict[str, Drawing] = {}
@@ -435,7 +438,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         """
         self.board.news = ""
         try:
-            action()
+            with self._one_at_a_time:
+                action()
         except Exception as fault:  # a fault shown is better than one that vanished in a callback
             if by_learner and isinstance(fault, ValueError):
                 self.board.notice = str(fault)
