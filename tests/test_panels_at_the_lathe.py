@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from cases import cases
-from hypothesis import settings
+from hypothesis import Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 from label_checks import assert_clear
@@ -230,10 +230,8 @@ class AtTheLatheMachine(RuleBasedStateMachine):
             folder = here
 
         two = (demo.callout(), dataclasses.replace(demo.plug_callout(), internal=True))
-        for name, job in (
-            ("one", demo.job()),
-            ("two", dataclasses.replace(demo.job(), callouts=two)),
-        ):
+        made = [demo.job(), demo.job(), dataclasses.replace(demo.job(), callouts=two)]
+        for name, job in zip(("one", "same print", "two"), made, strict=True):
             job.save(here / f"{name}.job.json")
         self.panel = Here()
         self.typed_for, self.taken = None, {}
@@ -356,6 +354,9 @@ class AtTheLatheMachine(RuleBasedStateMachine):
 
 
 AtTheLatheMachine.TestCase.settings = settings(
-    deadline=None, max_examples=cases(12, 300), stateful_step_count=20
+    deadline=None,
+    max_examples=cases(12, 300),
+    stateful_step_count=20,
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],  # making it smaller takes minutes
 )
 TestAtTheLathe = AtTheLatheMachine.TestCase

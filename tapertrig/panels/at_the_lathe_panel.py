@@ -76,7 +76,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         self.file_controls(
             "Kept as", placeholder="named after the job", replace="", label_list="Job"
         )
-        self.lathe_list(optional=True, start=self.job.lathe and self.job.lathe.name)
+        self.lathe_list(optional=True)
         self.cone = choice("Cone", [("the only one", 0)])
         self.compound = Reading("Compound dial reads", self.unit)
         self.cross = Reading("Cross dial reads", self.unit)
@@ -94,7 +94,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         self.on_press(
             "Strike the last pass", self.strike, "It stays in the file and counts for nothing"
         )
-        return [*self.controls.values(), self.presses, self.style_switch]
+        return super().arrange()
 
     # -- job and lathe --------------------------------------------------------------------
 
@@ -211,8 +211,13 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         if compound is None or other is None:
             raise ValueError("type what the dials read first, as you read it: 9 turns .047")
         self.read_state()
-        told = {"cross_reading" if self.by_cross else "axial_reading": other}
-        job = self.job.with_pass(compound, bolts=self.bolts.value, cone=self.cone.value, **told)
+        job = self.job.with_pass(
+            compound,
+            other if self.by_cross else None,
+            None if self.by_cross else other,
+            self.bolts.value,
+            self.cone.value,
+        )
         self._keep(job, "Added, and kept")
 
     def strike(self) -> None:
@@ -252,6 +257,11 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         """Take a job from its file."""
         self.take(Job.load(path))
         return ""
+
+    def begin_again(self) -> None:
+        super().begin_again()
+        self.job = replace(self.job, identity="")  # a new job, whatever was saved of the other
+        self._follow()
 
     def look(self) -> None:
         """List what is in the folder; what others have saved of this job is here too."""

@@ -61,7 +61,6 @@ class KeptFile(Panel[State]):
         """Controls for the file: what is in the folder, the name, and leave to replace (or "")."""
         if listed:
             self.there = choice(label_list, [IN_FOLDER])
-        _PANELS.add(self)
         self.file = entry(label, start, placeholder)
         if replace:
             self.replace = switch(replace)
@@ -98,6 +97,7 @@ class KeptFile(Panel[State]):
 
     def look(self) -> None:
         """List what is in the folder."""
+        _PANELS.add(self)
         if self.there is None:
             return
         found = sorted(one.name[: -len(self.ending)] for one in self.here.glob(f"*{self.ending}"))
