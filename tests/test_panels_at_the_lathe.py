@@ -314,7 +314,7 @@ class AtTheLatheMachine(RuleBasedStateMachine):
 
     @rule(which=st.integers(0, 4))
     def another_lathe(self, which):
-        names = [one for one in self.panel.lathe.options if isinstance(one, str)]
+        names = [value for _label, value in self.panel.lathe._options_full if value]
         before = self.panel.current()
         self.panel.lathe.value = names[which % len(names)]
         after = self.panel.current()

@@ -157,7 +157,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
             name = own.name or UNNAMED
             if self.lathes[name] not in (own, replace(own, name=name)):
                 self.lathes[name + NOW] = self.lathes[name]
-                options.append(name + NOW)
+                options.append((name + NOW, name + NOW))
             self.lathes[name] = own
         return options
 
