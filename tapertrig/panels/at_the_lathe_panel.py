@@ -111,7 +111,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         return self.job
 
     @property
-    def asked(self) -> Callout | None:
+    def print_asks(self) -> Callout | None:
         """What the print asks of the cone chosen; None while it gives no angle."""
         here = self.job.callouts[self.cone.value :][:1]
         return here[0] if here and here[0].kind is not None else None
@@ -119,7 +119,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
     @property
     def by_cross(self) -> bool:
         """Whether this cone is measured by the cross travel."""
-        asked = self.asked
+        asked = self.print_asks
         return asked is None or self.job.choices.route_for(asked.half_angle) == CROSS
 
     def _taken_for(self) -> object:
