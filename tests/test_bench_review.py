@@ -292,7 +292,7 @@ def test_no_null_at_the_first_end(spoil, words):
 
 @pytest.mark.parametrize(
     ("stop_short", "words"),
-    [(0.1, "read -0.100 mm"), (60.0, "was off the quill"), (-2.0, "was past its range")],
+    [(0.1, "read −0.100 mm"), (60.0, "was off the quill"), (-2.0, "was past its range")],
 )
 def test_no_null_at_the_second_end(stop_short, words):
     bench = at_first_end()
