@@ -284,14 +284,14 @@ def test_whatever_is_typed_makes_no_tag(one, two, three, four):
 
     made = page(one, two, three, four)
     assert outline(made) == outline(page("t", "p", "s", "x"))
-    assert "<script" not in made
+    assert made.count("<script") == 1, "another script than the one that prints"
 
 
 def test_a_drawing_is_held_in_the_page():
     drawing = '<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
     page = record(one_ball(), drawing=drawing, drawing_words="A ball in a <bore>")
     assert re.search(r'<img alt="A ball in a &lt;bore&gt;" src="data:image/svg\+xml;base64,', page)
-    assert "<script" not in page
+    assert page.count("<script") == 1, "another script than the one that prints"
     with pytest.raises(ValueError, match="drawing begins"):
         record(one_ball(), drawing="no drawing")
     with pytest.raises(ValueError, match="paper"):

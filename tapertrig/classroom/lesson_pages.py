@@ -16,13 +16,20 @@ from tornado import web
 
 from tapertrig.classroom.lessons import find_lesson, lessons, neighbour
 from tapertrig.classroom.live_lesson import STYLE_VARIABLE, STYLES, open_live
-from tapertrig.printed.page import SHEET_ENDING, SHEET_SCRIPTS, block, page, policy
+from tapertrig.printed.page import (
+    PRINTING,
+    RECORD,
+    SHEET_ENDING,
+    SHEET_SCRIPTS,
+    block,
+    page,
+    policy,
+)
 
 PAGE, HERE = "lesson_page.html", "<!-- said here -->"
 # Nothing in a file of the folder runs with the learner's rights but the kit's own script.
-SHEET_POLICY = (
-    f"{policy(SHEET_SCRIPTS)}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-)
+CLOSED = "; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+SHEET_POLICY, RECORD_POLICY = policy(SHEET_SCRIPTS) + CLOSED, policy(PRINTING) + CLOSED
 
 
 class LessonList(JupyterHandler):
@@ -35,25 +42,27 @@ class LessonList(JupyterHandler):
 
 
 class OpenSheet(JupyterHandler):
-    """A setup sheet of the learner's folder, alive: only the kit's own script runs in it."""
+    """A sheet or record of the learner's folder, alive: only the kit's own script runs in it."""
 
     @web.authenticated
     def get(self, name: str) -> None:
         found = {path.name: path for path in sheets_in(self.settings["serverapp"].root_dir)}
         if name not in found:
             self.set_status(404)
-            told = f"“{name}” is no setup sheet in your folder; write it again in lesson 00."
+            told = f"“{name}” is no sheet or record in your folder; write it again in its lesson."
             self.finish(_page("No such sheet", refused=told))
             return
         self.set_header("Content-Type", "text/html; charset=utf-8")
-        self.set_header("Content-Security-Policy", SHEET_POLICY)
+        ours = SHEET_POLICY if name.endswith(SHEET_ENDING) else RECORD_POLICY
+        self.set_header("Content-Security-Policy", ours)
         self.set_header("Cache-Control", "no-store")
         self.finish(found[name].read_bytes())
 
 
 def sheets_in(folder: str) -> list[Path]:
-    """The setup sheets of a folder, no link that leads out of it among them."""
-    found = Path(folder).glob(f"*{SHEET_ENDING}")
+    """The sheets and records of a folder, no link that leads out of it among them."""
+    named = (f"*{SHEET_ENDING}", f"*{RECORD}*.html")
+    found = {path for name in named for path in Path(folder).glob(name)}
     return sorted(path for path in found if path.is_file() and not path.is_symlink())
 
 

@@ -29,7 +29,7 @@ from tapertrig.job import Callout, Gauge, Job, Readings, real_date
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import places_written
 from tapertrig.next_tap import set_to
-from tapertrig.printed.page import Line, Rows, Strong, page, shorten
+from tapertrig.printed.page import PRINTING, Line, Rows, Strong, page, shorten
 from tapertrig.printed.setup_sheet import OLDER
 
 NOT_GIVEN = "not given"
@@ -62,6 +62,7 @@ def inspection_record(
     unit = counted[0].unit
     return page(
         "inspection_record.html",
+        script=PRINTING,
         title=f"Inspection record: {title or 'cone'}",
         paper=paper,
         job=job,

@@ -5,11 +5,13 @@ import io
 
 import pytest
 from pypdf import PdfReader
+from test_record import job_with, one_ball, sign
 
 from tapertrig import Angle, Cone, demo, panels
 from tapertrig.gauging import ball_height
 from tapertrig.job import Gauge, Instrument, Outlier, Readings, Scatter, StatedAngle
 from tapertrig.printed.inspection_record import inspection_record
+from tapertrig.printed.setup_sheet import setup_sheet
 
 pytestmark = pytest.mark.browser
 
@@ -107,3 +109,22 @@ def test_the_record_is_one_page_in_the_usual_cases(chromium, case, paper):
     for row in read.rows:
         for reading in row:
             assert f"{reading:.{5 if read.unit == 'in' else 3}f}"[:6] in text
+
+
+def test_a_sheet_and_a_record_open_in_pages_of_their_own_with_a_button_that_prints(kit, chromium):
+    record = inspection_record(job_with(sign(one_ball())))
+    (kit.folder / "cup inspection record.html").write_text(record, "utf-8")
+    (kit.folder / "cup setup sheet.html").write_text(setup_sheet(demo.job()), "utf-8")
+    page = chromium.new_page()
+    for name in ("cup inspection record.html", "cup setup sheet.html"):
+        page.goto(kit.address("/tapertrig/"))
+        page.get_by_role("link", name=name, exact=True).click()
+        page.evaluate("() => { window.print = () => { window.printed = true; }; }")
+        page.get_by_role("button", name="Print", exact=True).click()
+        assert page.evaluate("() => window.printed")
+        page.emulate_media(media="print")
+        assert page.get_by_role("button", name="Print", exact=True).count() == 0
+        page.emulate_media(media="screen")
+    page.close()
+    for made in kit.folder.glob("cup *.html"):
+        made.unlink()
