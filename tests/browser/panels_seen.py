@@ -23,6 +23,17 @@ class PanelSeen:
             arg=self.root.element_handle(),
         )
 
+    @classmethod
+    def with_slider(cls, page: object, name: str):
+        """The first panel of a page that has a slider of that name."""
+        page.get_by_role("slider", name=name, exact=True).first.wait_for()
+        has = page.evaluate(
+            """name => [...document.querySelectorAll('.tapertrig-panel')].findIndex(
+                panel => panel.querySelector(`input[type=range][aria-label="${name}"]`))""",
+            name,
+        )
+        return cls(page, has)
+
     def slider(self, name: str):
         return self.root.get_by_role("slider", name=name, exact=True)
 

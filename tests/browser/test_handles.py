@@ -71,34 +71,27 @@ def aside(corners: list[list[float]], x: float, y: float) -> float:
     return ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / math.hypot(bx - ax, by - ay)
 
 
-def opened(open_lesson, lesson: str, index: int = 0, **options) -> Held:
-    panel = Held(open_lesson(lesson, **options), index)
-    panel.image.scroll_into_view_if_needed()
-    panel.settle()
-    return panel
-
-
 def swung(open_lesson, **options) -> Held:
-    panel = opened(open_lesson, "03", **options)
+    panel = Held.with_slider(open_lesson("03", **options), "Half angle")
+    panel.settle()
     panel.type("Half angle", "24 15", changes=False)
     panel.image.scroll_into_view_if_needed()
     return panel
 
 
-# The other handles: lesson, panel, control, which of its handles, and the way the hand goes.
+# The other handles: lesson, control, which of its handles, and the way the hand goes.
 SLID = [
-    ("03", 0, "Compound travel", 0, "along"),
-    ("03", 0, "Compound travel", 1, "across"),
-    ("04", 0, "Handwheel", 0, "across"),
-    ("07", 0, "Height of the ball's top", 0, "up"),
-    ("01", 2, "Swing the slide", 0, "across"),
-    ("06", 0, "Movement", 1, "up"),
+    ("03", "Compound travel", 0, "along"),
+    ("03", "Compound travel", 1, "across"),
+    ("07", "Height of the ball's top", 0, "up"),
+    ("01", "Swing the slide", 0, "across"),
+    ("06", "Movement", 1, "up"),
 ]
 
 
-@pytest.mark.parametrize(("lesson", "index", "name", "nth", "way"), SLID)
-def test_a_mark_stays_under_the_hand(open_lesson, lesson, index, name, nth, way):
-    panel = opened(open_lesson, lesson, index, width=1366, height=768)
+@pytest.mark.parametrize(("lesson", "name", "nth", "way"), SLID)
+def test_a_mark_stays_under_the_hand(open_lesson, lesson, name, nth, way):
+    panel = Held.with_slider(open_lesson(lesson, width=1366, height=768), name)
     control = panel.slider(name)
     control.evaluate("one => { one.value = one.max * 0.4; one.dispatchEvent(new Event('input')); }")
     panel.settle()
