@@ -68,11 +68,12 @@ def test_labels_stay_clear_at_random_states(name):
         for _ in range(count):
             for control in panel.controls.values():
                 options = getattr(control, "_options_full", None)
-                with panel.quiet():
-                    if isinstance(control, Quantity) and not control.disabled:
+                if options and chance.random() < 0.3:
+                    control.value = chance.choice(options)[1]
+            for control in panel.controls.values():
+                if isinstance(control, Quantity) and not control.disabled:
+                    with panel.quiet():
                         control.value = chance.uniform(control.minimum, control.maximum)
-                    elif options and chance.random() < 0.3:
-                        control.value = chance.choice(options)[1]
             before = panel.renders
             panel.guard(panel.render)
             if panel.renders == before:

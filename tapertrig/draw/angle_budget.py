@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
@@ -84,7 +85,7 @@ def seconds(radians: float | NDArray[np.float64]) -> float | NDArray[np.float64]
 
 def effects(state: BudgetState) -> NDArray[np.float64]:
     """What each group adds, arc-seconds, in the order of the rows."""
-    return seconds(np.array([group.effect for group in state.budget.groups]))
+    return np.asarray(seconds(np.array([group.effect for group in state.budget.groups])))
 
 
 def running_totals(state: BudgetState) -> NDArray[np.float64]:
@@ -126,7 +127,7 @@ class AngleBudgetScene(Scene):
         self.told_y = (8.75, 8.0, 7.25) if spare else (8.2, 7.65, 7.05)
         points = self.pixels_per_unit * 72 / DOTS_PER_INCH
 
-        def thick(role: str, height: float, zorder: float):
+        def thick(role: str, height: float, zorder: float) -> Line2D:
             return self.line(
                 role,
                 linewidth=height * points,
@@ -184,7 +185,7 @@ class AngleBudgetScene(Scene):
         self._move_spread(state)
         self._say(state)
 
-    def _rows(self, line, lengths: NDArray, y: NDArray) -> None:
+    def _rows(self, line: Line2D, lengths: NDArray, y: NDArray) -> None:
         gap = np.full_like(lengths, np.nan)
         ends = BAR_LEFT + BAR_RUN * np.minimum(lengths, 1.0)
         line.set_data(
@@ -246,7 +247,7 @@ class AngleBudgetScene(Scene):
             words = "" if hidden else f"{'−' if sign < 0 else '+'}{arc_end_text(end)}"
             self.put(wish, words, MIDDLE_X + sign * REACH, BASE_Y - 0.6, 0.5, 1)
 
-    def _uprights(self, line, share: float) -> None:
+    def _uprights(self, line: Line2D, share: float) -> None:
         x = [MIDDLE_X - REACH * share] * 2 + [math.nan] + [MIDDLE_X + REACH * share] * 2
         line.set_data(x, [BASE_Y, BAND_TOP - 0.1, math.nan, BASE_Y, BAND_TOP - 0.1])
 

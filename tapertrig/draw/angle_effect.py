@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -41,14 +42,19 @@ class EffectState:
         cone = self.cone
         widest = cone.face_diameter / 2
         if not cone.internal:
-            widest += cone.length * cone.taper / 2
-        return min(LONGEST / cone.length, WIDEST / widest)
+            widest += self.length * cone.taper / 2
+        return min(LONGEST / self.length, WIDEST / widest)
+
+    @property
+    def length(self) -> float:
+        """The cone's length; not a number when it has none."""
+        return self.cone.length or math.nan
 
     @property
     def magnification(self) -> float:
         """How many times its size the gap is drawn: the same for every error on one cone."""
         cone = self.cone
-        most = diameter_error(cone.length, cone.half_angle, LARGEST_ERROR) / 2
+        most = diameter_error(self.length, cone.half_angle, LARGEST_ERROR) / 2
         return magnification(float(most) * self.scale, ROOM)
 
     @property
@@ -177,7 +183,7 @@ class AngleEffectScene(Scene):
         self.put(self.error_words, f"half angle {half_angle}, {out}", 0.3, 8.85, 0, 1)
         drawn = f"gap drawn {state.magnification:,.0f} times its size"
         self.put(self.drawn_words, drawn, 15.7, 8.8, 1, 1)
-        part_end = FACE_X - state.cone.length * state.scale
+        part_end = FACE_X - state.length * state.scale
         if state.cone.internal:
             self.put(self.part_words, "part", part_end - 0.15, AXIS_Y + WIDEST + 0.75, 1, 0.5)
             self.put(

@@ -133,13 +133,13 @@ class AngleFormsScene(Scene):
         self.half_arc.set_data(*half.T)
         self.whole_arc.set_data(*whole.T)
         half_told = "α ?" if self.hide_answers else f"α {state.half_angle.brief()}"
-        self.say(
+        self.say_at(
             self.whole_words,
             f"2α {state.included_angle.brief()}",
-            *whole[4],
+            whole[4],
             -math.degrees(alpha / 2),
         )
-        self.say(self.half_words, half_told, *half[8], self._beside_half(alpha))
+        self.say_at(self.half_words, half_told, half[8], self._beside_half(alpha))
 
     @staticmethod
     def _beside_half(alpha: float) -> float:
@@ -178,7 +178,7 @@ class AngleFormsScene(Scene):
                 ]
             ).T
         )
-        self.say(self.wall_words, "α wall to axis", *arc[11], 100)
+        self.say_at(self.wall_words, "α wall to axis", arc[11], 100)
         self.put(self.diameter_words, "diameter 1", right + 0.2, MIDDLE_Y, 0, 0.5)
         length = "length ?" if self.hide_answers else f"length {state.cone.ratio:.4f}"
         self.put(self.length_words, length, (point[0] + upper[0]) / 2, below - 0.16, 0.5, 1)

@@ -309,20 +309,16 @@ class BallInBoreScene(Scene):
 
     def _move_scale(self, state: BoreState) -> None:
         face = state.face
-        shown = not self.hide_answers and face is not None and face.judgement is not None
+        judged = None if self.hide_answers or face is None else face.judgement
         for zone in self.zones.values():
             zone.set_visible(False)
-        if shown:
-            accept, reject = face.judgement.accept, face.judgement.reject
-            outer = [on_scale(state, value) for value in reject]
-            inner = [on_scale(state, value) for value in accept or ()]
-            bands = {"doubt": outer}
+        if judged is not None:
+            accept, reject = judged.accept, judged.reject
+            low, high = (on_scale(state, value) for value in reject)
+            bands = {"doubt": (low, high)}
             if accept is not None:
-                bands = {
-                    "doubt": (outer[0], inner[0]),
-                    "accept": inner,
-                    "second doubt": (inner[1], outer[1]),
-                }
+                one, other = (on_scale(state, value) for value in accept)
+                bands = {"doubt": (low, one), "accept": (one, other), "second doubt": (other, high)}
             for name, (one, other) in bands.items():
                 self.zones[name].set_visible(abs(one - other) > 1e-9)
                 self.zones[name].set_xy(box(BAR_LEFT, one, BAR_RIGHT, other))
@@ -333,20 +329,20 @@ class BallInBoreScene(Scene):
                 [BAR_LEFT, 12.75, math.nan] * 2, np.repeat(ends, 3).astype(float)
             )
         self.ticks.set_data(*_tick_lines(state))
-        found = face is not None and not self.hide_answers
         # To scale the ball hardly moves: the hand's way is the pointer's on the enlarged heights.
         large, small = state.span
         gear = 4 * BAR_HALF * math.tan(state.measured.half_angle.radians) / (large - small)
         self.lifted.slides(0, gear if face is not None and len(state.balls) == 1 else 0)
-        self.pointer.set_visible(found)
-        self.spread.set_visible(found)
-        if found:
-            y = on_scale(state, face.value)
+        value = None if self.hide_answers or face is None else face.value
+        self.pointer.set_visible(value is not None)
+        self.spread.set_visible(value is not None)
+        if face is not None and value is not None:
+            y = on_scale(state, value)
             self.pointer.set_xy(
                 [(BAR_LEFT, y), (BAR_LEFT - 0.3, y + 0.16), (BAR_LEFT - 0.3, y - 0.16)]
             )
             reach = face.expanded or 0.0
-            ends = [on_scale(state, face.value + side * reach) for side in (-1, 1)]
+            ends = [on_scale(state, value + side * reach) for side in (-1, 1)]
             x = (BAR_LEFT + BAR_RIGHT) / 2
             self.spread.set_data(
                 [x - 0.15, x + 0.15, x, x, x - 0.15, x + 0.15],
@@ -406,13 +402,16 @@ class BallInBoreScene(Scene):
             y = BAR_MIDDLE if limit is None else on_scale(state, limit)
             up = 0.08 if above else -0.08
             self.put(label, "" if hidden else text, 12.85, y + up, 0, 0 if above else 1)
-            blank = limit is None or not state.ball_given
-            tall = "" if blank else f"h {_signed(state.height_at(limit), places)}"
+            tall = (
+                ""
+                if limit is None or not state.ball_given
+                else f"h {_signed(state.height_at(limit), places)}"
+            )
             away = 0.5 if above else -0.5
             words = self.height_words[which]
             self.put(words, "" if hidden else tall, 12.85, y + up + away, 0, 0 if above else 1)
         words = self.height_words[2]
-        if face is None:
+        if face is None or face.value is None or state.inspection is None:
             self.put(words, "", 0, 0)
         else:
             height = state.inspection.repeats()[0].mean

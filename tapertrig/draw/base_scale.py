@@ -72,13 +72,13 @@ class BaseScaleState:
     @property
     def degree_width(self) -> float:
         """One degree along the rim of the scale."""
-        return math.radians(1) * self.lathe.base_radius
+        return math.radians(1) * (self.lathe.base_radius or math.nan)
 
     @property
     def rim_radius(self) -> float:
         """Radius of the rim in board units."""
         per_inch = 1.0 if self.lathe.unit == "in" else MM_PER_INCH
-        return self.lathe.base_radius / per_inch * UNITS_PER_INCH
+        return (self.lathe.base_radius or math.nan) / per_inch * UNITS_PER_INCH
 
 
 def error_text(error: Angle) -> str:
@@ -191,7 +191,7 @@ class BaseScaleScene(Scene):
         width = LINE_SHARE * math.radians(1) * state.rim_radius
         points = width * self.pixels_per_unit * 72 / DOTS_PER_INCH
         degrees = lines_in_view(state)
-        turn = from_pointer(state, degrees)
+        turn = from_pointer(state, degrees.astype(float))
         length = np.select(
             [degrees % 10 == 0, degrees % 5 == 0],
             [LINE_LENGTHS[10], LINE_LENGTHS[5]],

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
+from tapertrig.draw.parts.label import Wish
 from tapertrig.draw.parts.redrawn import RedrawnScene
 from tapertrig.draw.parts.scene import box
 from tapertrig.practice.class_book import Classbook
@@ -128,7 +130,9 @@ class ClassPictureScene(RedrawnScene):
             self.caption(name, left - 0.2, middle, 1)
             self.caption(bar.words, right + 0.15, middle, 0, bold=True)
 
-    def caption(self, text: str, x: float, y: float, across: float = 0.5, up: float = 0.5, **look):
+    def caption(
+        self, text: str, x: float, y: float, across: float = 0.5, up: float = 0.5, **look: Any
+    ) -> Wish:
         """Fixed words; nothing of this scene is kept from state to state."""
         look = {"size": "small", **look}
         wish = self.label(free=False, **look)

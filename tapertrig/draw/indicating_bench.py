@@ -82,8 +82,8 @@ class IndicatingBenchScene(Scene):
         for mark in range(0, FACE_GRADUATIONS, 10):
             angle = math.pi / 2 - 2 * math.pi * mark / FACE_GRADUATIONS
             number = min(mark, FACE_GRADUATIONS - mark)
-            x, y = (radius + out) * math.cos(angle), (radius + out) * math.sin(angle)
-            self.caption(str(number), DIAL_X + x, middle + y)
+            across, up = (radius + out) * math.cos(angle), (radius + out) * math.sin(angle)
+            self.caption(str(number), DIAL_X + across, middle + up)
 
     def move(self, state: BenchState) -> None:
         self._move_plan(state)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.draw.parts.dial import DialCollar
+from tapertrig.draw.parts.label import Wish
 from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import Dial, figure_text
 
@@ -59,7 +60,7 @@ class LatheBookScene(Scene):
             for y, role in ((compound_y, "compound"), (cross_y, "cross"))
         ]
 
-    def _under(self, role: str):
+    def _under(self, role: str) -> Wish:
         return self.label(size="small", role=role, bold=role != "ink", free=False)
 
     def move(self, state: LatheShown) -> None:
@@ -91,7 +92,7 @@ class LatheBookScene(Scene):
 
     def _move_rim(self, rim: float, known: bool) -> None:
         self.rim.set_xy(self._round(rim, np.linspace(0, 360, 73)))
-        outer, inner = (self._round(rim * each, np.arange(0, 360, 10)) for each in (1, 0.93))
+        outer, inner = (self._round(rim * each, np.arange(0.0, 360.0, 10.0)) for each in (1, 0.93))
         marks = np.stack([outer, inner, np.full_like(outer, np.nan)], axis=1)
         self.scale.set_data(*marks.reshape(-1, 2).T)
         self.radius.set_data(*np.vstack([self._round(0, np.zeros(1)), self._round(rim, 235.0)]).T)
@@ -101,7 +102,9 @@ class LatheBookScene(Scene):
         turn = np.radians(np.atleast_1d(degrees))
         return [self.x, self.y] + radius * np.column_stack([np.cos(turn), np.sin(turn)])
 
-    def _move_dial(self, name, dial: Dial | None, unit: str, collar, turn, line) -> None:
+    def _move_dial(
+        self, name: str, dial: Dial | None, unit: str, collar: DialCollar, turn: Wish, line: Wish
+    ) -> None:
         low = collar.y - collar.height / 2 - 0.12
         told = moves = ""
         if dial is None:

@@ -190,8 +190,8 @@ class OpeningTheFaceScene(Scene):
         along = half / math.tan(state.cone.half_angle.radians)
         cross = f"cross {length_text(half, unit)}"
         axial = f"carriage {length_text(along, unit)}"
-        self.say(self.cross_words, cross if shown else "", *((old + new) / 2), 0)
-        self.say(self.axial_words, axial if shown else "", *((old + end) / 2), 200)
+        self.say_at(self.cross_words, cross if shown else "", ((old + new) / 2), 0)
+        self.say_at(self.axial_words, axial if shown else "", ((old + end) / 2), 200)
         k = UNITS_PER[unit]
         y = old[1] - k * (state.cone.face_diameter - state.measured) / 2
         inside = BOTTOM < y < TOP
@@ -202,8 +202,8 @@ class OpeningTheFaceScene(Scene):
     def _move_ladder(self, state: OpeningState) -> None:
         whole = state.cone.face_diameter - state.measured
         hidden = self.hide_answers
-        for line, kinds in ((self.roughing, ("roughing",)), (self.finishing, ("finishing",))):
-            places = [c.face_diameter for c in state.cuts if c.kind in kinds and not hidden]
+        for line, kind in ((self.roughing, "roughing"), (self.finishing, "finishing")):
+            places = [c.face_diameter for c in state.cuts if c.kind == kind and not hidden]
             share = (np.array(places) - state.measured) / whole if places else np.zeros(0)
             x = LADDER_LEFT + (LADDER_RIGHT - LADDER_LEFT) * share
             gap = np.full_like(x, np.nan)
@@ -213,10 +213,10 @@ class OpeningTheFaceScene(Scene):
                     [np.full_like(x, LADDER_Y - 0.2), np.full_like(x, LADDER_Y + 0.2), gap]
                 ).ravel(),
             )
-        share = state.change / whole if whole > 0 and not hidden else 0.0
-        x = LADDER_LEFT + (LADDER_RIGHT - LADDER_LEFT) * min(max(share, -0.12), 1.08)
+        now = state.change / whole if whole > 0 and not hidden else 0.0
+        left = LADDER_LEFT + (LADDER_RIGHT - LADDER_LEFT) * min(max(now, -0.12), 1.08)
         y = LADDER_Y + 0.24
-        self.pointer.set_xy([(x, y), (x + 0.16, y + 0.32), (x - 0.16, y + 0.32)])
+        self.pointer.set_xy([(left, y), (left + 0.16, y + 0.32), (left - 0.16, y + 0.32)])
         kinds = [cut.kind for cut in state.cuts]
         told = (
             f"cuts: {kinds.count('roughing')} roughing, {kinds.count('finishing')} finishing"

@@ -286,11 +286,11 @@ class OverRollsScene(Scene):
 
     def _move_measures(self, state: RollsState) -> None:
         k, lines = units_per(state), []
-        for high, y, away in ((0, LOW_LINE, -0.07), (1, HIGH_LINE, 0.07)):
-            half = k * state.over[high] / 2
-            level = roll_centre(state, bool(high), 1)[1]
+        for upper, y, away in ((0, LOW_LINE, -0.07), (1, HIGH_LINE, 0.07)):
+            half = k * state.over[upper] / 2
+            level = roll_centre(state, bool(upper), 1)[1]
             ends = np.array([[AXIS_X - half, y], [AXIS_X + half, y]])
-            self.measures[high].set_data(*dimension(*ends).T)
+            self.measures[upper].set_data(*dimension(*ends).T)
             for x in ends[:, 0]:
                 lines += [np.array([[x, level], [x, y + away]]), _GAP]
         self.extensions.set_data(*np.concatenate(lines).T)

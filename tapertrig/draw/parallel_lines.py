@@ -43,7 +43,7 @@ SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.95, 2.6, 0.7
 NUMBERS = range(1, 9)
 BASE_NUMBER = 9
 
-PAIRS = {
+PAIRS: dict[str, tuple[()] | tuple[str, int, int]] = {
     "all eight": (),
     "vertical angles": ("vertical", 0, 2),
     "corresponding angles": ("corresponding", 0, 4),
@@ -90,9 +90,10 @@ class ParallelLinesState:
     @property
     def looked_at(self) -> tuple[int, int] | None:
         """Numbers of the pair looked at; None when all are."""
-        if not PAIRS[self.pair]:
+        pair = PAIRS[self.pair]
+        if not pair:
             return None
-        _kind, one, other = PAIRS[self.pair]
+        _kind, one, other = pair
         # Alternate angles lie between the parallels, on either side of the line across.
         first = 4 if one and self.internal else 3 if one else self.acute[0]
         return first, (first + 2 if one else first + other)
@@ -164,8 +165,8 @@ def wedges(state: ParallelLinesState) -> list[tuple[NDArray[np.float64], float, 
     lower one.
     """
     corners = placed(state, crossings(state))
-    rays = ray_angles(state)
-    rays = (*rays, rays[0] + 2 * math.pi)
+    first, *others = ray_angles(state)
+    rays = (first, *others, first + 2 * math.pi)
     return [(corner, rays[n], rays[n + 1]) for corner in corners for n in range(4)]
 
 
@@ -347,7 +348,7 @@ class ParallelLinesScene(Scene):
         outward = math.degrees((zero + slide) / 2)
         # While answers are hidden it stands where it shows no way to swing.
         place, outward = (centre, -90.0) if self.hide_answers else (arc[6], outward)
-        self.say(self.base_mark, mark if state.is_named else "", *place, outward)
+        self.say_at(self.base_mark, mark if state.is_named else "", place, outward)
         place = centre + (BASE_RADIUS + 0.22) * np.array([math.cos(zero), math.sin(zero)])
         self.put(self.zero_mark, "0" if state.is_named else "", *place)
         side = -1 if state.internal else 1
@@ -385,5 +386,5 @@ class ParallelLinesScene(Scene):
         self.put(self.axis_words, "spindle axis" if shown else "", x, AXIS_Y + 0.14, across, 0)
         self.put(self.side_words, "quill side" if shown else "", NAMES_RIGHT, SIDE_Y + 0.14, 1, 0)
         self.put(self.part_words, "part" if shown else "", 1.75, AXIS_Y + OUTER + 0.2, 0.5, 0)
-        middle = self.compound_body.slide.get_xy()[:4].mean(axis=0)
-        self.say(self.slide_words, "compound slide" if shown else "", *middle, 0)
+        middle = self.compound_body.corners.mean(axis=0)
+        self.say_at(self.slide_words, "compound slide" if shown else "", middle, 0)

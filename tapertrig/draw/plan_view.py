@@ -86,12 +86,12 @@ class PlanViewScene(Scene):
         self.corner_arc = self.line("angle", weight=1.1)
         self.base_words = self.label(role="angle", bold=True, leader=True)
         self.zero_line = self.line("guide", weight=0.7)
-        self.square_arc = self.line("angle", weight=1.0, linestyle="dotted", zorder=6)
+        self.square_arc = self.line("angle", weight=1.0, linestyle=(0, (1, 1.65)), zorder=6)
         self.square_words = self.label(role="angle", leader=True)
+        self.corner_words = self.label(role="angle", bold=True, leader=True)
         self.compound_words = self.label(role="compound", bold=True, leader=True)
         self.cross_words = self.label(role="cross", bold=True, leader=True)
         self.axial_words = self.label(role="axial", bold=True, leader=True)
-        self.corner_words = self.label(role="angle", bold=True, leader=True)
         self.caption("operator's side", 0.2, 0.15, 0, 0)
 
     def move(self, state: PlanViewState) -> None:

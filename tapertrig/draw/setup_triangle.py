@@ -178,17 +178,17 @@ class SetupTriangleScene(Scene):
             start[1] - self.radius * math.sin(half),
             -math.degrees(half),
         )
-        self.say(
+        self.say_at(
             self.compound_words,
             f"compound {state.compound_travel:.{places}f}",
-            *(start + (end - start) * (0.7 if state.half_angle.degrees < 35 else 0.5)),
+            (start + (end - start) * (0.7 if state.half_angle.degrees < 35 else 0.5)),
             # Below a short travel stand the words of its cross side.
             -15 if end[0] - start[0] < 2.0 else -90 - state.half_angle.degrees,
         )
-        self.say(
+        self.say_at(
             self.cross_words,
             "cross ?" if hidden else f"cross {state.cross:.{places}f}",
-            *((end + foot) / 2),
+            ((end + foot) / 2),
             0,
         )
         self.put(
@@ -213,10 +213,10 @@ class SetupTriangleScene(Scene):
         inside = shown and foot[1] - drop / 2 > 0.6
         places = places_written(state.lathe.unit)
         told = "?" if self.hide_answers else f"{state.by_carriage:.{places}f}"
-        self.say(
+        self.say_at(
             self.tangent_words,
             f"by carriage {told}" if inside else "",
-            *(foot - np.array([0, drop / 2])),
+            (foot - np.array([0, drop / 2])),
             0,
         )
 

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.boring import SlideLayout, Sweep, sweep
+from tapertrig.draw.parts.label import Wish
 from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import length_text, places_written
 
@@ -102,7 +104,7 @@ class SweepClearanceScene(Scene):
         if found.quill is not None:
             corners = on_board(found.quill, unit)
             self.quill.set_xy(corners)
-            self.say(self.quill_name, "quill", *corners.max(0), 90)
+            self.say_at(self.quill_name, "quill", corners.max(0), 90)
         self.slide.set_xy(on_board(found.start, unit))
         # Answers hidden: where the slide gets to is what is asked.
         covered = found.start if self.hide_answers else found.outline
@@ -150,7 +152,15 @@ class SweepClearanceScene(Scene):
             180 + up * 40,
         )
 
-    def _mark(self, line, wish, name: str, shape, distance: float, state: SweepState) -> None:
+    def _mark(
+        self,
+        line: Line2D,
+        wish: Wish,
+        name: str,
+        shape: NDArray[np.float64] | None,
+        distance: float,
+        state: SweepState,
+    ) -> None:
         if shape is None or self.hide_answers:
             line.set_visible(False)
             self.say(wish, "", 0, 0)
@@ -165,4 +175,4 @@ class SweepClearanceScene(Scene):
             told = f"strikes the {name}"
         line.set_visible(distance > 0)
         line.set_data(*points.T)
-        self.say(wish, told, *points.mean(0), 90 if name == "quill" else 135)
+        self.say_at(wish, told, points.mean(0), 90 if name == "quill" else 135)

@@ -40,8 +40,8 @@ class HeightState:
     @property
     def scale(self) -> float:
         """Board units per unit of length in the section."""
-        rise = self.cone.length * self.cone.taper / 2
-        return min(LONGEST / self.cone.length, HIGHEST / rise)
+        length = self.cone.length or math.nan
+        return min(LONGEST / length, 2 * HIGHEST / (length * self.cone.taper))
 
     @property
     def wanted(self) -> NDArray[np.float64]:
@@ -162,12 +162,12 @@ class ToolHeightScene(Scene):
         for line in (self.level, self.bow):
             line.set_visible(changed)
         quarter, middle = POINTS // 4, POINTS // 2
-        self.say(self.cut_words, "as cut" if changed else "", *cut[middle], 100)
-        self.say(self.wanted_words, "wanted", *wanted[quarter], -80)
-        self.say(
+        self.say_at(self.cut_words, "as cut" if changed else "", cut[middle], 100)
+        self.say_at(self.wanted_words, "wanted", wanted[quarter], -80)
+        self.say_at(
             self.fitted_words,
             "best-fit cone" if changed else "",
-            *(fitted[0] + 0.75 * (fitted[-1] - fitted[0])),
+            (fitted[0] + 0.75 * (fitted[-1] - fitted[0])),
             -100,
         )
 

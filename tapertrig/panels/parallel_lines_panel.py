@@ -80,6 +80,6 @@ class ParallelLines(Panel[ParallelLinesState]):
     @staticmethod
     def _pair_in_words(state: ParallelLinesState, one: int, other: int) -> str:
         sizes = f"{state.size(one).brief()} and {state.size(other).brief()}"
-        kind = PAIRS[state.pair][0]
+        kind = next(iter(PAIRS[state.pair]))
         equal = "equal" if state.size(one) == state.size(other) else "together 180°"
         return f"{one} and {other} are {kind}: {sizes}, {equal}"

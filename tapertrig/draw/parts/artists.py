@@ -14,14 +14,21 @@ from matplotlib.patches import Polygon
 from matplotlib.path import Path
 from numpy.typing import ArrayLike, NDArray
 
+NOWHERE: NDArray[np.float64] = np.full((1, 2), np.nan)
+
 
 class Stroke(Line2D):
     """A line through `points`, shape (n, 2); where one is not finite, the line is broken."""
 
+    def set_linestyle(self, ls: Any) -> None:
+        """“solid”, or a dash pattern in line widths from its start on: (0, lengths)."""
+        super().set_linestyle(ls)
+        self.pattern: tuple[float, ...] = () if isinstance(ls, str) else ls[1]
+
     def set_data(self, x: ArrayLike, y: ArrayLike) -> None:  # type: ignore[override]
         """Move to places of shape (n,) each."""
         points = np.array([x, y], float).T
-        if np.array_equal(points, getattr(self, "points", None)):
+        if np.array_equal(points, getattr(self, "points", NOWHERE)):
             return
         self.points: NDArray[np.float64] = points
         self._xorig, self._yorig = points.T
@@ -41,7 +48,8 @@ class Stroke(Line2D):
         gc.set_foreground(self.get_color())
         gc.set_alpha(self.get_alpha())
         gc.set_linewidth(self.get_linewidth())
-        gc.set_dashes(*self._dash_pattern)
+        width = self.get_linewidth()
+        gc.set_dashes(0, [part * width for part in self.pattern] if self.pattern else None)
         gc.set_capstyle("butt" if self.is_dashed() else self.get_solid_capstyle())
         renderer.draw_path(gc, self.get_path(), self.get_transform())
         gc.restore()
@@ -54,7 +62,7 @@ class Area(Polygon):
     def set_xy(self, corners: ArrayLike) -> None:
         """Move to corners of shape (n, 2)."""
         given = np.array(corners, float)
-        if not np.array_equal(given, getattr(self, "given", None)):
+        if not np.array_equal(given, getattr(self, "given", NOWHERE)):
             self.given = given
             super().set_xy(given)
 
@@ -65,11 +73,12 @@ class Area(Polygon):
             return
         renderer.open_group("patch", self.get_gid())
         gc = renderer.new_gc()
-        edge = self.get_edgecolor()
+        edge: Any = self.get_edgecolor()
         gc.set_foreground(edge, isRGBA=True)
         gc.set_alpha(self.get_alpha())
         gc.set_linewidth(self.get_linewidth() if edge[3] else 0)
         gc.set_dashes(0, None)
-        renderer.draw_path(gc, self.get_path(), self.get_transform(), self.get_facecolor())
+        face: Any = self.get_facecolor()
+        renderer.draw_path(gc, self.get_path(), self.get_transform(), face)
         gc.restore()
         renderer.close_group("patch")

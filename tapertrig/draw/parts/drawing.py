@@ -17,9 +17,11 @@ from matplotlib import colors
 from matplotlib.backend_bases import RendererBase
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.image import imsave
+from matplotlib.lines import Line2D
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
+from tapertrig.draw.parts.artists import Area
 from tapertrig.draw.parts.label import Label, width_of
 from tapertrig.draw.parts.scene import DOTS_PER_INCH, Scene
 from tapertrig.draw.parts.style import COLOURS
@@ -55,11 +57,11 @@ def _way(points: NDArray[np.float64], closed: bool) -> str:
             left, y = np.rint(TENTH * middle).astype(int) - (across // 2, 0)
             arc = f"a{across / 2:g} {across / 2:g} 0 1 0"
             return f"M{left} {y}{arc} {across} 0{arc} {-across} 0z"
-    drawn = np.isfinite(points).all(axis=1)
+    drawn: NDArray[np.bool_] = np.asarray(np.isfinite(points).all(axis=1))
     whole = bool(drawn.all())
     if whole and not closed and len(points) > FEW_POINTS:
         # What lies on a line between its neighbours says nothing; the last one is the stop.
-        points = Path(points).cleaned(simplify=True, curves=False).vertices[:-1]
+        points = np.asarray(Path(points).cleaned(simplify=True, curves=False).vertices)[:-1]
     at = np.rint((points if whole else np.nan_to_num(points)) * TENTH).astype(int).tolist()
     ways, pen, left, top = [], False, 0, 0
     for (x, y), shown in zip(at, drawn.tolist(), strict=False):
@@ -246,7 +248,7 @@ class Drawing:
         scene = self.scene
         boxes = [label.box for label in scene.labels if label.shown]
         for artist in (*scene.still, *scene.moving):
-            if artist.get_visible():
+            if artist.get_visible() and isinstance(artist, (Line2D, Area)):
                 y = (
                     np.asarray(artist.get_path().vertices)[:, 1] - scene.low
                 ) * scene.pixels_per_unit

@@ -223,6 +223,7 @@ class Wish:
     keep_off: NDArray[np.float64] | None = None  # boxes, shape (n, 4)
     last: tuple[float, float] | None = field(default=None, repr=False)
     given_up: tuple[float, float] | None = None
+    bare: bool = False  # its leader would cross another label, wherever it stands
     settled: float = 0.0  # how far it stood from its anchor when it was given its place
 
     @property
@@ -238,7 +239,7 @@ class Wish:
 
     def lead(self, far: float) -> tuple[float, float, float, float] | None:
         """The thin line from the anchor to the label, shape (4,), where it stands further off."""
-        if not self.label.shown or self.leader is None or self.gap() <= far:
+        if not self.label.shown or self.leader is None or self.bare or self.gap() <= far:
             return None
         return (*self.anchor, *self.near)
 
@@ -294,7 +295,7 @@ class Placer:
         """The same for places all over the picture; what belongs on a spot stays near it."""
         aside, above = self.grid[0] - wish.anchor[0], self.grid[1] - wish.anchor[1]
         far = np.hypot(aside, above)
-        return aside, above, far / self.rings[0] + 1e4 * (wish.pinned & (far > 200 * self.scale))
+        return aside, above, far / self.rings[0] + 100.0 * (wish.pinned & (far > 200 * self.scale))
 
     def _best(
         self,
@@ -320,7 +321,11 @@ class Placer:
         leads = None
         if wish.leader is not None:
             leads = np.empty((len(x), 4))
-            leads[:, :2], leads[:, 2], leads[:, 3] = wish.anchor, x, y
+            leads[:, :2] = wish.anchor
+            for axis, (at, half) in enumerate(((x, half_width), (y, half_height))):
+                leads[:, 2 + axis] = np.clip(wish.anchor[axis], at - half, at + half)
+            far = np.hypot(*(leads[:, 2:] - leads[:, :2]).T) > LEADER_FROM * self.scale
+            leads[~far, 2:] = leads[~far, :2]
             cost += 400.0 * boxes_cross_segments(others, leads).sum(axis=0)
             cost += 300.0 * segments_cross(leads, segments[lines:]).sum(axis=1)
         if wish.keep_off is not None and len(wish.keep_off):
@@ -339,18 +344,21 @@ class Placer:
         wish.label.put(*wish.last)
         return wish.gap() <= wish.settled + DRIFT * self.scale
 
-    def keeping(self, wishes: Sequence[Wish], segments: Segments) -> list[bool]:
+    def keeping(self, wishes: Sequence[Wish], segments: Segments, placed: int = 0) -> list[bool]:
         """Which labels, the first served first, can stand where they stand now.
 
-        In the picture, off every segment, and off every label and lead that keeps its place.
+        In the picture, off every segment, and off every label and lead that keeps its place; the
+        first ones, `placed` of them, keep theirs in any case.
         """
-        can = [wish.pinned or self.stays(wish) for wish in wishes]
+        can = [n < placed or wish.pinned or self.stays(wish) for n, wish in enumerate(wishes)]
         some = [wish for wish, stays in zip(wishes, can, strict=True) if stays]
         if not some:
             return can
         inner = np.array([wish.label.box for wish in some]) + HAIR * np.array([1, 1, -1, -1])
-        good = (inner[:, :2] >= 0).all(axis=1) & (inner[:, 2:] <= self.size).all(axis=1)
+        inside = np.column_stack([inner[:, :2] >= 0, inner[:, 2:] <= self.size])
+        good: NDArray[np.bool_] = np.asarray(inside.all(axis=1))
         good &= ~boxes_cross_segments(inner, segments).any(axis=1)
+        good[:placed] = True
         leads = np.array([wish.lead(LEADER_FROM * self.scale) or (-1.0,) * 4 for wish in some])
         # Whose box or lead is in the way of whose.
         over = boxes_overlap(inner, inner) | boxes_cross_segments(inner, leads)
@@ -358,7 +366,8 @@ class Placer:
         np.fill_diagonal(over, False)
         for index in range(len(some)):
             if good[index]:
-                good[index + 1 :] &= ~over[index, index + 1 :]
+                rest = slice(max(index + 1, placed), None)
+                good[rest] &= ~over[index, rest]
         kept = iter(good.tolist())
         return [stays and next(kept) for stays in can]
 
@@ -384,7 +393,7 @@ class Placer:
                 label.dropped = True
                 wish.given_up = wish.anchor if wish.rank else None
                 continue
-            wish.given_up = None
+            wish.given_up, wish.bare = None, least >= 300.0
             wish.last = spot
             label.put(*wish.last)
             wish.settled = wish.gap()

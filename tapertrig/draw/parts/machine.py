@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -214,8 +214,9 @@ class Body:
         """The origin to `at`, what lies to the right of it to the direction `along`."""
         x, y = np.asarray(along, float) * size
         frame = np.array([[x, y], [-y, x]])
+        origin = np.asarray(at, float)
         for piece, shape in zip(self.pieces, self.shapes, strict=True):
-            points = shape @ frame + at
+            points = shape @ frame + origin
             if self.right < math.inf:
                 points[:, 0] = np.minimum(points[:, 0], self.right)
             if isinstance(piece, Area):
@@ -223,7 +224,7 @@ class Body:
             else:
                 piece.set_data(*points.T)
         if self.name is not None:
-            x, y = self.at @ frame + at
+            x, y = self.at @ frame + origin
             words = self.outline.name if x < self.right else ""
             self.scene.say(self.name, words, x, y, self.outline.side)
 
@@ -333,7 +334,7 @@ class Compound:
         self.size = size
         self.base = Body(scene, BASE, 3.1, named=named) if base else None
         self.body = Body(scene, SLIDE, 3.3, named=named)
-        self.slide = self.body.pieces[0]
+        self.slide = cast(Area, self.body.pieces[0])
         self.crank = Body(scene, replace(CRANK, name="compound dial", side=10), 3.3, named=dials)
         self.rod = scene.line("metal edge", weight=2.4, zorder=7)
         self.post = Body(scene, POST, 7.2, named=named)
@@ -371,6 +372,11 @@ class Compound:
         self.rod.set_data(*np.array([case + CASE * size * stem, post]).T)
         self.stem.set_data(*np.array([tip, tip + STEM * size * stem]).T)
         self.point.set_data([tip[0]], [tip[1]])
+
+    @property
+    def corners(self) -> Points:
+        """The four corners of the slide."""
+        return np.asarray(self.slide.get_xy())[:4]
 
     @property
     def artists(self) -> list[Any]:

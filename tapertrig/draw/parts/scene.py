@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.transforms import Transform
 from numpy.typing import ArrayLike
 
 from tapertrig.draw.parts.artists import Area, Stroke
@@ -88,7 +89,7 @@ class Scene:
     # -- making artists -------------------------------------------------------------------
 
     def _keep(self, artist: Artist, moving: bool, clear: bool) -> None:
-        artist.set_transform(self.to_pixels)
+        artist.set_transform(cast(Transform, self.to_pixels))
         (self.moving if moving else self.still).append(artist)
         if clear:
             self.obstacles.append(artist)  # type: ignore[arg-type]
@@ -202,6 +203,13 @@ class Scene:
         if direction is not None:
             wish.direction = direction
 
+    def say_at(
+        self, wish: Wish, text: str, point: ArrayLike, direction: float | None = None
+    ) -> None:
+        """The same with the point, shape (2,)."""
+        x, y = np.asarray(point, float)
+        self.say(wish, text, float(x), float(y), direction)
+
     def put(
         self, wish: Wish, text: str, x: float, y: float, across: float = 0.5, up: float = 0.5
     ) -> None:
@@ -253,15 +261,18 @@ class Scene:
                 self.style.spare and (not w.has_one_place, not w.label.bold),
             ),
         )
-        keeping = self.placer.keeping(order, segments)
-        kept = [wish for wish, keeps in zip(order, keeping, strict=True) if keeps]
-        others = [wish for wish, keeps in zip(order, keeping, strict=True) if not keeps]
-        for wish in others:
-            if wish.rank:
+        placed: list[Wish] = []
+        for names in (False, True):  # names of parts last: they make room for all else
+            some = [wish for wish in order if bool(wish.rank) is names]
+            keeping = self.placer.keeping([*placed, *some], segments, len(placed))[len(placed) :]
+            kept = [wish for wish, keeps in zip(some, keeping, strict=True) if keeps]
+            others = [wish for wish, keeps in zip(some, keeping, strict=True) if not keeps]
+            for wish in others if names else ():
                 solids = [area.get_xy() for own, area in self.solids if own is not wish]
                 ends = [(*corners.min(0), *corners.max(0)) for corners in solids]
                 wish.keep_off = (np.array(ends) - [0, self.low] * 2) * self.pixels_per_unit
-        self.placer.place(others, segments, kept)
+            self.placer.place(others, segments, [*placed, *kept])
+            placed = [wish for wish in some if wish.label.shown]
         for wish in self.wishes:
             if wish.leader is not None:
                 self._lead(wish, wish.leader)

@@ -153,7 +153,7 @@ def draw_bore(sketch: Sketch) -> None:
         tool = [(0.0, 0.0), (0.28, 0.5), *bar[1:], (-0.2, 0.5)]
         sketch.area("metal", [tip + corner for corner in tool], zorder=6)
     along = tip + [0.4, -0.9]
-    ends = along + 0.5 * unit(-alpha), along + unit(180 - alpha)
-    sketch.arrow("compound_feed", *ends, -90, "compound")
+    feed = along + 0.5 * unit(-alpha), along + unit(180 - alpha)
+    sketch.arrow("compound_feed", *feed, -90, "compound")
     sketch.arrow("cross_reading", (9.6, axis - 2.7), (9.6, axis - 4.0), 0, "cross")
     sketch.arrow("carriage_travel", (11.0, axis - 3.3), (8.6, axis - 3.3), 0, "axial")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
@@ -65,7 +66,12 @@ def draw_balls(sketch: Sketch) -> None:
     sketch.mark("largest ball", at(0, centres[0]) + balls[0] * scale * unit(130), 130)
 
 
-def _say_heights(sketch: Sketch, at, resting: list[tuple[float, float]], outer: float) -> None:
+def _say_heights(
+    sketch: Sketch,
+    at: Callable[[float, float], np.ndarray],
+    resting: list[tuple[float, float]],
+    outer: float,
+) -> None:
     """Heights of the tops of the balls above the face, the first to the right, then the left."""
     sides = (
         (("height", "height_1", "height of the top of the ball"), 1, resting[0]),
@@ -82,11 +88,13 @@ def _say_heights(sketch: Sketch, at, resting: list[tuple[float, float]], outer: 
             sketch.span(key, at(x, 0), at(x, above), 0 if side > 0 else 180, "cross")
 
 
-def _say_angles(sketch: Sketch, at, apex_depth: float, bottom: float) -> None:
+def _say_angles(
+    sketch: Sketch, at: Callable[[float, float], np.ndarray], apex_depth: float, bottom: float
+) -> None:
     if not sketch.wants("included_angle", "half_angle"):
         return
     apex = at(0, apex_depth)
-    radius = np.linalg.norm(at(0, bottom) - apex) + 0.35
+    radius = float(np.linalg.norm(at(0, bottom) - apex)) + 0.35
     alpha = sketch.half_angle
     sketch.arc("included_angle", apex, radius, 90 - alpha, 90 + alpha, place=0.3)
     sketch.arc("half_angle", apex, radius, 90, 90 - alpha)

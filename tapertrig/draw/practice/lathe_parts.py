@@ -14,7 +14,8 @@ SWING = 9.0  # degrees either way a wanted swing is drawn with: its arrow has tw
 
 def draw_dial(sketch: Sketch) -> None:
     """A cross dial at its zero, and below it the slide that it moves."""
-    dial = Dial(sketch.shape["graduation"], sketch.shape["per_turn"], sketch.shape["reads"])
+    shape = sketch.shape
+    dial = Dial(float(shape["graduation"]), float(shape["per_turn"]), str(shape["reads"]))
     collar = DialCollar(sketch.scene, 8.0, 4.5, 12.0, 1.7)
     collar.move(dial, 0.0, f"cross dial, reads {dial.reads}")
     sketch.mark("reading", (8.0, 3.65), -90, "cross")

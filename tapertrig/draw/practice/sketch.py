@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -114,12 +114,12 @@ class Sketch:
         if self.wants(key) and key not in self.told:
             self.told.add(key)
             wish = self.scene.label(role=role, bold=key == self.asked, leader=True)
-            self.scene.say(wish, self.words(key), *np.asarray(point, float), direction)
+            self.scene.say_at(wish, self.words(key), np.asarray(point, float), direction)
 
     def note(self, text: str, point: Point, direction: float = 90.0, role: str = "ink") -> None:
         """Words that name a part of the drawing."""
         wish = self.scene.label(role=role, size="small", leader=True)
-        self.scene.say(wish, text, *np.asarray(point, float), direction)
+        self.scene.say_at(wish, text, np.asarray(point, float), direction)
 
     def rest(self) -> None:
         """What has no place of its own in the drawing is listed in its upper corner."""
@@ -139,7 +139,7 @@ class Sketch:
         x, y = np.array(points, float).T
         self.scene.line(role, x, y, weight=weight, clear=clear)
 
-    def area(self, fill: str, corners: Sequence[Point], **settings: object) -> None:
+    def area(self, fill: str, corners: ArrayLike, **settings: Any) -> None:
         """A filled polygon that labels keep off."""
         self.scene.area(fill, np.array(corners, float), **{"clear": True, **settings})
 
