@@ -68,7 +68,7 @@ class AtTheLatheScene(RedrawnScene):
             self.past(one)
         for one in [one for one in state.passes if not one.struck][-NAMED:]:
             wish = self.label(size="small", leader=True)
-            self.say(wish, one.name, *self.at(one.off, RADIUS - BAND - 1.75)[0], direction=-90)
+            self.say_at(wish, one.name, self.at(one.off, RADIUS - BAND - 1.75)[0], direction=-90)
         if state.now is not None:
             self.needle(state.now, state.doubt or 0.0)
         for text, x, way in (("not far enough", 0.4, 0.0), ("too far", 15.6, 1.0)):
@@ -100,7 +100,7 @@ class AtTheLatheScene(RedrawnScene):
             wish = self.label(size="small", leader=True)
             outward = 90 - np.degrees(SPAN) * side * half / self.end
             text = f"{what} ± {angle_said(half)}"
-            self.say(wish, text, *self.at(side * half, RADIUS)[0], direction=float(outward))
+            self.say_at(wish, text, self.at(side * half, RADIUS)[0], direction=float(outward))
 
     def scale(self, aim: str) -> None:
         self.put(self.label(free=False, bold=True), aim, *self.at(0, RADIUS + 0.75)[0])
