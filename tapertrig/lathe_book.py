@@ -56,8 +56,9 @@ HOW_TO_FIND: dict[str, tuple[str, str]] = {
     ),
     "cross_backlash": (
         "Cross backlash",
-        "The same with the indicator on the cross slide; half of what a diameter-reading dial "
-        "shows.",
+        "Indicator on the cross slide, along it. Crank one way till the needle moves, zero the "
+        "dial, crank back till the needle just moves again; of what a diameter-reading dial shows, "
+        "take half. Do it three times, at three places, and write the day beside it.",
     ),
     "quill_slope": (
         "Quill's slope",

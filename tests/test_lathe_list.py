@@ -144,3 +144,61 @@ def test_half_an_entry_stays_while_the_book_changes():
     change(BLUE, compound_reach=3.5)
     assert sheet.controls["compound_graduation"].value == 0.001
     assert sheet.lathe.value == "my own lathe"
+
+
+# ---------------------------------------------------------------- the other panels
+
+OTHERS = (
+    "angle_budget", "base_scale", "indicating_bench", "lost_motion",
+    "sweep_clearance", "watch_it_done",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_every_panel_with_a_lathe_offers_the_book_and_takes_its_unit(name):
+    panel = getattr(panels, name)()
+    assert {"Blue lathe", "Bare lathe", "Long lathe", *demo.LATHES} <= set(panel.lathe.options)
+    first = panel.lathe.value
+    panel.lathe.value = "Long lathe"
+    assert panel.unit == panel.unit_switch.value == "mm"
+    panel.lathe.value = "Blue lathe"
+    assert panel.unit == "in"
+    assert not panel.board.notice
+    panel.lathe.value = first
+    assert panel.picked_lathe() == demo.LATHES.get(first)
+    assert getattr(panels, name)(lathe="Blue lathe").picked_lathe() == BLUE
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("angle_budget", "Usable compound travel of “Bare lathe” is not given. Crank"),
+        ("base_scale", "Base zero of “Bare lathe” is not given. Swing"),
+        ("indicating_bench", "Backlash of the cross screw is not given: 0.0100 in is assumed"),
+        ("watch_it_done", "Quill's slope is not given"),
+        ("lost_motion", "Cross backlash of “Bare lathe” is not given. Indicator"),
+        ("sweep_clearance", "How far the compound of “Bare lathe” goes"),
+    ],
+)
+def test_what_the_book_does_not_have_is_asked_for(name, words):
+    panel = getattr(panels, name)(lathe="Blue lathe")
+    assert "not given" not in said(panel) + panel.board.notice
+    panel.lathe.value = "Bare lathe"
+    assert words in said(panel) + panel.board.notice
+
+
+def test_figures_of_the_lathe_are_what_the_panel_reckons_with():
+    assert panels.base_scale(lathe="Blue lathe").last_state.lathe == BLUE
+    budget = panels.angle_budget(lathe="Blue lathe")
+    assert budget.compound_travel.maximum == 3.7
+    assert budget.cross_reading.value == 0.00025
+    bench = panels.indicating_bench(lathe="Blue lathe").bench.conditions
+    assert bench.lathe == BLUE
+    assert bench.quill_slope == pytest.approx(0.0002, abs=1e-7)
+    slack = panels.lost_motion(lathe="Blue lathe")
+    assert slack.last_state.lost_motion == 0.011
+    slack.screw.value = "compound screw"
+    assert slack.last_state.lost_motion == 0.005
+    swept = panels.sweep_clearance(lathe="Blue lathe")
+    swept.compound_travel.value = 3.9
+    assert "this slide reaches 3.7 in" in swept.compound_travel.message

@@ -7,19 +7,19 @@ from dataclasses import replace
 import ipywidgets
 
 from tapertrig.budget import AXIAL, CROSS, ROUTES, TYPICAL, AngleBudget
-from tapertrig.demo import LATHES
 from tapertrig.draw.angle_budget import LIVE_TRIALS, AngleBudgetScene, BudgetState
 from tapertrig.draw.parts.magnified import arc_text, signed_arc_text
-from tapertrig.lathe import Lathe, length_text
+from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.lathe_list import LatheList, needed
 
 BEST = "the better one"
 MANY_TRIALS = 1_000_000
+MOST = 12.0  # inches, on a lathe whose travel is not given
 
 
-class AngleBudgetPanel(Panel[BudgetState]):
+class AngleBudgetPanel(LatheList[BudgetState]):
     """Contributions to the half angle's uncertainty, by either route, beside the tolerance."""
 
     title = "How close is close"
@@ -29,8 +29,8 @@ class AngleBudgetPanel(Panel[BudgetState]):
 
     def make_controls(self) -> None:
         self.trials = LIVE_TRIALS
-        self.lathe: Lathe = next(one for one in LATHES.values() if one.unit == self.unit)
-        lathe, typical = self.lathe, TYPICAL[self.unit]
+        self.lathe_list()
+        lathe, typical = self.lathe_in_use(), TYPICAL[self.unit]
         inch = self.unit == "in"
         reach, step = lathe.usable_travel(), lathe.compound_dial.graduation
         fine, most = (0.00005, 0.002) if inch else (0.001, 0.05)
@@ -68,6 +68,24 @@ class AngleBudgetPanel(Panel[BudgetState]):
             "Swing on snugging up ±", typical["snugging"], "0°", "0°05′", "0°00′05″"
         )
 
+    def lathe_in_use(self) -> Lathe:
+        """The lathe picked: this list has no other name in it."""
+        return self.lathes[self.lathe.value]
+
+    def lathe_picked(self, lathe: Lathe | None) -> None:
+        """Half a line at each dial, and a travel that this slide can make."""
+        lathe = self.lathe_in_use()
+        reach = lathe.compound_reach or MOST * (1 if lathe.unit == "in" else MM_PER_INCH)
+        self.compound_travel.step = lathe.compound_dial.movement_per_graduation
+        self.compound_travel.limit(reach / 16, reach)
+        for reading, dial in (
+            (self.compound_reading, lathe.compound_dial),
+            (self.cross_reading, lathe.cross_dial),
+        ):
+            half = dial.movement_per_graduation / 2
+            reading.limit(0.0, max(reading.maximum, half))
+            reading.value = half
+
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
         return super().arrange()
@@ -75,7 +93,7 @@ class AngleBudgetPanel(Panel[BudgetState]):
     def read_state(self) -> BudgetState:
         budget = AngleBudget(
             half_angle=self.half_angle.angle,
-            compound_travel=self.lathe.check_reach(self.compound_travel.value),
+            compound_travel=self.lathe_in_use().check_reach(self.compound_travel.value),
             datum=self.datum.angle,
             snugging=self.snugging.angle,
             compound_reading=self.compound_reading.value,
@@ -90,7 +108,7 @@ class AngleBudgetPanel(Panel[BudgetState]):
             budget = min(both, key=lambda one: one.standard_uncertainty)
         else:
             budget = replace(budget, route=route)
-        return BudgetState(budget, self.tolerance.angle, self.lathe, self.trials)
+        return BudgetState(budget, self.tolerance.angle, self.lathe_in_use(), self.trials)
 
     def words(self, state: BudgetState) -> Words:
         budget, found = state.budget, state.prospect
@@ -100,7 +118,6 @@ class AngleBudgetPanel(Panel[BudgetState]):
             f"{travel} by the {budget.route}; the print allows ±{state.tolerance.brief()} on the "
             "included angle."
         )
-        best = state.best
         rows = [
             Row("Standard uncertainty of α", arc_text(budget.standard_uncertainty)),
             Row("Expanded, U, 95 %", f"±{arc_text(found.expanded)}"),
@@ -113,12 +130,7 @@ class AngleBudgetPanel(Panel[BudgetState]):
                 "Accept α measured within",
                 f"±{arc_text(found.acceptance)}" if found.acceptance > 0 else "nothing",
             ),
-            Row(
-                "Best on this lathe",
-                f"±{arc_text(best.expanded())} by the {best.route}, over a compound travel of "
-                f"{length_text(best.compound_travel, self.unit)}",
-                mark="wide",
-            ),
+            Row("Best on this lathe", self.best_in_words(state), mark="wide"),
             Row("Random trials", self.trials_in_words(state), mark="wide"),
         ]
         if found.attack_first.effect:
@@ -130,6 +142,17 @@ class AngleBudgetPanel(Panel[BudgetState]):
             tuple(rows),
             given,
         )
+
+    def best_in_words(self, state: BudgetState) -> str:
+        """The best this lathe can do, or that nobody has said how far its slide goes."""
+        try:
+            needed(state.lathe, "compound_reach")
+        except ValueError as wanted:
+            return str(wanted)
+        best = state.best
+        travel = length_text(best.compound_travel, self.unit)
+        found = f"±{arc_text(best.expanded())} by the {best.route}"
+        return f"{found}, over a compound travel of {travel}"
 
     def first_in_words(self, state: BudgetState) -> str:
         """The contribution to attack first, how, and what that could win at most."""
@@ -166,4 +189,4 @@ class AngleBudgetPanel(Panel[BudgetState]):
         # A million trials take too long to follow a drag; they are run anew when asked for.
         if control not in self.switches:
             self.trials = LIVE_TRIALS
-        self.render(control)
+        super().moved(control)

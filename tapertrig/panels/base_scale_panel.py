@@ -8,12 +8,11 @@ from itertools import cycle
 import ipywidgets
 
 from tapertrig.angle import Angle
-from tapertrig.demo import LATHES
 from tapertrig.draw.base_scale import BaseScaleScene, BaseScaleState, error_text
 from tapertrig.lathe import BASE_ZEROS, Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import AngleQuantity, angle, choice, quantity
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.controls import AngleQuantity, angle, choice, or_not_given, quantity
+from tapertrig.panels.parts.lathe_list import LatheList, needed
 
 BY_EYE = "by eye"
 OTHER_ANGLES = ("33°17′", "12°38′", "27°52′", "8°21′", "41°09′", "16°47′", "20°43′")
@@ -36,7 +35,7 @@ class Swing(AngleQuantity):
         return f"{self.label} must lie between 0° and 90°"
 
 
-class BaseScale(Panel[BaseScaleState]):
+class BaseScale(LatheList[BaseScaleState]):
     """Set a half angle by eye, then see how many minutes it is out and what the part shows."""
 
     title = "Degree scale of the compound base"
@@ -45,7 +44,8 @@ class BaseScale(Panel[BaseScaleState]):
 
     def make_controls(self) -> None:
         inch = self.unit == "in"
-        lathe = self.invented_lathe()
+        self.lathe_list("Base of")
+        lathe = self.lathes[self.lathe.value]
         self.others = cycle(OTHER_ANGLES)
         radius = (1.5, 4.5, 0.025) if inch else (38.0, 115.0, 0.5)
         length = (0.64, 0.1, 4.0, 0.01) if inch else (16.0, 2.0, 100.0, 0.5)
@@ -58,19 +58,24 @@ class BaseScale(Panel[BaseScaleState]):
             hint="drag it, or tap it along with the arrow keys: a tap is one minute",
         )
         self.half_angle = angle("Half angle to set", "20°43′", "1°", "89°")
-        self.base_zero = choice("Base zero", BASE_ZEROS, lathe.base_zero)
+        self.base_zero = choice("Base zero", or_not_given(BASE_ZEROS), lathe.base_zero)
         self.cone_length = quantity("Cone length", *length, self.unit)
         self.base_radius = quantity(
-            "Radius of the scale", lathe.base_radius or radius[0], *radius, self.unit, places=3
+            "Radius of the scale", lathe.base_radius, *radius, self.unit, 3, optional=True
         )
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press("Another angle", self.another_angle, "a new angle to set, answers hidden")
         return super().arrange()
 
-    def invented_lathe(self) -> Lathe:
-        """The first invented lathe of the unit."""
-        return next(lathe for lathe in LATHES.values() if lathe.unit == self.unit)
+    def lathe_picked(self, lathe: Lathe | None) -> None:
+        """Its zero and its rim; what is not given stays not given."""
+        lathe = self.lathes[self.lathe.value]
+        self.base_zero.value, rim = lathe.base_zero, lathe.base_radius
+        if rim is not None:
+            low, high = self.base_radius.minimum, self.base_radius.maximum
+            self.base_radius.limit(min(low, rim), max(high, rim))
+        self.base_radius.value = rim
 
     def another_angle(self) -> None:
         """Ask for another half angle, and hide how far out the slide stands."""
@@ -80,10 +85,12 @@ class BaseScale(Panel[BaseScaleState]):
 
     def read_state(self) -> BaseScaleState:
         lathe = replace(
-            self.invented_lathe(),
+            self.lathes[self.lathe.value],
             base_zero=self.base_zero.value,
             base_radius=self.base_radius.value,
         )
+        for figure in ("base_zero", "base_radius"):
+            needed(lathe, figure)
         return BaseScaleState(
             self.half_angle.angle, self.swing.angle, lathe, self.cone_length.value
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -13,13 +14,13 @@ from tapertrig.angle import Angle
 from tapertrig.bench import Bench, BenchConditions, BenchState, review
 from tapertrig.draw.indicating_bench import IndicatingBenchScene
 from tapertrig.lathe import READS, Lathe
-from tapertrig.panels.parts.bench_words import pass_rows, state_rows, truth_rows
+from tapertrig.panels.parts.bench_words import assumed_rows, pass_rows, state_rows, truth_rows
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.lathe_list import LatheList
 
 NUDGES = ("one graduation", "ten graduations", "one turn")
-SETTINGS = ("lathe", "half_angle", "internal", "backlash", "quill_slope", "seed")
+SETTINGS = ("half_angle", "internal", "backlash", "quill_slope", "seed")
 WHEELS = {"compound_wheel": "compound", "cross_wheel": "cross"}
 
 
@@ -32,7 +33,7 @@ class BenchShown:
     truth: tuple[Row, ...]
 
 
-class IndicatingBench(Panel[BenchShown]):
+class IndicatingBench(LatheList[BenchShown]):
     """Two handwheels, two dials, an indicator on the quill; set the compound and be reviewed."""
 
     title = "Indicating bench"
@@ -40,8 +41,7 @@ class IndicatingBench(Panel[BenchShown]):
     main = "compound_wheel"
 
     def make_controls(self) -> None:
-        self.lathes = {name: one for name, one in demo.LATHES.items() if one.unit == self.unit}
-        first = next(iter(self.lathes.values()))
+        first = next(one for one in demo.LATHES.values() if one.unit == self.unit)
         most = 0.02 if self.unit == "in" else 0.5
         step = most / 40
         self.compound_wheel = self._wheel("Compound handwheel", first, "compound")
@@ -49,12 +49,13 @@ class IndicatingBench(Panel[BenchShown]):
         self.nudge_ = choice("Buttons turn by", NUDGES, NUDGES[0])
         self.swing = angle("Tap the compound by", "0°", "-1°", "1°", "0°00′30″")
         self.read_as = choice("Take the cross dial as", READS, first.cross_dial.reads)
-        self.lathe = choice("Lathe", list(self.lathes))
+        self.lathe_list()
         self.half_angle = angle("Half angle wanted", "20°43′", "1°", "80°")
         self.internal = choice("Cone", [("internal", True), ("external", False)])
         self.backlash = quantity(
-            "Backlash", 0.008 if self.unit == "in" else 0.2, 0.0, most, step, self.unit, 4
-        )
+            "Backlash", 0.008 if self.unit == "in" else 0.2, 0.0, most, step,
+            self.unit, 4, "empty: as measured on this lathe", optional=True,
+        )  # fmt: skip
         self.quill_slope = quantity("Quill out of parallel", 0.0, -5.0, 5.0, 0.5, "′", 1)
         self.seed = quantity("Start number", 1, 1, 9999, 1, "", 0)
 
@@ -114,9 +115,15 @@ class IndicatingBench(Panel[BenchShown]):
     def conditions(self) -> BenchConditions:
         """What the controls say of the bench."""
         backlash = self.backlash.value
-        lathe = replace(
-            self.lathes[self.lathe.value], compound_backlash=backlash, cross_backlash=backlash
-        )
+        lathe = self.lathes[self.lathe.value]
+        if backlash is not None:
+            lathe = replace(
+                lathe,
+                compound_backlash=backlash,
+                cross_backlash=backlash,
+                compound_backlash_measured=None,
+                cross_backlash_measured=None,
+            )
         return BenchConditions(
             lathe,
             self.half_angle.angle,
@@ -124,6 +131,16 @@ class IndicatingBench(Panel[BenchShown]):
             seed=round(self.seed.value),
             quill_slope=Angle.from_arc_seconds(self.quill_slope.value * 60).radians,
         )
+
+    def lathe_picked(self, lathe: Lathe | None) -> None:
+        """Another lathe is another bench: its own backlash, and the quill's slope if given."""
+        lathe = self.lathes[self.lathe.value]
+        self.backlash.value = None
+        minutes = Angle.from_radians(math.atan(lathe.quill_slope or 0.0)).minutes
+        slope = self.quill_slope
+        slope.limit(min(slope.minimum, minutes), max(slope.maximum, minutes))
+        slope.value = minutes
+        self.begin()
 
     def begin(self) -> None:
         """A fresh bench under the present conditions."""
@@ -134,6 +151,7 @@ class IndicatingBench(Panel[BenchShown]):
         self._follow()
 
     def unit_changed(self, before: Mapping[str, Any]) -> None:
+        super().unit_changed(before)
         self.begin()  # another lathe is another bench
 
     begin_again = begin
@@ -201,7 +219,7 @@ class IndicatingBench(Panel[BenchShown]):
         elif name in SETTINGS:
             self.begin()
         if name not in ("nudge", "swing", "read_as"):
-            self.render(control)
+            super().moved(control)
 
     # -- picture and words ----------------------------------------------------------------
 
@@ -217,6 +235,6 @@ class IndicatingBench(Panel[BenchShown]):
         wanted = f"Wanted: a half angle of {bench.conditions.half_angle.brief()}."
         return Words(
             f"{state.sentence} {wanted} Indicator: {bench.indicator.words}.",
-            (*state_rows(bench), *pass_rows(bench), *state.truth),
+            (*state_rows(bench), *pass_rows(bench), *assumed_rows(bench), *state.truth),
             f"{wanted} Read the dials and the indicator in the picture.",
         )

@@ -9,12 +9,13 @@ from tapertrig.draw.sweep_clearance import SweepClearanceScene, SweepState
 from tapertrig.lathe import MM_PER_INCH, length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Quantity, angle, choice, quantity
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.lathe_list import LatheList
 
+NO_LATHE = "no lathe in particular"
 INTERNAL, EXTERNAL = "internal cone", "external cone"
 
 
-class SweepClearance(Panel[SweepState]):
+class SweepClearance(LatheList[SweepState]):
     """Dimensions in, sweep out: least distances to chuck and quill, and what they do not say."""
 
     title = "Sweep of the swung slide"
@@ -32,6 +33,7 @@ class SweepClearance(Panel[SweepState]):
                 )
             return quantity(label, start, least, most, 0.05 if inch else 1.0, self.unit)
 
+        self.lathe_list("Travel of", first=[NO_LATHE])
         self.half_angle = angle("Half angle", "20°43′", "1°", "89°", "0°10′")
         self.compound_travel = length("Compound travel", 2.8, 0.25, 4.0)
         self.kind = choice("Swung for an", [INTERNAL, EXTERNAL])
@@ -44,6 +46,8 @@ class SweepClearance(Panel[SweepState]):
         self.margin = length("Margin wanted", 0.5, 0.25, 1.5)
 
     def read_state(self) -> SweepState:
+        if lathe := self.picked_lathe():
+            lathe.check_reach(self.compound_travel.value)
         inch = self.unit == "in"
         return SweepState(
             SlideLayout(
@@ -88,6 +92,10 @@ class SweepClearance(Panel[SweepState]):
                     mark="warning",
                 )
             )
+        lathe = self.picked_lathe()
+        if lathe and lathe.compound_reach is None:
+            told = f"How far the compound of “{lathe.name}” goes: the travel is not held to it."
+            rows.append(Row("Not given", told, answer=False, mark="wide"))
         rows.append(Row("By hand, power off", SWEEP_CAUTION, answer=False, mark="wide"))
         to_chuck, to_quill = (self.distance_in_words(distance) for _, distance in distances)
         return Words(

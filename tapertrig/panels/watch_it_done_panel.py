@@ -21,17 +21,18 @@ from tapertrig.bench import (
 )
 from tapertrig.draw.indicating_bench import IndicatingBenchScene
 from tapertrig.job.plan import STEEPEST_FOR_SINE
-from tapertrig.panels.parts.bench_words import pass_rows, state_rows, truth_rows
+from tapertrig.lathe import Lathe
+from tapertrig.panels.parts.bench_words import assumed_rows, pass_rows, state_rows, truth_rows
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, angle, choice, quantity
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.setup import AXIAL
 
 PRACTISED = "practised"
 NUMBERED = tuple(f"hand {number}" for number in range(1, 21))
 
 
-class WatchItDone(Panel[Step]):
+class WatchItDone(LatheList[Step]):
     """Every step of setting the compound, one sentence each, forward and back."""
 
     title = "Watch it done"
@@ -39,8 +40,8 @@ class WatchItDone(Panel[Step]):
     main = "step"
 
     def make_controls(self) -> None:
-        self.lathe = next(one for one in demo.LATHES.values() if one.unit == self.unit)
-        asked = Bench(self.lathe, demo.callout().cone().half_angle)
+        self.lathe_list()
+        asked = Bench(self.lathes[self.lathe.value], demo.callout().cone().half_angle)
         self.step = quantity("Step", 0, 0, 999, 1, "", 0)
         self.hands = (PRACTISED, *habits_on(asked))
         self.hand = choice("Hand", self.hands)
@@ -56,13 +57,22 @@ class WatchItDone(Panel[Step]):
             self.presses,
             self.hand,
             self.half_angle,
+            self.lathe,
             self.seed,
         ]
+
+    def lathe_picked(self, lathe: Lathe | None) -> None:
+        """Another lathe is another bench, with the quill's slope where it is given."""
+        self.work()
+        self.step.value = 0
 
     def work(self) -> None:
         """Let the chosen hand set the compound; keep every step."""
         wanted, hand = self.half_angle.angle, self.hand.value
-        conditions = BenchConditions(self.lathe, wanted, seed=round(self.seed.value))
+        lathe = self.lathes[self.lathe.value]
+        conditions = BenchConditions(
+            lathe, wanted, quill_slope=lathe.quill_slope or 0.0, seed=round(self.seed.value)
+        )
         # Past 45° by the axial travel, but for a slip that only the cross travel has.
         axial = replace(conditions, route=AXIAL)
         if wanted > STEEPEST_FOR_SINE and hand in (PRACTISED, *habits_on(Bench.under(axial))):
@@ -90,6 +100,7 @@ class WatchItDone(Panel[Step]):
         super().render(cause)
 
     def unit_changed(self, before: Mapping[str, Any]) -> None:
+        super().unit_changed(before)
         self.work()
 
     begin_again = work
@@ -106,7 +117,7 @@ class WatchItDone(Panel[Step]):
             self.work()
             with self.quiet():
                 self.step.value = 0
-        self.render(control)
+        super().moved(control)
 
     def read_state(self) -> Step:
         return self.bench.log[round(self.step.value)]
@@ -117,6 +128,7 @@ class WatchItDone(Panel[Step]):
     def words(self, state: Step) -> Words:
         last = len(self.bench.log) - 1
         rows: list[Row] = [*state_rows(state.state), *pass_rows(state.state)]
+        rows += assumed_rows(state.state)
         if state.number == last and not self.hiding:
             rows += truth_rows(self.bench, self.review)
         return Words(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from tapertrig import demo
+from tapertrig.angle import Angle
 from tapertrig.bench import Bench, BenchState, Pass, Review, angle_words
 from tapertrig.draw.indicating_bench import graduation_words
 from tapertrig.lathe import in_unit, length_text
@@ -24,6 +26,17 @@ def state_rows(state: BenchState) -> Iterator[Row]:
         yield Row("Gauge blocks", length_text(state.stack, unit), answer=False)
     yield Row("Carriage", "locked" if state.locked else "loose", answer=False)
     yield Row("Compound's bolts", "snug" if state.snugged else "eased", answer=False)
+
+
+def assumed_rows(state: BenchState) -> Iterator[Row]:
+    """What nobody has given of the lathe, and what the bench takes for it."""
+    conditions, slope = state.conditions, state.conditions.quill_slope
+    for words in conditions.assumed:
+        yield Row("Assumed", words, answer=False, mark="warning")
+    if conditions.lathe.quill_slope is None and conditions.lathe not in demo.LATHES.values():
+        taken = angle_words(Angle.from_radians(math.atan(slope)))
+        told = f"Quill's slope is not given: {taken} is taken."
+        yield Row("Assumed", told, answer=False, mark="warning")
 
 
 def pass_rows(state: BenchState) -> Iterator[Row]:
