@@ -149,7 +149,7 @@ def test_half_an_entry_stays_while_the_book_changes():
 # ---------------------------------------------------------------- the other panels
 
 OTHERS = (
-    "angle_budget", "base_scale", "indicating_bench", "lost_motion",
+    "angle_budget", "base_scale", "indicating_bench", "lost_motion", "opening_the_face",
     "sweep_clearance", "watch_it_done",
 )  # fmt: skip
 

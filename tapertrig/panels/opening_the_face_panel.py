@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import ipywidgets
 
 from tapertrig.boring import Cut, carriage_to_change, cross_to_change
@@ -19,23 +21,36 @@ from tapertrig.draw.opening_the_face import (
     OpeningState,
     OpeningTheFaceScene,
 )
+from tapertrig.gauging.aim import aim_at_size
+from tapertrig.job import Job
+from tapertrig.job.file import ENDING
 from tapertrig.lathe import Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import angle, choice, quantity, switch
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.controls import Control, angle, choice, quantity, switch
+from tapertrig.panels.parts.lathe_entries import widen
+from tapertrig.panels.parts.lathe_list import LatheList
 
 CUTS_LISTED = 12
+NO_JOB, OF_JOB = "the invented part of this lesson", "the job's own lathe"
 
 
-class OpeningTheFace(Panel[OpeningState]):
-    """Cross slide, carriage, compound or facing: what each does to the face diameter."""
+class OpeningTheFace(LatheList[OpeningState]):
+    """Cross slide, carriage, compound or facing: what each does to the face diameter.
+
+    With a job of one's own: what was measured, what to move next on one's own dials, and the
+    size to aim at, which is the middle of what the measuring can prove.
+    """
 
     title = "Opening the face"
     scene = OpeningTheFaceScene
     main = "movement"
 
     def make_controls(self) -> None:
-        self.lathe: Lathe = next(one for one in LATHES.values() if one.unit == self.unit)
+        self.job: Job | None = vars(self).get("job")
+        self.there = choice("Job", self._jobs())
+        invented = next(one.name for one in LATHES.values() if one.unit == self.unit)
+        first = [OF_JOB] if self.job and self.job.lathe else []
+        self.lathe_list(first=first, start=invented)
         inch = self.unit == "in"
         wanted, measured, step = (1.418, 1.300, 0.0005) if inch else (36.0, 33.0, 0.01)
         cut = (0.050, 0.030, 0.0005) if inch else (1.2, 0.8, 0.01)
@@ -45,7 +60,7 @@ class OpeningTheFace(Panel[OpeningState]):
             0.020 if inch else 0.5,
             0.0,
             0.15 if inch else 4.0,
-            self.lathe.cross_dial.movement_per_graduation,
+            self.lathe_in_use().cross_dial.movement_per_graduation,
             self.unit,
         )
         self.half_angle = angle("Half angle", "20°43′", "2°", "75°")
@@ -53,8 +68,9 @@ class OpeningTheFace(Panel[OpeningState]):
             "Face diameter wanted", wanted, wanted / 2, wanted * 2, step, self.unit
         )
         self.measured = quantity(
-            "Face diameter measured", measured, wanted / 2, wanted * 2, step, self.unit
-        )
+            "Face diameter measured", measured, wanted / 2, wanted * 2, step, self.unit,
+            optional=True,
+        )  # fmt: skip
         self.roughing_cut = quantity(
             "Roughing cut, on diameter", cut[0], cut[0] / 10, 3 * cut[0], cut[2], self.unit
         )
@@ -67,11 +83,78 @@ class OpeningTheFace(Panel[OpeningState]):
         self.on_press("Next cut", self.next_cut, "Move to the next cut of the plan")
         return super().arrange()
 
+    # -- a job of one's own ---------------------------------------------------------------
+
+    @staticmethod
+    def _jobs() -> list[str]:
+        return [NO_JOB, *sorted(one.name[: -len(ENDING)] for one in Path.cwd().glob(f"*{ENDING}"))]
+
+    def take(self, job: Job) -> None:
+        """Put a job in: half angle, what is measured, the size to aim at, and its lathe."""
+        with self.all_or_nothing():
+            callout = job.callout
+            if not callout.internal:
+                raise ValueError("this job's cone is external; here it is bores that are opened")
+            self.job = job
+            if job.lathe:
+                self.to_unit(job.lathe.unit)
+                self._ends = (OF_JOB,), ()
+                self._list()
+                self.lathe.value = OF_JOB
+            self._take_picked()
+            widen(self.half_angle, callout.half_angle)
+            self.half_angle.value = callout.half_angle.degrees
+            aim = aim_at_size(job, self.unit)
+            if aim.size is None:
+                raise ValueError(f"{aim.words}; enter it in the job first")
+            for control in (self.wanted, self.measured):
+                control.limit(aim.size / 2, aim.size * 2)
+            widen(self.measured, aim.measured)
+            self.wanted.value, self.measured.value = aim.size, aim.measured
+            self.movement.value = 0.0
+            if aim.measured is not None:
+                self.read_state()
+        self.render()
+
+    def current(self) -> Job | None:
+        """The job taken, as it stands: nothing tried out here is a reading of its part."""
+        return self.job
+
+    def picked_lathe(self) -> Lathe | None:
+        """The lathe picked; the job's own copy of its lathe where that is."""
+        if self.lathe.value == OF_JOB:
+            return self.job.lathe if self.job else None
+        return super().picked_lathe()
+
+    def lathe_in_use(self) -> Lathe:
+        """The lathe whose cross dial is read."""
+        lathe = self.picked_lathe()
+        assert lathe is not None
+        return lathe
+
+    def lathe_picked(self, lathe: Lathe | None) -> None:
+        """The movement goes by whole graduations of its cross dial."""
+        self.movement.step = self.lathe_in_use().cross_dial.movement_per_graduation
+
+    def moved(self, control: Control) -> None:
+        if control is self.there and control.value != NO_JOB:
+            self.guard(lambda: self.take(Job.load(Path.cwd() / f"{self.there.value}{ENDING}")))
+            return
+        super().moved(control)
+
+    def begin_again(self) -> None:
+        self.job = None
+
     def read_state(self) -> OpeningState:
+        if self.measured.value is None:
+            raise ValueError(
+                "the face diameter is not measured yet; measure it as in lesson 07, or type what "
+                "you read, the spindle stopped and isolated"
+            )
         state = OpeningState(
             Cone(self.half_angle.angle, self.wanted.value),
             self.measured.value,
-            self.lathe,
+            self.lathe_in_use(),
             self.means.value,
             self.movement.value,
             self.roughing_cut.value,
@@ -103,6 +186,7 @@ class OpeningTheFace(Panel[OpeningState]):
         )
         need = max(cone.face_diameter - state.measured, 0.0)
         rows = [
+            *self.job_rows(state),
             Row("Face diameter after the cut", length_text(state.diameter, unit)),
             Row("Change", _signed(state.change, unit)),
             Row("To size by cross slide", length_text(cross_to_change(need), unit)),
@@ -129,6 +213,27 @@ class OpeningTheFace(Panel[OpeningState]):
             given,
         )
 
+    def job_rows(self, state: OpeningState) -> list[Row]:
+        """Of the job taken: what was measured, where to aim, what to move next on these dials."""
+        if self.job is None:
+            return []
+        aim = aim_at_size(self.job, self.unit)
+        reason = f": {aim.finding.reason}" if aim.finding.reason else ""
+        measured = "not measured" if aim.measured is None else length_text(aim.measured, self.unit)
+        told = f"{measured}, {aim.finding.verdict}{reason}"
+        rows = [
+            Row("Measured on the part", told, answer=False, mark="wide"),
+            Row("Aim at", aim.words, answer=False, mark="wide"),
+        ]
+        if aim.proven:
+            rows.append(Row("Stop", "It is at size and proven; leave it so.", mark="warning"))
+        elif state.cuts:
+            cut, unit = state.cuts[0], self.unit
+            words = state.lathe.cross_dial.words(cut.cross_reading, unit)
+            told = f"cross dial zeroed where it cut last, then {words} away from the axis"
+            rows.append(Row("Move next", told, mark="wide"))
+        return rows
+
     def move_in_words(self, state: OpeningState) -> str:
         """What is moved, and how far."""
         moved = length_text(state.movement, self.unit)
@@ -154,7 +259,7 @@ class OpeningTheFace(Panel[OpeningState]):
 
     def cut_in_words(self, cut: Cut) -> str:
         """Where the cross dial must stand for a cut, what it gives, and whether to measure."""
-        unit, dial = self.unit, self.lathe.cross_dial
+        unit, dial = self.unit, self.lathe_in_use().cross_dial
         after = "; then stop and measure" if cut.measure_after else ""
         return (
             f"dial at {length_text(cut.cross_reading, unit)} "
