@@ -226,7 +226,7 @@ def test_a_tolerance_past_the_scale_says_so():
 
 def test_a_panel_state_is_the_budget_of_the_core():
     panel = panels.angle_budget(unit="mm", half_angle="12°", compound_travel=60.0)
-    expected = AngleBudget.on_lathe(panel.lathe, Angle.parse("12°"), 60.0)
+    expected = AngleBudget.on_lathe(panel.lathe_in_use(), Angle.parse("12°"), 60.0)
     assert panel.last_state.budget == expected
 
 

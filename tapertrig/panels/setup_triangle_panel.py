@@ -79,12 +79,9 @@ class SetupTriangle(LatheList[TriangleState]):
         )
 
     def read_state(self) -> TriangleState:
-        return TriangleState(
-            self.half_angle.angle,
-            self.compound_travel.value,
-            self.lathe_in_use(),
-            self.compare.value,
-        )
+        lathe = self.lathe_in_use()
+        travel = lathe.check_reach(self.compound_travel.value)
+        return TriangleState(self.half_angle.angle, travel, lathe, self.compare.value)
 
     def words(self, state: TriangleState) -> Words:
         lathe, unit = state.lathe, state.lathe.unit

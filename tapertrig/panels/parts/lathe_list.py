@@ -103,8 +103,9 @@ class LatheList(Panel[State]):
         if lathe and lathe.unit != self.unit:
             self.lathe.value = made
         self._picked_before = self.lathe.value
-        if lathe:
-            self.lathe_picked(self.picked_lathe())
+        now = self.picked_lathe()
+        if lathe and (now is None or lathe not in demo.LATHES.values()):
+            self.lathe_picked(now)
 
     def look_in_the_book(self) -> None:
         """List what the book holds now; where the lathe picked has changed, take it anew."""
