@@ -17,6 +17,7 @@ from tapertrig.budget import proves
 from tapertrig.draw.at_the_lathe import AtTheLatheScene, AtTheLatheState, PassMark
 from tapertrig.draw.parts.style import NARROW, STYLES
 from tapertrig.job import Choices, Job
+from tapertrig.job.carried import carried_line
 from tapertrig.lathe import LatheBook
 from tapertrig.lathe_book import FILE_NAME
 from tapertrig.panels.at_the_lathe_panel import NOW, AtTheLathe
@@ -67,6 +68,21 @@ def test_three_passes_lead_to_proven_and_each_is_kept(panel, tmp_path):
     again.there.value = title
     assert again.current() == kept
     assert again.board.words["rows"] == panel.board.words["rows"]
+
+
+def test_readings_carried_from_the_phone_are_kept_at_once(panel, tmp_path):
+    bare = panel.current()
+    taken = bare.with_pass(3.2, cross_reading=2.2014).with_pass(3.2, 2.264, bolts="tight")
+    panel.carried.value = carried_line(taken)
+    assert press(panel, "Take the readings in") == ""
+    kept = Job.load(tmp_path / f"{bare.title}.job.json")
+    assert [one.cross_reading for one in kept.passes] == [2.2014, 2.264]
+    assert kept.passes == panel.current().passes
+    assert rows(panel)["Proof"].startswith("Slide set to 20°43′01″")
+    for line, told in ((carried_line(taken), ""), (carried_line(demo.plug_job()), "this is job")):
+        panel.carried.value = line
+        assert told in press(panel, "Take the readings in")
+        assert Job.load(tmp_path / f"{bare.title}.job.json").passes == kept.passes
 
 
 def test_what_is_typed_so_far_is_no_complaint_and_what_is_wrong_is_said_beside_it(panel):

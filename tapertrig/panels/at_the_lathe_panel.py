@@ -17,7 +17,8 @@ from tapertrig.job.plan import angle_text
 from tapertrig.lathe import Lathe, in_unit, length_text
 from tapertrig.next_tap import WORDS, Tap, Target, next_tap, set_now, set_to, tap_of
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, Reading, choice
+from tapertrig.panels.parts.carried import HINT, LABEL, PLACEHOLDER, PRESS, taken_in
+from tapertrig.panels.parts.controls import Control, Reading, choice, entry
 from tapertrig.panels.parts.kept_file import IN_FOLDER, KeptFile
 from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.procedure import CROSS, NEVER, procedure
@@ -84,6 +85,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         self.needle = Reading("Needle, + a larger gap", self.unit, least=-9999.0)
         self.bolts = choice("Bolts", BOLTS)
         self.readings = self.compound, self.cross, self.stack, self.needle
+        self.carried = entry(LABEL, "", PLACEHOLDER)
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.look()
@@ -94,6 +96,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         self.on_press(
             "Strike the last pass", self.strike, "It stays in the file and counts for nothing"
         )
+        self.on_press(PRESS, self.take_in_readings, HINT, needs_entries=True)
         return super().arrange()
 
     # -- job and lathe --------------------------------------------------------------------
@@ -225,6 +228,12 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         if self.last_state.last is None:
             raise ValueError("no pass stands here; there is none to strike")
         self._keep(self.job.strike(self.last_state.last.identity), "Struck out, and kept so")
+
+    def take_in_readings(self) -> None:
+        """Add the passes that a line from the phone brings, and keep them at once."""
+        job, told = taken_in(self.job, self.carried.value, self.here)
+        self._keep(job, f"{told}, kept")
+        self.carried.value = ""
 
     def _keep(self, job: Job, told: str) -> None:
         """The job in its file, and here as the file has it; what cannot be saved stays here."""
