@@ -88,7 +88,8 @@ class AngleBudgetPanel(LatheList[BudgetState]):
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
-        return super().arrange()
+        rare = {"screw_error": "Screws, null, datum and bolts"}
+        return [*self.sections(rare, rare), self.presses]
 
     def read_state(self) -> BudgetState:
         budget = AngleBudget(

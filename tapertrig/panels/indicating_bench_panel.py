@@ -16,7 +16,7 @@ from tapertrig.draw.indicating_bench import IndicatingBenchScene
 from tapertrig.lathe import READS, Lathe
 from tapertrig.panels.parts.bench_words import assumed_rows, pass_rows, state_rows, truth_rows
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity
+from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, fold, quantity
 from tapertrig.panels.parts.lathe_list import LatheList
 
 NUDGES = ("one graduation", "ten graduations", "one turn")
@@ -64,7 +64,6 @@ class IndicatingBench(LatheList[BenchShown]):
         return quantity(label, 0.0, 0.0, 1e3, 1 / dial.graduations_per_turn, "turns", 3)
 
     def arrange(self) -> list[ipywidgets.Widget]:
-        on = self.controls
         self.begin()
         rows = {
             "compound_wheel": (
@@ -89,26 +88,20 @@ class IndicatingBench(LatheList[BenchShown]):
             "read_as": (("Read the dials", self.read),),
         }
         placed: list[ipywidgets.Widget] = []
-        for name, control in on.items():
-            if name == "lathe":
-                self.on_press("Show the truth", self.show_truth, "True angle, error and review")
-                self.on_press("Start again", self.start_again, "The same bench as it was found")
-                placed += [self.presses, self._heading("The bench")]
-            placed.append(control)
+        for name, control in self.controls.items():
+            if name not in SETTINGS:
+                placed.append(control)
             if name in rows:
                 placed.append(self._buttons(rows[name]))
-        return placed
+        self.on_press("Show the truth", self.show_truth, "True angle, error and review")
+        self.on_press("Start again", self.start_again, "The same bench as it was found")
+        settings = [self.controls[name] for name in SETTINGS]
+        return [*placed, self.presses, *fold("The bench", settings)]
 
     def _buttons(self, actions: tuple) -> ipywidgets.Box:
         box = ipywidgets.Box([self.make_press(label, action) for label, action in actions])
         box.add_class("tapertrig-buttons")
         return box
-
-    @staticmethod
-    def _heading(words: str) -> ipywidgets.HTML:
-        heading = ipywidgets.HTML(f"<h3>{words}</h3>")
-        heading.add_class("tapertrig-heading")
-        return heading
 
     # -- the bench ------------------------------------------------------------------------
 

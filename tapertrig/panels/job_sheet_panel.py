@@ -208,15 +208,8 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
             "route": "Setup",
             "title": "Sheet and file",
         }
-        ordered: list[ipywidgets.Widget] = []
-        for name, control in self.controls.items():
-            if name in headings:
-                heading = ipywidgets.HTML(f"<h3>{headings[name]}</h3>")
-                heading.add_class("tapertrig-heading")
-                ordered.append(heading)
-            ordered.append(control)
         self._show_used()
-        return [*ordered, self.presses]
+        return [*self.sections(headings), self.presses]
 
     # -- controls that depend on each other -----------------------------------------------
 

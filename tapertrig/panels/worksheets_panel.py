@@ -10,7 +10,7 @@ import ipywidgets
 
 from tapertrig.draw.practice import PracticeScene, sheet_drawing
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, choice, entry, quantity, switch
+from tapertrig.panels.parts.controls import Control, choice, entry, heading, quantity, switch
 from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.practice import TOPICS, Figure, Problem
 from tapertrig.printed.worksheets import (
@@ -68,15 +68,13 @@ class Worksheets(KeptFile[WorksheetsState]):
             "Write the sheets beside this notebook",
             needs_entries=True,
         )
-        heading = ipywidgets.HTML("<h3>Topics</h3>")
-        heading.add_class("tapertrig-heading")
         topics = ipywidgets.GridBox(
             [self.controls[_name_of(topic)] for topic in TOPICS],
             layout=ipywidgets.Layout(grid_template_columns="1fr 1fr", width="100%"),
         )
         return [
-            self.learners, self.class_seed, self.problems_each, heading, topics, self.paper,
-            self.file, self.presses, self.progress,
+            self.learners, self.class_seed, self.problems_each, heading("Topics"), topics,
+            self.paper, self.file, self.presses, self.progress,
         ]  # fmt: skip
 
     def moved(self, control: Control) -> None:

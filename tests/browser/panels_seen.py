@@ -16,6 +16,8 @@ class PanelSeen:
         self.page = page
         self.root = page.locator(".tapertrig-panel").nth(index)
         self.root.scroll_into_view_if_needed()
+        folds = self.root.locator(".tapertrig-fold button[aria-expanded='false']")
+        folds.evaluate_all("all => all.forEach(one => one.click())")
         self.image = self.root.locator(".tapertrig-drawing")
         page.wait_for_function(
             "root => root.querySelector('.tapertrig-drawing').children.length > 0"

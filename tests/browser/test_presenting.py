@@ -24,7 +24,7 @@ SEEN = """root => {
     const through = [];
     for (let x = 2; x < innerWidth; x += 40) for (let y = 2; y < innerHeight; y += 40)
         if (!root.contains(document.elementFromPoint(x, y))) through.push([x, y]);
-    return [parts.filter(shown).filter(one => !one.closest('.tapertrig-drawing'))
+    return [parts.filter(shown).filter(one => !one.closest('.tapertrig-drawing, .tapertrig-spoken'))
         .map(one => one.matches('input') ? one.type : one.textContent), through];
 }"""
 # Height of a capital as a font draws it: of words beside the picture, and of words in it.
@@ -90,7 +90,8 @@ def test_picture_sentence_and_slider_alone_fill_the_screen(open_lesson, size, re
     if refused:
         page.evaluate(REFUSE)
     panel = Presented(page)
-    panel.root.get_by_role("button", name="Fill the screen").scroll_into_view_if_needed()
+    panel.root.get_by_role("button", name="Fill the screen").focus()
+    panel.settle()
     before = state(panel)
     panel.enter()
     seen, through = panel.root.evaluate(SEEN)

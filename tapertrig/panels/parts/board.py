@@ -44,7 +44,7 @@ class Board(anywidget.AnyWidget):
     a view needs to begin with; after that only what changes is sent, and 0 for a row that holds.
     """
 
-    _esm = script("drawing", "stepping", "handles", "board")
+    _esm = script("drawing", "stepping", "handles", "sight", "board")
     _css = style_sheet("drawing", "panel", "handles")
 
     whole = traitlets.Dict({}).tag(sync=True)

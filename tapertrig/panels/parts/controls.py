@@ -414,6 +414,29 @@ def entry(label: str, start: str = "", placeholder: str = "") -> Field[str]:
     )
 
 
+def heading(words: str) -> ipywidgets.HTML:
+    """A heading between controls."""
+    made = ipywidgets.HTML(f"<h3>{words}</h3>")
+    made.add_class("tapertrig-heading")
+    return made
+
+
+class Fold(anywidget.AnyWidget):
+    """A button that shows and hides the widget after it."""
+
+    _esm = script("fold")
+
+    label = traitlets.Unicode().tag(sync=True)
+    unfolded = traitlets.Bool(False).tag(sync=True)
+
+
+def fold(
+    label: str, inside: Iterable[ipywidgets.Widget], unfolded: bool = False
+) -> list[ipywidgets.Widget]:
+    """Widgets behind a button, which a panel places together."""
+    return [Fold(label=label, unfolded=unfolded), ipywidgets.VBox(list(inside))]
+
+
 Control: TypeAlias = Quantity[Any] | ipywidgets.Widget
 
 

@@ -251,15 +251,8 @@ class Measuring(KeptFile[State]):
         for name in (*self.rows, "notes"):
             self.controls[name].layout.flex_flow = "column"
             self.controls[name].layout.align_items = "stretch"
-        ordered: list[ipywidgets.Widget] = []
-        for name, control in self.controls.items():
-            if name in self.headings:
-                title = ipywidgets.HTML(f"<h3>{self.headings[name]}</h3>")
-                title.add_class("tapertrig-heading")
-                ordered.append(title)
-            ordered.append(control)
         self.show_used()
-        return [*ordered, self.presses]
+        return [*self.sections(self.headings, ("instrument", "scatter")), self.presses]
 
     def show_used(self) -> None:
         """Show the controls that serve now."""

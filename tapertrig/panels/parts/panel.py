@@ -17,7 +17,7 @@ from __future__ import annotations
 import os
 import threading
 import traceback
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, ClassVar, Generic, TypeVar, cast
 
@@ -37,6 +37,8 @@ from tapertrig.panels.parts.controls import (
     Control,
     Quantity,
     choice,
+    fold,
+    heading,
     keep,
     press,
     switch,
@@ -137,7 +139,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         self.presses.add_class("tapertrig-buttons")
         self.picture_side = ipywidgets.VBox([self.board])
         self.picture_side.add_class("tapertrig-picture-side")
-        aside = [*self.arrange(), *self._rare(), self.presenter]
+        aside = [*self.arrange(), self.presenter, *self._rare()]
         self.control_side = ipywidgets.VBox([*self.asked, *aside])
         self.control_side.add_class("tapertrig-control-side")
         layout = ipywidgets.Box([self.picture_side, self.control_side])
@@ -179,14 +181,29 @@ class Panel(ipywidgets.Box, Generic[State]):
         """The widgets of the control side, top to bottom."""
         return [*self.controls.values(), self.presses]
 
+    def sections(
+        self, headings: Mapping[str, str], folded: Collection[str] = ()
+    ) -> list[ipywidgets.Widget]:
+        """All controls under headings, each by the name of its first; `folded` ones shut."""
+        parts: list[tuple[str, list[ipywidgets.Widget]]] = [("", [])]
+        for name, control in self.controls.items():
+            if name in headings:
+                parts.append((name, []))
+            parts[-1][1].append(control)
+        placed = parts[0][1]
+        for name, inside in parts[1:]:
+            said = headings[name]
+            placed += fold(said, inside) if name in folded else [heading(said), *inside]
+        return placed
+
     def _rare(self) -> list[ipywidgets.Widget]:
         """What is seldom wanted, below all else."""
-        wanted = zip(self.switches, (self.has_unit, self.can_hide, True), strict=True)
+        wanted = zip(self.switches, (self.has_unit, self.can_hide), strict=False)
         hint = "Every control as the lesson left it; what is saved stays saved"
         back = self.make_press("Set back", self.set_back, hint)
-        buttons = ipywidgets.Box([back])
-        buttons.add_class("tapertrig-buttons")
-        return [*(one for one, here in wanted if here), buttons]
+        often = ipywidgets.Box([one for one, here in wanted if here])
+        often.add_class("tapertrig-switches")
+        return [often, *fold("More", [self.style_switch, back])]
 
     def on_press(
         self, label: str, action: Callable[[], None], hint: str = "", *, needs_entries: bool = False

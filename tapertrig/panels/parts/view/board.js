@@ -21,25 +21,28 @@ function render({ model, el }) {
   el.classList.add("tapertrig-board");
   el.innerHTML = `<div class="tapertrig-above"><div class="tapertrig-notice" role="alert"></div>
     <div class="tapertrig-news" role="status"></div></div>
-    <svg class="tapertrig-drawing" role="img"></svg>
-    <div class="tapertrig-words"><p class="tapertrig-sentence"></p><dl></dl>
+    <div class="tapertrig-seen"><svg class="tapertrig-drawing" role="img"></svg>
+    <p class="tapertrig-sentence"></p></div>
+    <div class="tapertrig-words" role="group" aria-label="Results"><dl></dl>
     <div class="tapertrig-spoken" role="status" aria-live="polite"></div></div>`;
-  const [above, notice, news, svg, sentence, rows, spoken] = ["above", "notice", "news", "drawing",
-    "sentence", "words dl", "spoken"].map((name) => el.querySelector(`.tapertrig-${name}`));
+  const [above, notice, news, seen, svg, sentence, words, rows, spoken] = ["above", "notice", "news",
+    "seen", "drawing", "sentence", "words", "words dl", "spoken"].map((name) => el.querySelector(`.tapertrig-${name}`));
   const drawing = drawingIn(svg);
   const handles = handlesIn(svg, model);
 
   let waiting = null;
+  let sight = null;
+  let placing = 0;
   let first = true;
 
-  const showWords = ({ sentence: words, rows: results, turn }) => {
-    svg.setAttribute("aria-label", `${model.get("whole").title}. ${words}`);
-    sentence.textContent = words;
+  const showWords = ({ sentence: told, rows: results, turn }) => {
+    svg.setAttribute("aria-label", `${model.get("whole").title}. ${told}`);
+    sentence.textContent = told;
     showRows(rows, results);
     el.dataset.turn = String(turn);
     clearTimeout(waiting);
     if (first) { first = false; return; }
-    waiting = setTimeout(() => { spoken.textContent = words; }, ANNOUNCE_AFTER);
+    waiting = setTimeout(() => { spoken.textContent = told; }, ANNOUNCE_AFTER);
   };
   const showWhole = () => {
     const whole = model.get("whole");
@@ -47,6 +50,7 @@ function render({ model, el }) {
     drawing.begin(whole);
     handles.begin(whole);
     el.dataset.placement = whole.placement;
+    sight?.fit();
     showWords(whole);
   };
   const showChange = (changed) => {
@@ -58,14 +62,20 @@ function render({ model, el }) {
     const said = notice.textContent + news.textContent;
     notice.textContent = model.get("notice");
     news.textContent = model.get("news");
-    // A button stands well below the picture; what it says must not stay out of sight above.
     const now = notice.textContent + news.textContent;
-    const pressed = document.activeElement && document.activeElement.tagName === "BUTTON";
-    if (now && now !== said && pressed) above.scrollIntoView({ block: "nearest" });
+    if (now && now !== said) sight?.tell();
     svg.classList.toggle("tapertrig-stale", model.get("stale"));
   };
-  const look = new ResizeObserver(([seen]) => {
-    const width = seen.contentRect.width;
+  const place = () => { // the panel is put together only after its parts
+    if (el.closest(".tapertrig-panel")) sight = sightOf(el, seen, above);
+    else placing = requestAnimationFrame(place);
+  };
+  const scrolls = new ResizeObserver(() => { // what scrolls can be reached by Tab
+    if (words.scrollHeight > words.clientHeight + 1) words.tabIndex = 0;
+    else words.removeAttribute("tabindex");
+  });
+  const look = new ResizeObserver(([{ contentRect }]) => {
+    const width = contentRect.width;
     const room = width < NARROW ? "narrow" : width > WIDE ? "wide" : model.get("room");
     if (!width || room === model.get("room")) return;
     model.set("room", room);
@@ -77,9 +87,15 @@ function render({ model, el }) {
   showNotice();
   showWhole();
   look.observe(svg);
+  scrolls.observe(words);
+  scrolls.observe(rows);
+  place();
   return () => {
     clearTimeout(waiting);
+    cancelAnimationFrame(placing);
     look.disconnect();
+    scrolls.disconnect();
+    sight?.end();
     handles.end();
     model.off("change:whole", showWhole);
     model.off("msg:custom", showChange);
