@@ -57,6 +57,7 @@ def out_of_sight(page) -> list[str]:
     assert panels
     for number, panel in enumerate(panels):
         panel.scroll_into_view_if_needed()
+        panel.wait_for_selector(".tapertrig-sentence:not(:empty)")
         page.wait_for_timeout(300)  # a narrow picture is asked for when there is room for no other
         used, missed = panel.evaluate(OUT_OF_SIGHT)
         assert used > 3
