@@ -10,7 +10,7 @@ import pytest
 
 pytestmark = pytest.mark.browser
 
-PANEL = ".tapertrig-panel"
+PANEL = ".tapertrig-panel:has(.tapertrig-control-side)"
 LESSONS = [f"{number:02}" for number in range(10)]
 LOOKS = {"laptop": (1366, 768), "200 percent": (640, 450), "phone": (390, 844)}
 TALLEST = 2 * 768
@@ -53,7 +53,7 @@ def open_folds(page) -> None:
 def out_of_sight(page) -> list[str]:
     """What is wrong with the panels of a page as it is."""
     wrong = []
-    panels = page.query_selector_all(".tapertrig-panel")
+    panels = page.query_selector_all(PANEL)
     assert panels
     for number, panel in enumerate(panels):
         panel.scroll_into_view_if_needed()

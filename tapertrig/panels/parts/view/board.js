@@ -23,7 +23,7 @@ function render({ model, el }) {
     <div class="tapertrig-news" role="status"></div></div>
     <div class="tapertrig-seen"><svg class="tapertrig-drawing" role="img"></svg>
     <p class="tapertrig-sentence"></p></div>
-    <div class="tapertrig-words" role="group" aria-label="Results"><dl></dl>
+    <div class="tapertrig-words" role="group" aria-label="Results" tabindex="0"><dl></dl>
     <div class="tapertrig-spoken" role="status" aria-live="polite"></div></div>`;
   const [above, notice, news, seen, svg, sentence, words, rows, spoken] = ["above", "notice", "news",
     "seen", "drawing", "sentence", "words", "words dl", "spoken"].map((name) => el.querySelector(`.tapertrig-${name}`));
