@@ -89,13 +89,13 @@ class IndicatingBench(LatheList[BenchShown]):
         }
         placed: list[ipywidgets.Widget] = []
         for name, control in self.controls.items():
-            if name not in SETTINGS:
+            if name not in ("lathe", *SETTINGS):
                 placed.append(control)
             if name in rows:
                 placed.append(self._buttons(rows[name]))
         self.on_press("Show the truth", self.show_truth, "True angle, error and review")
         self.on_press("Start again", self.start_again, "The same bench as it was found")
-        settings = [self.controls[name] for name in SETTINGS]
+        settings = [self.controls[name] for name in ("lathe", *SETTINGS)]
         return [*placed, self.presses, *fold("The bench", settings)]
 
     def _buttons(self, actions: tuple) -> ipywidgets.Box:
