@@ -36,6 +36,9 @@ UNITS = ("in", "mm")
 READS = ("radius", "diameter")
 MM_PER_INCH = 25.4
 REACH_SLACK = 1e-9  # of the reach: what rounding may add to a travel of the whole reach
+UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
+TOO_FAR = "compound travel is {travel} {unit}; this slide reaches {reach} {unit}"
+MEANT_TURNS = "; did you mean {turns} turns?"
 _PLACES = {"in": 4, "mm": 3}
 STEEPEST_QUILL = 0.05
 # A reading as it is said, in small letters: turns, a number or a fraction, the unit. A page's
@@ -48,7 +51,7 @@ READING = (
 READING_EXAMPLES = {"in": "9 turns .047, or 1.847", "mm": "15 turns 1.92, or 46.92"}
 READING_REFUSED = {
     "no reading": "“{text}” is no dial reading I can take; write it as {example}",
-    "other unit": "“{text}” is not in {unit}, as this dial is; write it as {example}",
+    "other unit": "“{text}” is not in {named}, as this dial is; write it as {example}",
     "past a turn": "“{text}” has a turn or more beside the turns counted, and one turn of this "
     "dial is {turn} {unit}; write it as {example}",
 }
@@ -201,6 +204,7 @@ class Dial:
         if wrong:
             example = READING_EXAMPLES[one_of("unit", unit, UNITS)]
             told = {"text": text.strip()[:40], "unit": unit, "example": example}
+            told["named"] = UNIT_WORDS[unit]
             turn = figure_text(self.per_turn, unit)
             raise ValueError(READING_REFUSED[wrong].format(**told, turn=turn))
         return float(turns or 0) * self.per_turn + rest
@@ -313,7 +317,7 @@ class Lathe:
         if self.compound_reach is None:
             raise ValueError(
                 "how far the compound slide goes is not given; crank it from end to end and give "
-                f"its usable travel in {self.unit}"
+                f"its usable travel, in {UNIT_WORDS[self.unit]}"
             )
         return self.compound_reach
 
@@ -331,6 +335,20 @@ class Lathe:
                 f"{self.compound_reach:g} {self.unit}, so choose that or less"
             )
         return travel
+
+    def check_read(self, compound_reading: float) -> float:
+        """The travel that a compound dial's reading stands for; ValueError where it is too far."""
+        dial, reach = self.compound_dial, self.compound_reach
+        travel = dial.movement(compound_reading)
+        if reach is None or travel <= reach * (1 + REACH_SLACK):
+            return travel
+        said = [f"{one:.{places_written(self.unit)}f}" for one in (travel, reach)]
+        told = TOO_FAR.format(travel=said[0], reach=said[1], unit=self.unit)
+        longest = reach * (1 + REACH_SLACK)
+        fits = compound_reading % 1 == 0 and compound_reading * self.take_up * 2 <= longest
+        if fits and compound_reading > 1:
+            told += MEANT_TURNS.format(turns=f"{compound_reading:.0f}")
+        raise ValueError(told)
 
 
 def what_changed(lathe: Lathe, now: Lathe) -> tuple[str, ...]:

@@ -21,15 +21,23 @@ Formulas: plane trigonometry; how sure, JCGM 100 by `budget.AngleBudget`, whose 
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from tapertrig.budget import AngleBudget, proven_pass
+from tapertrig.budget import AngleBudget, not_of_now, proven_pass
 from tapertrig.decision import guard_factor
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.plan import angle_text
-from tapertrig.lathe import Lathe, between, length_text, places_written
-from tapertrig.procedure import BY_EYE, CROSS, Procedure, lead, procedure
+from tapertrig.lathe import (
+    MEANT_TURNS,
+    REACH_SLACK,
+    TOO_FAR,
+    Lathe,
+    between,
+    length_text,
+    places_written,
+)
+from tapertrig.procedure import BY_EYE, CROSS, NEVER, Procedure, lead, procedure
 from tapertrig.setup import ARC_SECONDS_PER_RADIAN
 
 PROVES, IN_TOLERANCE, OUT, NO_TOLERANCE = STANDINGS = (
@@ -43,7 +51,13 @@ PROVES, IN_TOLERANCE, OUT, NO_TOLERANCE = STANDINGS = (
 ASKED_FROM = 3600.0
 TURN_MORE_FROM = 1800.0
 FITS_WITHIN = float(BY_EYE.arc_seconds)
+# Further than this is nothing to tap; a length at the rim below the least is nothing to see.
+BASE_FROM = 3 * 3600.0
+LEAST_RIM = {"in": 0.0001, "mm": 0.002}
 LIMITS = {
+    "base_from": BASE_FROM,
+    "least_rim": LEAST_RIM,
+    "reach_slack": REACH_SLACK,
     "asked_from": ASKED_FROM,
     "turn_more_from": TURN_MORE_FROM,
     "fits_within": FITS_WITHIN,
@@ -60,12 +74,19 @@ WORDS = {
     "no rim": " (the rim's radius is not given)",
     "doubt": "± {angle}{rim}",
     "no triangle": "{side} is {length} {unit} for a compound travel of {travel} {unit}; it must be "
-    "the shorter of the two: look at the turns, and at which dial reads diameter",
+    "the shorter of the two: look at the turns, and at {look}",
+    "look cross": "which dial reads diameter",
+    "look axial": "the stack and the needle's sign",
+    "too far": TOO_FAR,
+    "meant turns": MEANT_TURNS,
     "cross": "cross travel",
     "axial": "axial travel",
     "tap": "Swing {way} parallel, about {angle}{rim}: tip clear, light blows, the headstock end of "
     "the slide {side} you.",
-    "a turn more": "{tap} Back off a turn more for each half degree.",
+    "a turn more": "Back the cross slide off first, a turn more for each half degree. {tap}",
+    "begin again": "Set it by the base scale, bolts eased, clear of the {what}, and begin again.",
+    "clear cross": "quill",
+    "clear axial": "face",
     "further from": "further from",
     "back towards": "back towards",
     "away": "away from",
@@ -81,8 +102,8 @@ WORDS = {
     "lost": "More than a degree from what the base was set to. Was a turn lost, {turns}? Look at "
     "the base and count again before you swing. If the base shows it too: {tap}",
     "no turn": "More than a degree from what the base was set to, and no lost turn tells it: look "
-    "at the base, at the readings, and at which dial reads diameter. If the base shows it too: "
-    "{tap}",
+    "at the base, at the readings, and at {look}. If the base shows it too: {tap}",
+    "not of now": "Nothing is judged: {why}. Take a pass for the job as it is now.",
     "or": " or ",
     "compound more": "one compound turn more than counted",
     "compound less": "one compound turn less than counted",
@@ -105,6 +126,7 @@ class Target:
     a dial shows for a slide movement of 1, the turns slide movement in one turn. A check over a
     compound travel s is √(`per_travel`/s² + `fixed`) uncertain, standard, in radians; `coverage`
     times that is the reading's doubt, and `guard` times that less than the tolerance is proven.
+    `reach` is the longest travel that can have been made; a pass already taken has none.
     """
 
     half_angle: float
@@ -123,6 +145,7 @@ class Target:
     fixed: float
     coverage: float
     guard: float
+    reach: float | None = None
 
     @classmethod
     def of(cls, job: Job, cone: int = 0, taken: Pass | None = None) -> Target:
@@ -160,6 +183,7 @@ class Target:
             fixed=parts[False],
             coverage=budget.propagated.coverage_factor(),
             guard=guard_factor(budget.degrees_of_freedom),
+            reach=lathe.compound_reach,
         )
 
     def facts(self) -> dict[str, Any]:
@@ -244,16 +268,25 @@ def half_angle_read(target: Target, compound_travel: float, side: float) -> floa
 def next_tap(target: Target, compound_reading: float, other: float, tight: bool = False) -> Tap:
     """What a pass tells: `other` is the cross reading, or stack and needle on the axial route.
 
-    ValueError, in words, where the two make no triangle.
+    ValueError, in words, where the slide cannot go as far or the two make no triangle.
     """
     unit, cross = target.unit, target.route == CROSS
     travel = compound_reading / target.compound_factor
     side = other / target.cross_factor if cross else other
+    longest = math.inf if target.reach is None else target.reach * (1 + REACH_SLACK)
+    if target.reach is not None and travel > longest:
+        ends = {"travel": length_said(travel, unit), "reach": length_said(target.reach, unit)}
+        said = WORDS["too far"].format(unit=unit, **ends)
+        fits = compound_reading % 1 == 0 and compound_reading * target.compound_turn <= longest
+        if fits and compound_reading > 1:
+            said += WORDS["meant turns"].format(turns=figures(compound_reading, 0))
+        raise ValueError(said)
+    look = WORDS["look cross" if cross else "look axial"]
     now = half_angle_read(target, travel, side)
     if math.isnan(now):
         name = WORDS["cross" if cross else "axial"]
         told = {"length": length_said(side, unit), "travel": length_said(travel, unit)}
-        raise ValueError(WORDS["no triangle"].format(side=name, unit=unit, **told))
+        raise ValueError(WORDS["no triangle"].format(side=name, unit=unit, look=look, **told))
     missing, u = target.half_angle - now, target.uncertainty(travel)
     doubt, room, within = target.coverage * u, target.room(travel), target.tolerance
     rim, doubt_rim = (_arc(target, seconds) for seconds in (missing, doubt))
@@ -272,15 +305,17 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
         rim=_rim(target, rim),
         side=WORDS["away" if further == target.internal else "nearer"],
     )
-    if cross and abs(missing) > TURN_MORE_FROM:
-        tap = WORDS["a turn more"].format(tap=tap)
     if tight:
         tap = WORDS["ease"].format(tap=tap)
+    if abs(missing) > BASE_FROM:
+        tap = WORDS["begin again"].format(what=WORDS["clear cross" if cross else "clear axial"])
+    elif cross and abs(missing) > TURN_MORE_FROM:
+        tap = WORDS["a turn more"].format(tap=tap)
     asks = abs(missing) > ASKED_FROM
     turns = tuple(_lost_turns(target, travel, side)) if asks else ()
     if asks:
         named = WORDS["or"].join(WORDS[turn] for turn in turns)
-        then = WORDS["lost" if turns else "no turn"].format(turns=named, tap=tap)
+        then = WORDS["lost" if turns else "no turn"].format(turns=named, look=look, tap=tap)
     elif near:
         then = WORDS["proven" if tight else "prove"]
     elif abs(missing) < doubt:
@@ -321,11 +356,19 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
 
 
 def tap_of(job: Job, taken: Pass) -> Tap:
-    """What a pass tells by what the print asks now; its angle is of the dials it was read on."""
+    """What a pass tells by what the print asks now; its angle is of the dials it was read on.
+
+    One that was aimed at a cone of the other kind, or read on other dials than the job's lathe has
+    now, keeps its angle, and says so instead of being judged.
+    """
     other = taken.axial_reading if taken.cross_reading is None else taken.cross_reading
     assert other is not None
     target = Target.of(job, taken=taken)
-    return next_tap(target, taken.compound_reading, other, taken.bolts == "tight")
+    tap = next_tap(target, taken.compound_reading, other, taken.bolts == "tight")
+    if why := not_of_now(job, taken):
+        told = WORDS["not of now"].format(why=why)
+        return replace(tap, standing=why, room=None, next=told, asks=False, turns=(), minded=())
+    return tap
 
 
 def _arc(target: Target, seconds: float) -> float | None:
@@ -336,6 +379,8 @@ def _arc(target: Target, seconds: float) -> float | None:
 def _rim(target: Target, arc: float | None) -> str:
     if arc is None:
         return WORDS["no rim"]
+    if abs(arc) < LEAST_RIM[target.unit]:
+        return ""
     return WORDS["rim"].format(length=length_said(arc, target.unit), unit=target.unit)
 
 
@@ -380,6 +425,13 @@ def set_now(plan: Plan, steps: Procedure | None = None) -> str:
             f"{length_text(plan.axial_travel, unit)}"
         )
     return told + (f"; proven between {between(steps.proven, unit)}." if steps.proven else ".")
+
+
+def before_swing(steps: Procedure) -> str:
+    """What comes before the slide is swung: the tip clear, and on the axial route the stack out."""
+    last = [step.id for step in steps.of("pass")]
+    clear = steps.of("pass")[last.index("read") + 1 : last.index("back-off") + 1]
+    return " ".join((*(step.words for step in clear), NEVER))
 
 
 def set_to(job: Job, cone: int = 0) -> str:

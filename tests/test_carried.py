@@ -167,7 +167,7 @@ def test_a_line_for_another_job_cone_or_lathe_is_refused_and_says_which(taken):
     two = dataclasses.replace(bare, callouts=(bare.callout, bare.callout))
     with pytest.raises(ValueError, match="cone 2; the print has 1"):
         take_in(bare, carried_line(two.with_pass(3.2, cross_reading=2.2, cone=1), 1))
-    for numbers in ([], [2, *unspelled(line)[1:]], unspelled(line)[:4]):
+    for numbers in ([], [9, *unspelled(line)[1:]], unspelled(line)[:4]):
         with pytest.raises(ValueError, match=r"carries no passes|whole line"):
             take_in(bare, spelled(numbers))
     with pytest.raises(ValueError, match="ends within a pass"):
@@ -188,6 +188,19 @@ def test_a_print_that_changed_keeps_the_angles_and_judges_anew(taken):
     assert [one.half_angle for one in job.passes] == [one.half_angle for one in taken.passes]
     assert [one.aim for one in job.passes] == [one.aim for one in taken.passes]
     assert proven_pass(job) is None
+
+
+def test_a_pass_carried_keeps_the_kind_of_cone_it_was_aimed_at(taken):
+    line = carried_line(taken)
+    bare = dataclasses.replace(taken, passes=())
+    turned = dataclasses.replace(bare, callout=dataclasses.replace(bare.callout, internal=False))
+    assert bare.callout.internal
+    assert proven_pass(take_in(turned, line)) is None
+    assert [one.aim for one in take_in(turned, line).passes] == [one.aim for one in taken.passes]
+    # A sheet from before it was told does not say, and is not contradicted.
+    older = take_in(bare, spelled([1, *unspelled(line)[1:]]))
+    assert {one.aim.internal for one in older.passes} == {None}
+    assert proven_pass(older) is not None
 
 
 def test_an_angle_finer_than_the_line_keeps_the_prints_own():

@@ -120,7 +120,7 @@ def test_a_reading_as_a_hand_says_it(said, unit, reading):
         ("1.8.4", "no dial reading"),
         ("9 turns .1", "a turn or more beside the turns counted, and one turn of this dial is .1"),
         ("9 turns 47", "a turn or more"),
-        ("46.92 mm", "is not in in"),
+        ("46.92 mm", "is not in inches"),
     ],
 )
 def test_what_is_no_reading_is_refused_in_words(said, why):

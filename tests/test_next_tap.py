@@ -4,6 +4,7 @@ import dataclasses
 import decimal
 import json
 import math
+import re
 
 import mpmath
 import pytest
@@ -19,6 +20,7 @@ from tapertrig.next_tap import (
     WORDS,
     Target,
     angle_said,
+    before_swing,
     figures,
     length_said,
     next_tap,
@@ -26,6 +28,7 @@ from tapertrig.next_tap import (
     set_to,
     tap_of,
 )
+from tapertrig.procedure import procedure
 
 mpmath.mp.dps = 30
 SECOND = mpmath.pi / 648000
@@ -111,7 +114,7 @@ def test_the_figures_of_a_pass_against_thirty_digits(degrees, off, unit, tight, 
         assert "chases the reading" in tap.next
     else:
         assert f"Swing {way} parallel, about {angle_said(missing)}" in tap.next
-        assert tap.next.startswith("Ease the bolts") == tight
+        assert ("Ease the bolts" in tap.next) == tight
 
 
 def read(target, compound, cross, tight=False):
@@ -140,7 +143,59 @@ def test_a_pass_in_words_worked_by_hand():
     assert outside.next.endswith("towards you.")
     assert read(target, 3.2, demo.job().plan().cross_reading).swing == "nothing"
     assert "back off a turn more" not in tap.next.lower()
-    assert "a turn more for each half degree" in read(target, 3.2, 2.2).next
+    more = read(target, 3.2, 2.2, tight=True).next
+    assert more.startswith("Back the cross slide off first, a turn more for each half degree. Ease")
+    # asin(1.6 ÷ 6.4) is 14°28′39″, six degrees short: not to be tapped.
+    far = read(target, 3.2, 1.6).next
+    assert "clear of the quill, and begin again" in far
+    assert "Swing" not in far
+    assert "turn more for" not in far
+
+
+def test_a_travel_that_the_slide_has_not_is_refused_and_asks_about_turns():
+    target = Target.of(demo.job())
+    assert target.reach == demo.job().lathe.compound_reach == 3.25
+    for compound, told in (
+        (32, "compound travel is 32.0000 in; this slide reaches 3.2500 in; did you mean 32 turns?"),
+        (33, "compound travel is 33.0000 in; this slide reaches 3.2500 in"),
+        (3.2501, "compound travel is 3.2501 in; this slide reaches 3.2500 in"),
+    ):
+        for refuse in (
+            lambda compound=compound: read(target, compound, 2.264),
+            lambda compound=compound: demo.job().with_pass(compound, 2.264),
+        ):
+            with pytest.raises(ValueError, match=f"^{re.escape(told)}$"):
+                refuse()
+    assert read(target, 3.25, 2.3)
+    # What was taken before the slide's reach was given stays.
+    kept = demo.job().with_pass(3.2, 2.264)
+    short = dataclasses.replace(kept, lathe=dataclasses.replace(kept.lathe, compound_reach=2.0))
+    assert tap_of(short, short.passes[0]) == tap_of(kept, kept.passes[0])
+
+
+def test_the_axial_route_speaks_of_what_is_read_there():
+    job_ = dataclasses.replace(job("60°", "0°06'"), choices=Choices(route="axial travel"))
+    target = Target.of(job_)
+    with pytest.raises(ValueError, match="the stack and the needle's sign"):
+        read(target, 1.0, 2.0)
+    lost = read(target, 3.0, 2.0).next
+    assert "the stack and the needle's sign" in lost
+    assert "diameter" not in lost
+    assert "clear of the face" in lost
+    before = before_swing(procedure(job_.plan()))
+    places = [
+        before.index(one) for one in ("Lift the tip", "stack away", "Unlock", "Carriage back")
+    ]
+    assert places == sorted(places)
+    assert before_swing(procedure(demo.job().plan())).startswith("Back the cross slide off")
+
+
+def test_a_length_at_the_rim_too_small_to_see_is_left_out():
+    target = Target.of(demo.job())
+    cross = 2 * 3.2 * math.sin(math.radians(20 + 43 / 60) - 5 * math.pi / 648000)
+    assert read(target, 3.2, cross).swing == "further 5″"  # 2.125 × 5″ is .00005
+    cross = 2 * 3.2 * math.sin(math.radians(20 + 43 / 60) - 20 * math.pi / 648000)
+    assert read(target, 3.2, cross).swing == "further 20″, .0002 in at the rim"
 
 
 def test_no_tolerance_is_nothing_to_judge():
@@ -178,7 +233,8 @@ def test_a_lost_turn_is_asked_about_and_names_its_screw(compound, cross, named):
     assert tap.asks
     assert "Was a turn lost" in tap.next
     assert named in tap.next
-    assert "If the base shows it too: Swing" in tap.next
+    assert "If the base shows it too: Back the cross slide off first" in tap.next
+    assert "half degree. Swing" in tap.next
 
 
 def test_what_no_turn_tells_and_what_hides():
@@ -213,7 +269,16 @@ def test_a_pass_is_judged_by_the_print_of_now_on_the_dials_of_then():
     # A dial found to read radius after all does not change what was read on it.
     changed = dataclasses.replace(INCH, cross_dial=Dial(0.001, 0.1), base_radius=3.0)
     again = dataclasses.replace(done, lathe=changed)
-    assert tap_of(again, again.passes[0]) == tap_of(done, done.passes[0])
+    then, now = tap_of(done, done.passes[0]), tap_of(again, again.passes[0])
+    assert (now.half_angle, now.swing) == (then.half_angle, then.swing)
+    assert then.next == WORDS["proven"]
+    assert "on other dials than the job's lathe has now. Take a pass" in now.next
+    assert now.standing != WORDS["proves"]
+    assert set_to(again) == ""
+    turned = dataclasses.replace(done.callout, internal=not done.callout.internal)
+    aside = dataclasses.replace(done, callout=turned)
+    assert "the aim was another: an" in tap_of(aside, aside.passes[0]).next
+    assert set_to(aside) == ""
     with pytest.raises(ValueError, match="nothing is entered from the print"):
         tap_of(dataclasses.replace(done, callouts=()), done.passes[0])
     with pytest.raises(ValueError, match="no lathe is given"):

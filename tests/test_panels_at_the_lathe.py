@@ -22,6 +22,7 @@ from tapertrig.lathe import LatheBook
 from tapertrig.lathe_book import FILE_NAME
 from tapertrig.panels.at_the_lathe_panel import NOW, AtTheLathe
 from tapertrig.panels.parts.lathe_list import book_changed
+from tapertrig.printed.setup_sheet import setup_sheet
 
 
 @pytest.fixture
@@ -143,6 +144,43 @@ def test_another_lathe_is_refused_while_passes_of_this_one_stand(panel, tmp_path
     panel.lathe.value = other + NOW
     assert "other dials" in panel.board.notice
     assert panel.current().lathe == changed
+
+
+def test_it_says_that_the_books_lathe_has_changed(panel, tmp_path):
+    own = panel.current().lathe
+    assert "Lathe book" not in rows(panel)
+    LatheBook((dataclasses.replace(own, cross_backlash=0.0321),)).save(tmp_path / FILE_NAME)
+    book_changed()
+    assert "now 0.0321 in" in rows(panel)["Lathe book"]
+    panel.lathe.value = own.name + NOW
+    assert "Lathe book" not in rows(panel)
+
+
+def test_a_pass_for_the_other_kind_of_cone_is_not_judged(panel):
+    add(panel, "3.2", "2.2645", "tight")
+    assert "Proof" in rows(panel)
+    assert "Before you swing" not in rows(panel), "beside “leave it”"
+    assert "typical figures" in rows(panel)["The reading's own doubt"]
+    job = panel.current()
+    turned = dataclasses.replace(job.callout, internal=not job.callout.internal)
+    panel.take(dataclasses.replace(job, callout=turned))
+    assert "Proof" not in rows(panel)
+    assert "the aim was another" in panel.board.words["sentence"]
+    assert "the aim was another" in rows(panel)["This pass"]
+    sheet = setup_sheet(panel.current())
+    assert "Not proven: the aim was another" in sheet
+
+
+@pytest.mark.parametrize("radius", [None, 2.125])
+def test_the_picture_says_the_swing_once(panel, radius):
+    job = panel.current()
+    panel.take(dataclasses.replace(job, lathe=dataclasses.replace(job.lathe, base_radius=radius)))
+    panel.set(compound="3.2", cross="2.251")
+    said = panel.scene_state(panel.last_state).said
+    assert said[0] == "further 7′27″"
+    assert said[1] == (".0046 in at the rim" if radius else "the rim's radius is not given")
+    panel.set(cross="2.2645")
+    assert panel.scene_state(panel.last_state).said[1].startswith("missing: back 18″")
 
 
 def test_the_cone_is_chosen_where_there_are_several(panel):

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapertrig import Angle, Dial, Lathe
-from tapertrig.budget import proven_pass, proves
+from tapertrig.budget import not_of_now, proven_pass, proves
+from tapertrig.budget.proof import OTHER_DIALS
 from tapertrig.job import Callout, Choices, Job
 from tapertrig.procedure import procedure
 
@@ -131,7 +132,9 @@ def test_the_uncertainty_is_of_the_dials_it_was_read_on():
     a_job = job(tolerance="0°01'30″")
     done = passed(a_job, a_job.plan().half_angle.radians)
     coarse = dataclasses.replace(LATHES["in"], cross_dial=Dial(0.02, 0.2))
-    assert proves(dataclasses.replace(done, lathe=coarse), done.passes[0])
+    # Its angle stays, but all that is said beside it by now is of the dials the job's lathe has.
+    assert not proves(dataclasses.replace(done, lathe=coarse), done.passes[0])
+    assert not_of_now(dataclasses.replace(done, lathe=coarse), done.passes[0]) == OTHER_DIALS
     assert proves(dataclasses.replace(done, lathe=None), done.passes[0])
     rough = Job(a_job.callout, coarse)
     assert procedure(rough.plan()).proven is None
@@ -148,3 +151,32 @@ def test_the_route_is_that_of_the_pass():
     assert proves(back, back.passes[0]) == proves(done, done.passes[0])
     with pytest.raises(ValueError, match="measured by the cross travel"):
         back.with_pass(3.0, axial_reading=2.8)
+
+
+def test_a_lathe_renamed_or_measured_since_voids_nothing():
+    done = passed(job(), Angle.parse("20°43'").radians)
+    lathe = dataclasses.replace(
+        done.lathe, name="Renamed", base_radius=2.0, cross_backlash=0.01, compound_reach=3.0
+    )
+    assert proves(dataclasses.replace(done, lathe=lathe), done.passes[0])
+    for changes in ({"unit": "mm", "compound_reach": 82.0}, {"compound_dial": Dial(0.002, 0.1)}):
+        other = dataclasses.replace(done, lathe=dataclasses.replace(done.lathe, **changes))
+        assert proven_pass(other) is None
+        assert other.passes[0].half_angle == done.passes[0].half_angle
+
+
+def test_a_cone_of_the_other_kind_is_not_what_it_was_aimed_at():
+    # The same angle on the other side of the work: the slide stands the other way.
+    done = passed(job(), Angle.parse("20°43'").radians)
+    turned = dataclasses.replace(done.callout, internal=not done.callout.internal)
+    other = dataclasses.replace(done, callout=turned)
+    assert proven_pass(done) is not None
+    assert proven_pass(other) is None
+    assert "the aim was another" in not_of_now(other, done.passes[0])
+    # A file from before it was kept does not say, and is not contradicted.
+    (one,) = done.passes
+    unknown = dataclasses.replace(one, aim=dataclasses.replace(one.aim, internal=None))
+    plain = dataclasses.replace(other, passes=(unknown,))
+    assert '"internal": null' not in plain.file_text()
+    assert proves(Job.from_file_text(plain.file_text()), unknown)
+    assert Job.from_file_text(done.file_text()).passes == done.passes

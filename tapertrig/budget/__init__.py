@@ -2,7 +2,13 @@
 
 from tapertrig.budget.gauge_fit import GaugeFit, diameter_error, gauge_fit
 from tapertrig.budget.other_ways import Way, by_eye, by_known_taper, by_sine_bar, compare
-from tapertrig.budget.proof import RESTS_ON, proven_pass, proves
+from tapertrig.budget.proof import (
+    RESTS_ON,
+    RESTS_ON_TYPICAL,
+    not_of_now,
+    proven_pass,
+    proves,
+)
 from tapertrig.budget.slide_angle import (
     AXIAL,
     CROSS,
@@ -23,6 +29,7 @@ __all__ = [
     "CROSS",
     "REMEDIES",
     "RESTS_ON",
+    "RESTS_ON_TYPICAL",
     "ROUTES",
     "TYPICAL",
     "AngleBudget",
@@ -37,6 +44,7 @@ __all__ = [
     "compare",
     "diameter_error",
     "gauge_fit",
+    "not_of_now",
     "prospect",
     "proven_pass",
     "proves",

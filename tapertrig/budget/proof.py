@@ -17,6 +17,10 @@ RESTS_ON = (
     "usually cost."
 )
 
+RESTS_ON_TYPICAL = "The doubt rests on typical figures, not measured on this lathe."
+OTHER_DIALS = "these passes were read on other dials than the job's lathe has now"
+OTHER_KIND = "the aim was another: an {was} cone, and the print asks for an {now} one now"
+
 
 def budget_of_pass(a_pass: Pass, half_angle: Angle) -> AngleBudget:
     """The budget of the check at a half angle, on the dials and over the travel of a pass."""
@@ -24,18 +28,30 @@ def budget_of_pass(a_pass: Pass, half_angle: Angle) -> AngleBudget:
     return AngleBudget.on_lathe(read_on, half_angle, a_pass.compound_travel, route=a_pass.aim.route)
 
 
+def not_of_now(job: Job, a_pass: Pass) -> str:
+    """Why a pass cannot be judged by the job as it is now, in words; empty where it can be."""
+    lathe, cone, was = job.lathe, a_pass.aim.cone, a_pass.aim.internal
+    if 0 <= cone < len(job.callouts) and was not in (None, job.callouts[cone].internal):
+        kinds = "external", "internal"
+        return OTHER_KIND.format(was=kinds[bool(was)], now=kinds[not was])
+    read_on = a_pass.unit, a_pass.compound_dial, a_pass.cross_dial
+    if lathe is not None and read_on != (lathe.unit, lathe.compound_dial, lathe.cross_dial):
+        return OTHER_DIALS
+    return ""
+
+
 def proves(job: Job, a_pass: Pass) -> bool:
     """Whether a pass proves the half angle that the print asks now, bolts tight, within T − 1.65 u.
 
     T is the print's tolerance on the half angle, never an assumed one; u is from typical figures
-    and the dials of the pass. Guard band of ISO 14253-1:2017.
+    and the dials of the pass. Guard band of ISO 14253-1:2017. What `not_of_now` tells proves none.
     """
     cone = a_pass.aim.cone
     if a_pass.struck or a_pass.bolts != "tight" or not 0 <= cone < len(job.callouts):
         return False
     asked = job.callouts[cone]
     tolerance = asked.half_angle_tolerance
-    if tolerance is None or asked.kind is None:
+    if tolerance is None or asked.kind is None or not_of_now(job, a_pass):
         return False
     room = proving_room(budget_of_pass(a_pass, asked.half_angle), tolerance)
     return room is not None and abs(a_pass.half_angle - asked.half_angle) <= room

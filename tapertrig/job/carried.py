@@ -1,9 +1,10 @@
 """Passes taken where the job is not, such as on a phone: one line of digits takes them along.
 
-The line's numbers: its kind, the job, which cone and route, the half angle aimed at and its
-tolerance in tenths of an arc-second, a mark of the dials, the minute of the first pass; then for
-each pass the minutes since the one before with its flags, the compound reading where it is
-another, and the reading. `printed/templates/setup_sheet.js` writes the same line.
+The line's numbers: its kind, which says the cone's, too (`KINDS`), the job, which cone and route,
+the half angle aimed at and its tolerance in tenths of an arc-second, a mark of the dials, the
+minute of the first pass; then for each pass the minutes since the one before with its flags, the
+compound reading where it is another, and the reading. `printed/templates/setup_sheet.js` writes
+the same line.
 """
 
 from __future__ import annotations
@@ -22,7 +23,9 @@ from tapertrig.job.plain import canonical, to_plain
 from tapertrig.lathe import Lathe, places_written
 from tapertrig.spelled import spelled, unspelled
 
-KIND, JOBS = 1, 10**6
+# What the first number says of the cone aimed at: internal or not; nothing on the oldest sheets.
+KINDS: dict[int, bool | None] = {1: None, 2: False, 3: True}
+JOBS = 10**6
 TIGHT, STRUCK, OTHER_TRAVEL, FLAGS = 1, 2, 4, 8
 FIRST_MINUTE = datetime(2020, 1, 1, tzinfo=UTC)
 _MINUTE = timedelta(minutes=1)
@@ -52,7 +55,8 @@ def job_number(job: Job) -> int:
 def heading(job: Job, cone: int = 0) -> tuple[int, ...]:
     """What a line says before its passes: the job, and what they are aimed at on which dials."""
     aim = _aim(job, cone)
-    return KIND, job_number(job), 2 * cone + (aim.route == AXIAL), *_asked(aim), _dials(_lathe(job))
+    kind = 2 + job.callouts[cone].internal
+    return kind, job_number(job), 2 * cone + (aim.route == AXIAL), *_asked(aim), _dials(_lathe(job))
 
 
 def carried_line(job: Job, cone: int = 0) -> str:
@@ -68,7 +72,7 @@ def take_in(job: Job, line: str) -> Job:
     ValueError, saying what is wrong, for a damaged line, another job's, or other dials'.
     """
     kind, *rest = unspelled(line.rpartition(":")[2])
-    if kind != KIND or len(rest) < 5:
+    if kind not in KINDS or len(rest) < 5:
         raise ValueError("this line carries no passes of a setup sheet, or a newer one's")
     number, place, half_angle, tolerance, dials, *told = rest
     if number != job_number(job):
@@ -85,10 +89,10 @@ def take_in(job: Job, line: str) -> Job:
             "since the sheet was written; choose that lathe, and take the line in again"
         )
     route = AXIAL if place % 2 else CROSS
-    aim = _aim(job, cone, route)
+    aim = replace(_aim(job, cone, route), internal=KINDS[kind])
     if _asked(aim) != (half_angle, tolerance):
         allowed = _angle(tolerance - 1) if tolerance else None
-        aim = Aim(_angle(half_angle), allowed, route, cone)
+        aim = replace(aim, half_angle=_angle(half_angle), tolerance=allowed)
     return _union(job, aim, _passes(told))
 
 
@@ -144,6 +148,8 @@ def _taken_of(job: Job, cone: int, route: str | None = None) -> Iterator[tuple[T
             continue
         if route is None and _asked(one.aim) != _asked(aim):
             continue
+        if route is None and one.aim.internal not in (None, aim.internal):
+            continue
         reading = one.axial_reading if one.cross_reading is None else one.cross_reading
         assert reading is not None
         minute = max(0, (moment - FIRST_MINUTE) // _MINUTE)
@@ -182,7 +188,7 @@ def _passes(told: list[int]) -> Iterator[Taken]:
 def _aim(job: Job, cone: int, route: str | None = None) -> Aim:
     asked = job.callouts[cone]
     route = route or job.choices.route_for(asked.half_angle)
-    return Aim(asked.half_angle, asked.half_angle_tolerance, route, cone)
+    return Aim(asked.half_angle, asked.half_angle_tolerance, route, cone, asked.internal)
 
 
 def _lathe(job: Job) -> Lathe:

@@ -152,7 +152,7 @@ class Job:
         aimed, tolerance = callout.half_angle, callout.half_angle_tolerance
         taken = Pass(
             compound_reading=compound_reading,
-            aim=Aim(aimed, tolerance, self.choices.route_for(aimed), cone),
+            aim=Aim(aimed, tolerance, self.choices.route_for(aimed), cone, callout.internal),
             compound_dial=lathe.compound_dial,
             cross_dial=lathe.cross_dial,
             unit=lathe.unit,
@@ -162,6 +162,7 @@ class Job:
             bolts=bolts,
             time=now() if time is None else time,
         )
+        lathe.check_read(compound_reading)
         return replace(self, passes=(*self.passes, taken))
 
     def standing(self, cone: int = 0) -> tuple[Pass, ...]:

@@ -35,12 +35,16 @@ def now() -> str:
 
 @dataclass(frozen=True)
 class Aim:
-    """What a pass was aimed at when it was taken: it stays, whatever the print says later."""
+    """What a pass was aimed at when it was taken: it stays, whatever the print says later.
+
+    `internal` is None where an older file does not say on which side of the work it swung.
+    """
 
     half_angle: Angle
     tolerance: Angle | None
     route: str
     cone: int = 0
+    internal: bool | None = field(default=None, metadata={"later": True})
 
 
 @dataclass(frozen=True)

@@ -9,19 +9,20 @@ from typing import Any
 import ipywidgets
 
 from tapertrig import demo
+from tapertrig.budget import RESTS_ON_TYPICAL, not_of_now
 from tapertrig.draw.at_the_lathe import AtTheLatheScene, AtTheLatheState, PassMark
 from tapertrig.job import Callout, Job, Pass
 from tapertrig.job.file import ENDING
 from tapertrig.job.passes import BOLTS
 from tapertrig.job.plan import angle_text
-from tapertrig.lathe import Lathe, in_unit, length_text
-from tapertrig.next_tap import WORDS, Tap, Target, next_tap, set_now, set_to, tap_of
+from tapertrig.lathe import Lathe, in_unit, length_text, what_changed
+from tapertrig.next_tap import WORDS, Tap, Target, before_swing, next_tap, set_now, set_to, tap_of
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.carried import HINT, LABEL, PLACEHOLDER, PRESS, taken_in
 from tapertrig.panels.parts.controls import Control, Reading, choice, entry
 from tapertrig.panels.parts.kept_file import IN_FOLDER, KeptFile
 from tapertrig.panels.parts.lathe_list import LatheList
-from tapertrig.procedure import CROSS, NEVER, procedure
+from tapertrig.procedure import CROSS, procedure
 
 MOST_SHOWN = 6
 UNNAMED, NOW = "lathe without a name", ", as the book has it now"
@@ -164,6 +165,10 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
             self.lathes[name] = own
         return options
 
+    def look_in_the_book(self) -> None:
+        super().look_in_the_book()
+        self.render()
+
     def lathe_picked(self, lathe: Lathe | None) -> None:
         """Another lathe for the job, where no pass was taken on the dials of the one before."""
         job, own = self.job, self.job.lathe
@@ -299,8 +304,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
                 if not any(one.typing for one in self.readings):
                     raise
         told, room = set_now(plan, steps), target.room(plan.compound_travel)
-        before = f"{steps.step('back-off').words} {NEVER}"
-        return LatheState(job, cone, target, typed, told, room, before)
+        return LatheState(job, cone, target, typed, told, room, before_swing(steps))
 
     def scene_state(self, state: LatheState) -> AtTheLatheState:
         target, tap = state.target, state.tap
@@ -309,15 +313,24 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         passes = tuple(
             PassMark(-tap_of(state.job, one).missing, name, one.struck)
             for one, name in state.passes
+            if one.aim.internal in (None, target.internal)
         )
         if tap is None:
             said: tuple[str, ...] = ("no pass yet",)
             return AtTheLatheState(
                 target.aim, passes, None, None, target.tolerance, state.room, said
             )
+        if state.typed is None and state.last is not None and not_of_now(state.job, state.last):
+            said = ("take a new pass", tap.standing)
+            return AtTheLatheState(
+                target.aim, passes, None, None, target.tolerance, state.room, said
+            )
         short = _short(tap)
-        rim = tap.swing.removeprefix(f"{short}, ")
-        said = (short, rim, f"now {tap.now}, {tap.doubted}", tap.standing)
+        rim = f"missing: {tap.swing}"
+        if tap.swing.startswith(short):
+            rim = tap.swing.removeprefix(short).strip(" ,()")
+        lines = short, rim, f"now {tap.now}, {tap.doubted}", tap.standing
+        said = tuple(filter(None, lines))
         return AtTheLatheState(
             target.aim, passes, -tap.missing, tap.doubt, target.tolerance, tap.room, said
         )
@@ -333,16 +346,17 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
                 rows.insert(0, Row("Proof", said, mark="large"))
             rows += [
                 Row("Half angle now", tap.now),
-                Row("Swing", tap.swing),
-                Row("The reading's own doubt", tap.doubted),
+                Row("Missing", tap.swing),
+                Row("The reading's own doubt", f"{tap.doubted}. {RESTS_ON_TYPICAL}"),
                 Row("This pass", tap.standing),
                 *(Row("Mind", words, mark="wide") for words in tap.minded),
             ]
         if state.target is not None:
             rows += [self._row(job, *one) for one in state.passes[-MOST_SHOWN:]]
-        if changed := job.lathe_changed(self.lathes) if self.lathe.value else ():
+        book = self.lathes.get(f"{self.lathe.value}{NOW}")
+        if changed := what_changed(job.lathe, book) if job.lathe and book else ():
             rows.append(Row("Lathe book", f"{'; '.join(changed)} by now", mark="warning"))
-        if state.before:
+        if state.before and not (tap and tap.next == WORDS["proven"]):
             rows.append(Row("Before you swing", state.before, mark="warning"))
         if job.invented:
             rows.append(Row("Example", demo.MARK, mark="wide"))

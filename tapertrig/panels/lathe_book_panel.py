@@ -12,12 +12,12 @@ import ipywidgets
 
 from tapertrig import cautions, demo
 from tapertrig.draw.lathe_book import LatheBookScene, LatheShown
-from tapertrig.lathe import Lathe, in_unit
+from tapertrig.lathe import UNIT_WORDS, Lathe, in_unit
 from tapertrig.lathe_book import FILE_NAME, HOW_TO_FIND, LatheBook, same_name
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, choice, entry, quantity
 from tapertrig.panels.parts.lathe_entries import LENGTHS, LatheEntries, entries_of
-from tapertrig.panels.parts.lathe_list import UNIT_WORDS, book_changed, follow_the_book
+from tapertrig.panels.parts.lathe_list import book_changed, follow_the_book
 
 NEW = "a new lathe"
 # The controls as they are shown, and which figure's experiment is told after each.

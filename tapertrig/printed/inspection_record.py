@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from tapertrig.budget import RESTS_ON
+from tapertrig.budget import RESTS_ON, not_of_now
 from tapertrig.decision import GUARD_BAND
 from tapertrig.gauging.balls import broken_edge
 from tapertrig.gauging.inspection import (
@@ -134,7 +134,8 @@ def _slide_rows(job: Job) -> Rows:
         if standing and standing[-1].bolts == "tight":
             last = standing[-1]
             told = set_to(job, cone).removeprefix("Slide set to ")
-            told = told or f"not proven: read {last.half_angle.dms()}, bolts tight."
+            why = f"; {not_of_now(job, last)}" if not_of_now(job, last) else ""
+            told = told or f"not proven: read {last.half_angle.dms()}, bolts tight{why}."
             when = f" Taken {last.time[:16].replace('T', ' ')}." if last.time else ""
             told += f"{when} {RESTS_ON}"
         elif any(one.bolts == "tight" for one in standing):

@@ -9,7 +9,7 @@ from dataclasses import asdict
 from typing import Any
 
 from tapertrig.angle import Angle
-from tapertrig.budget import RESTS_ON
+from tapertrig.budget import RESTS_ON, RESTS_ON_TYPICAL, not_of_now
 from tapertrig.cautions import MACHINE
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.carried import heading, job_number, reading_step
@@ -19,6 +19,7 @@ from tapertrig.lathe import (
     READING,
     READING_EXAMPLES,
     READING_REFUSED,
+    UNIT_WORDS,
     Dial,
     between,
     figure_text,
@@ -26,10 +27,12 @@ from tapertrig.lathe import (
     places_written,
 )
 from tapertrig.next_tap import (
+    LEAST_RIM,
     LIMITS,
     WORDS,
     Target,
     angle_said,
+    before_swing,
     length_said,
     set_now,
     set_to,
@@ -107,7 +110,8 @@ def setup_sheet(
         small_file=f"{shorten(job.title, 60) or 'setup sheet'} readings.txt",
         cross=cross,
         set_now=set_now(plan, steps),
-        before=(steps.step("back-off").words, " ", Strong(NEVER)),
+        before=(before_swing(steps).removesuffix(NEVER), Strong(NEVER)),
+        typical=RESTS_ON_TYPICAL,
         job=job,
         unit=plan.lathe.unit,
         marks=marks,
@@ -293,13 +297,14 @@ def _pass_cells(job: Job, one: Pass, plan: Plan) -> tuple[str, ...]:
     was = "" if aim == plan.half_angle else f" (aim was {angle_text(aim)})"
     swing, rim = tap.way and f"{tap.way} {angle_said(tap.missing)}", NO_RADIUS
     if tap.rim is not None:
-        rim = tap.way and f"{tap.way} {length_said(tap.rim, unit)} {unit}"
+        seen = tap.way and abs(tap.rim) >= LEAST_RIM[unit]
+        rim = f"{tap.way} {length_said(tap.rim, unit)} {unit}" if seen else WORDS["nothing"]
     return (
         length_text(one.compound_reading, unit),
         length_text(reading, unit) + other,
         tap.now,
         (swing or WORDS["nothing"]) + was,
-        rim or WORDS["nothing"],
+        rim,
         one.bolts,
     )
 
@@ -325,6 +330,7 @@ def _facts(job: Job, plan: Plan, cone: int, rows: int) -> dict[str, Any]:
             "refused": READING_REFUSED,
             "example": READING_EXAMPLES[unit],
             "slack": REACH_SLACK,
+            "units": UNIT_WORDS,
         },
         "scale": round(1 / step),
         "largest": LARGEST,
@@ -341,5 +347,6 @@ def _set_to(job: Job, cone: int) -> Line:
         return Strong(head), comma + rest
     standing = job.standing(cone)
     if standing and standing[-1].bolts == "tight":
-        return SAID["not_proven"]
+        why = not_of_now(job, standing[-1])
+        return f"Not proven: {why}." if why else SAID["not_proven"]
     return ""

@@ -5,7 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 PHONE = {"width": 390, "height": 844}
-BOXES = {2: ("Compound dial", "Cross dial"), 3: ("Compound dial", "Stack", "Needle")}
+BOXES = {
+    2: ("Compound dial", "Cross dial"),
+    3: ("Compound dial", "Stack", "Needle, + a larger gap"),
+}
 # Storage as some browsers have it for a file: there, and refused at every touch.
 STORAGE_REFUSED = """Object.defineProperty(window, 'localStorage', {
     get() { throw new DOMException('The operation is insecure.', 'SecurityError'); },

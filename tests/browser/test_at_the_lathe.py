@@ -85,7 +85,7 @@ def test_the_benchs_dials_lead_to_proven_as_told(open_lesson, kit):
         if "Tighten" in panel.sentence:
             bench.snug("as told")
             continue
-        way, *parts = MINUTES.search(rows["Swing"]).groups()
+        way, *parts = MINUTES.search(rows["Missing"]).groups()
         told = Angle.from_dms(*(int(part or 0) for part in parts))
         bench.swing(told if way == "further" else -told, "as told")
     assert "Proof" in rows, "told to tap seven times and never proven"

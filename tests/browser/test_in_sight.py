@@ -107,7 +107,7 @@ def test_what_a_button_says_stands_beside_it(open_lesson):
 def test_a_fold_opens_and_shuts_by_key(open_lesson):
     page = open_lesson("03")
     more = page.get_by_role("button", name="More").first
-    back = page.get_by_role("button", name="Set back").first
+    back = page.get_by_role("button", name="As the lesson left it").first
     assert not back.is_visible()
     more.press("Enter")
     back.wait_for()

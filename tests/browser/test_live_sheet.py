@@ -221,6 +221,31 @@ def test_passes_from_the_bench_tapped_as_told_are_proven_and_go_into_the_job(
     assert page.locator("#proven").inner_text() == (proven if kept else "")
 
 
+def test_what_the_browser_will_not_write_stays_on_the_page(new_page, tmp_path):
+    job, page = demo.job(), new_page()
+    open_sheet(page, tmp_path, setup_sheet(job))
+    keep_pass(page, ["32 turns", "11 turns .001"])
+    # Reads as ever and refuses to write: what a full storage does.
+    page.evaluate("Storage.prototype.setItem = () => { throw new Error('quota'); }")
+    keep_pass(page, ["32 turns", "11 turns .051"])
+    keep_pass(page, ["32 turns", "11 turns .061"])
+    assert len(take_in(job, carried(page)).passes) == 3
+    assert "keeps nothing" in page.locator("#kept").inner_text()
+    page.get_by_role("button", name="Strike out the last pass").click()
+    page.evaluate("dispatchEvent(new Event('storage'))")
+    assert [one.struck for one in take_in(job, carried(page)).passes] == [False, False, True]
+
+
+def test_nothing_to_swing_stands_under_leave_it(new_page, tmp_path):
+    page = open_sheet(new_page(), tmp_path, setup_sheet(demo.job()))
+    type_in(page, ["32 turns", "2.264"])
+    assert "Before you swing" in page.locator("#told").inner_text()
+    assert "typical figures" in page.locator("#told").inner_text()
+    type_in(page, ["32 turns", "2.264"], tight=True)
+    assert next_words(page) == "Proven: leave it."
+    assert "Before you swing" not in page.locator("#told").inner_text()
+
+
 def test_a_mistyped_pass_is_struck_and_not_erased(new_page, tmp_path):
     job, page = demo.job(), new_page()
     open_sheet(page, tmp_path, setup_sheet(job))
@@ -246,7 +271,12 @@ def test_what_makes_no_pass_says_so_and_cannot_be_kept(new_page, tmp_path):
         (["32 turns", ""], "Type what the Cross dial shows, too."),
         (["32 trns", "11 turns .051"], "“32 trns” is no dial reading"),
         (["32 turns .12", "11 turns .051"], "has a turn or more beside the turns counted"),
-        (["32 turns", "46.9 mm"], "is not in in"),
+        (["32 turns", "46.9 mm"], "is not in inches"),
+        (
+            ["32", "11 turns .051"],
+            "32.0000 in; this slide reaches 3.2500 in; did you mean 32 turns?",
+        ),
+        (["3.2501", "11 turns .051"], "3.2501 in; this slide reaches 3.2500 in"),
         (["11 turns", "32 turns"], "it must be the shorter of the two"),
     ):
         type_in(page, said)
@@ -258,7 +288,8 @@ def test_what_makes_no_pass_says_so_and_cannot_be_kept(new_page, tmp_path):
 
 def test_chips_save_the_keys_that_a_number_pad_has_not(new_page, tmp_path):
     page = open_sheet(new_page(), tmp_path, setup_sheet(STEEP))
-    compound, needle = (page.get_by_label(name, exact=True) for name in ("Compound dial", "Needle"))
+    names = "Compound dial", "Needle, + a larger gap"
+    compound, needle = (page.get_by_label(name, exact=True) for name in names)
     compound.press_sequentially("27")
     page.get_by_role("button", name="turns", exact=True).click()
     page.keyboard.type("1.5")

@@ -30,7 +30,6 @@ from tapertrig.panels.parts.controls import Control, Field, choice, or_not_given
 from tapertrig.panels.parts.panel import Panel, State
 
 _FOLLOWING: WeakSet[Any] = WeakSet()
-UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
 
 
 def book_changed() -> None:

@@ -199,8 +199,8 @@ class Panel(ipywidgets.Box, Generic[State]):
     def _rare(self) -> list[ipywidgets.Widget]:
         """What is seldom wanted, below all else."""
         wanted = zip(self.switches, (self.has_unit, self.can_hide), strict=False)
-        hint = "Every control as the lesson left it; what is saved stays saved"
-        back = self.make_press("Set back", self.set_back, hint)
+        hint = "Puts every control back; what is saved stays saved"
+        back = self.make_press("As the lesson left it", self.set_back, hint)
         often = ipywidgets.Box([one for one, here in wanted if here])
         often.add_class("tapertrig-switches")
         return [often, *fold("More", [self.style_switch, back])]

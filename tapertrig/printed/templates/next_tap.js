@@ -36,10 +36,19 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   const cross = target.route === "cross travel";
   const travel = compoundReading / target.compound_factor;
   const side = cross ? other / target.cross_factor : other;
+  const longest = target.reach === null ? Infinity : target.reach * (1 + limits.reach_slack);
+  if (travel > longest) {
+    const ends = { travel: lengthSaid(travel, unit), reach: lengthSaid(target.reach, unit), unit };
+    const fits = compoundReading % 1 === 0 && compoundReading * target.compound_turn <= longest;
+    const turns = figures(compoundReading, 0);
+    const meant = fits && compoundReading > 1 ? fill(words["meant turns"], { turns }) : "";
+    throw new Error(fill(words["too far"], ends) + meant);
+  }
+  const look = words[cross ? "look cross" : "look axial"];
   const now = halfAngleRead(target, travel, side);
   if (Number.isNaN(now)) {
     const lengths = { length: lengthSaid(side, unit), travel: lengthSaid(travel, unit) };
-    const told = { side: words[cross ? "cross" : "axial"], unit, ...lengths };
+    const told = { side: words[cross ? "cross" : "axial"], unit, look, ...lengths };
     throw new Error(fill(words["no triangle"], told));
   }
   const missing = target.half_angle - now;
@@ -50,8 +59,11 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   const room = left > 0 ? left : null;
   const arc = (seconds) =>
     target.base_radius === null ? null : (target.base_radius * seconds) / ARC_SECONDS_PER_RADIAN;
-  const atRim = (length) =>
-    length === null ? words["no rim"] : fill(words.rim, { length: lengthSaid(length, unit), unit });
+  const atRim = (length) => {
+    if (length === null) return words["no rim"];
+    if (Math.abs(length) < limits.least_rim[unit]) return "";
+    return fill(words.rim, { length: lengthSaid(length, unit), unit });
+  };
   const rim = arc(missing);
   const doubtRim = arc(doubt);
   const near = room !== null && Math.abs(missing) <= room;
@@ -67,14 +79,18 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
     rim: atRim(rim),
     side: words[further === target.internal ? "away" : "nearer"],
   });
-  if (cross && Math.abs(missing) > limits.turn_more_from) tap = fill(words["a turn more"], { tap });
   if (tight) tap = fill(words.ease, { tap });
+  if (Math.abs(missing) > limits.base_from) {
+    tap = fill(words["begin again"], { what: words[cross ? "clear cross" : "clear axial"] });
+  } else if (cross && Math.abs(missing) > limits.turn_more_from) {
+    tap = fill(words["a turn more"], { tap });
+  }
   const asks = Math.abs(missing) > limits.asked_from;
   const turns = asks ? lostTurns(limits, target, travel, side) : [];
   let next = tap;
   if (asks) {
     const named = turns.map((turn) => words[turn]).join(words.or);
-    next = fill(words[turns.length ? "lost" : "no turn"], { turns: named, tap });
+    next = fill(words[turns.length ? "lost" : "no turn"], { turns: named, look, tap });
   } else if (near) {
     next = words[tight ? "proven" : "prove"];
   } else if (Math.abs(missing) < doubt) {

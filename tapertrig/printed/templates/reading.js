@@ -13,7 +13,7 @@ function readDial(text, dial, unit, read) {
   else if (turns && rest > dial.turn * (1 - read.slack)) wrong = "past a turn";
   if (wrong) {
     const shown = [...text.trim()].slice(0, 40).join("");
-    const told = { text: shown, unit, example: read.example, turn: dial.said };
+    const told = { text: shown, unit, example: read.example, turn: dial.said, named: read.units[unit] };
     throw new Error(fill(read.refused[wrong], told));
   }
   return Number(turns || 0) * dial.turn + rest;

@@ -16,7 +16,9 @@ const order = [boxes.compound, boxes.cross, boxes.stack, boxes.needle].filter(Bo
 let passes = [];
 let kept = true;
 
+// What was not written is here alone, and what is read would take its place.
 function load() {
+  if (!kept) return;
   try {
     passes = JSON.parse(localStorage.getItem(KEY) || "[]");
   } catch {
@@ -50,22 +52,25 @@ function typed() {
   return cross ? one : { ...one, stack: scaled(boxes.stack) };
 }
 
-const tapOf = ({ compound, reading, tight }) =>
-  nextTap(words, limits, target, compound / facts.scale, reading / facts.scale, tight);
+const tapOf = ({ compound, reading, tight }, by = target) =>
+  nextTap(words, limits, by, compound / facts.scale, reading / facts.scale, tight);
+// A pass that is kept stays, whatever the lathe is said to reach.
+const keptTap = (one) => tapOf(one, { ...target, reach: null });
 
 // -- the table ----------------------------------------------------------------------------
 
 function cellsOf(one) {
-  const tap = tapOf(one);
+  const tap = keptTap(one);
   const { unit } = target;
   const length = (count) => `${figures(count / facts.scale, placesWritten(unit))} ${unit}`;
-  const rim = tap.rim === null ? said.no_radius : `${tap.way} ${lengthSaid(tap.rim, unit)} ${unit}`;
+  const seen = tap.way && Math.abs(tap.rim) >= limits.least_rim[unit];
+  const rim = seen ? `${tap.way} ${lengthSaid(tap.rim, unit)} ${unit}` : words.nothing;
   return [
     length(one.compound),
     length(one.reading),
     tap.now,
     tap.way ? `${tap.way} ${angleSaid(tap.missing)}` : words.nothing,
-    tap.way || tap.rim === null ? rim : words.nothing,
+    tap.rim === null ? said.no_radius : rim,
     one.tight ? "tight" : "eased",
   ];
 }
@@ -118,9 +123,9 @@ function answer() {
   const lasting = facts.taken.length + standing().length;
   let one = null;
   let wrong = "";
-  let tap = last ? tapOf(last) : facts.last;
+  let tap = last ? keptTap(last) : facts.last;
   if (empty.length && empty.length < order.length) {
-    wrong = fill(said.other, { box: empty[0].labels[0].textContent });
+    wrong = fill(said.other, { box: empty[0].labels[0].textContent.split(",")[0] });
   } else if (!empty.length) {
     try {
       one = typed();
@@ -139,11 +144,12 @@ function answer() {
   at("which").textContent = fill(said[one ? "typed" : "last"], { number: one ? lasting + 1 : lasting });
   for (const name of ["now", "swing", "doubted", "standing", "next"]) at(name).textContent = tap[name];
   at("minded").textContent = tap.minded.join(" ");
+  at("before").hidden = tap.next === words.proven;
   return one;
 }
 
 function setTo(last) {
-  const { now, standing: found } = tapOf(last);
+  const { now, standing: found } = keptTap(last);
   if (found !== words.proves) return last.tight ? said.not_proven : "";
   return fill(words["set to"], { now, within: target.within, aim: target.aim });
 }
