@@ -321,7 +321,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
                 target.aim, passes, None, None, target.tolerance, state.room, said
             )
         if state.typed is None and state.last is not None and not_of_now(state.job, state.last):
-            said = ("take a new pass", tap.standing)
+            said = ("take a new pass",)
             return AtTheLatheState(
                 target.aim, passes, None, None, target.tolerance, state.room, said
             )

@@ -226,7 +226,7 @@ def test_what_the_browser_will_not_write_stays_on_the_page(new_page, tmp_path):
     open_sheet(page, tmp_path, setup_sheet(job))
     keep_pass(page, ["32 turns", "11 turns .001"])
     # Reads as ever and refuses to write: what a full storage does.
-    page.evaluate("Storage.prototype.setItem = () => { throw new Error('quota'); }")
+    page.evaluate("() => { Storage.prototype.setItem = () => { throw new Error('full'); }; }")
     keep_pass(page, ["32 turns", "11 turns .051"])
     keep_pass(page, ["32 turns", "11 turns .061"])
     assert len(take_in(job, carried(page)).passes) == 3
