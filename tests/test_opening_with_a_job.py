@@ -11,7 +11,7 @@ import re
 
 import pytest
 
-from tapertrig import Angle, panels
+from tapertrig import Angle, demo, panels
 from tapertrig.gauging import CONFORMS, findings
 from tapertrig.gauging.aim import aim_at_size
 from tapertrig.job import Callout, Gauge, Instrument, Job, Readings, StatedAngle
@@ -153,3 +153,14 @@ def test_a_job_is_taken_from_its_file_and_keeps_its_own_lathe():
     panel.unit_switch.value = "in"
     panel.lathe.value = "the job's own lathe"
     assert panel.last_state.lathe == BLUE
+
+
+def test_a_job_without_a_lathe_does_not_keep_that_of_the_job_before():
+    panel = panels.opening_the_face()
+    panel.take(demo.job())
+    assert panel.picked_lathe() == demo.job().lathe
+    bare = dataclasses.replace(demo.job(), lathe=None)
+    panel.take(bare)
+    assert panel.current() == bare
+    assert panel.lathe.value in demo.LATHES
+    assert len(panel.lathe.options) == len(demo.LATHES)

@@ -101,6 +101,11 @@ class OpeningTheFace(LatheList[OpeningState]):
                 self._ends = (OF_JOB,), ()
                 self._list()
                 self.lathe.value = OF_JOB
+            elif self.lathe.value == OF_JOB:
+                # The lathe of the job before is none of this one's.
+                self.lathe.value = next(o.name for o in LATHES.values() if o.unit == self.unit)
+                self._ends = (), ()
+                self._list()
             self._take_picked()
             widen(self.half_angle, callout.half_angle)
             self.half_angle.value = callout.half_angle.degrees
