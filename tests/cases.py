@@ -7,6 +7,10 @@ carries `@pytest.mark.long` and runs there only.
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import pytest
 
 LONG = os.environ.get("TAPERTRIG_CASES") == "long"
 
@@ -16,3 +20,9 @@ def cases(sample: int, thousands: int | None = None) -> int:
     if not LONG:
         return sample
     return 20 * sample if thousands is None else thousands
+
+
+def sampled(values: Sequence[Any], kept: Iterable[Any]) -> list[Any]:
+    """Values to parametrize by: those kept are taken each time, the rest in the long command."""
+    kept = list(kept)
+    return [one if one in kept else pytest.param(one, marks=pytest.mark.long) for one in values]

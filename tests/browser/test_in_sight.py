@@ -7,6 +7,7 @@ must see what a control does while using it is common practice, no source.
 from __future__ import annotations
 
 import pytest
+from cases import sampled
 
 pytestmark = pytest.mark.browser
 
@@ -66,7 +67,7 @@ def out_of_sight(page) -> list[str]:
     return wrong
 
 
-@pytest.mark.parametrize("lesson", LESSONS)
+@pytest.mark.parametrize("lesson", sampled(LESSONS, ["00", "04", "07"]))
 def test_picture_and_sentence_are_in_sight_of_every_control(open_lesson, lesson):
     page = open_lesson(lesson)
     page.locator(".tapertrig-panel").first.wait_for()
@@ -82,7 +83,7 @@ def test_picture_and_sentence_are_in_sight_of_every_control(open_lesson, lesson)
     assert not any(wrong.values()), wrong
 
 
-@pytest.mark.parametrize("lesson", LESSONS)
+@pytest.mark.parametrize("lesson", sampled(LESSONS, ["04"]))
 def test_so_they_are_at_the_projector(open_lesson, lesson):
     page = open_lesson(lesson, style="projector", width=1920, height=1080)
     page.locator(".tapertrig-panel").first.wait_for()
