@@ -27,7 +27,7 @@ from tapertrig.saving import write_whole
 
 MOST_BYTES = 500_000
 # What the prose, its outputs and the page itself may take of it.
-KEPT_FOR_PROSE = 60_000
+KEPT_FOR_PROSE = 80_000
 FEWEST_STOPS, SECOND_STOPS = 61, 7
 # A slider of so few positions, such as the steps of a procedure, is shown whole.
 FEW_POSITIONS = 121
@@ -170,6 +170,7 @@ def _made(line: str, names: dict[str, Any], show_answers: bool = False) -> Any:
     panel = eval(line.strip(), names)
     panel.style_switch.value = False
     panel.board.room = "narrow"
+    panel.picture().scene.each_anew = True
     if show_answers:
         panel.answers_switch.value = False
     return panel

@@ -42,6 +42,7 @@ class Scene:
         self.moving: list[Artist] = []
         self.labels: list[Label] = []
         self.wishes: list[Wish] = []
+        self.each_anew = False  # where a label stands then depends on the state alone
         self.obstacles: list[Line2D | Area] = []
         self.handles: list[Handle] = []
         # What is named, with its name: no other name stands within.
@@ -252,6 +253,11 @@ class Scene:
         segments = self.obstacle_segments()
         for wish in self.wishes:
             wish.label.dropped = False
+            if self.each_anew:
+                wish.last, wish.given_up, wish.bare, wish.settled = None, None, False, 0.0
+                wish.keep_off = None
+                if wish.pinned:
+                    wish.label.put(*wish.anchor)
         # Numbers on a scale have one place each; then what is put, what is named, and remarks.
         order = sorted(
             (wish for wish in self.wishes if wish.label.shown),

@@ -137,12 +137,12 @@ def test_the_slide_swings_under_the_hand(open_lesson, width, height, touched):
 
 def test_it_stops_at_the_ends_of_its_slider(open_lesson):
     panel = swung(open_lesson)
-    x, y = panel.middle("Half angle")
+    x, y = panel.middle("Half angle", 0.85)
     box = panel.image.bounding_box()
     left, top = box["x"], box["y"]
     panel.mouse((x, y), (left + 60, y), (left + 60, top + 10))
     assert "half angle of 89°" in panel.sentence
-    x, y = panel.middle("Half angle")
+    x, y = panel.middle("Half angle", 0.85)
     panel.mouse((x, y), (left + box["width"] - 10, top + 5))
     assert "half angle of 1°" in panel.sentence
 
@@ -167,7 +167,7 @@ def test_the_keyboards_way_is_the_slider(open_lesson):
     page.keyboard.press("Tab")
     assert ring.evaluate("one => getComputedStyle(one).stroke") == clear
     # The hand lets go of the picture and finds the slider, for the last minute.
-    x, y = panel.middle("Half angle")
+    x, y = panel.middle("Half angle", 0.85)
     panel.mouse((x, y), (x, y + 60))
     at = panel.at("Half angle")
     page.keyboard.press("ArrowRight")
@@ -177,7 +177,7 @@ def test_the_keyboards_way_is_the_slider(open_lesson):
 
 def test_a_drag_sends_one_message_a_frame_and_none_in_waiting(open_lesson):
     panel = swung(open_lesson)
-    x, y = panel.middle("Half angle")
+    x, y = panel.middle("Half angle", 0.85)
     sent = panel.grip("Half angle").evaluate(
         """async (grip, [x, y]) => {
             let sent = 0;
