@@ -25,4 +25,9 @@ def cases(sample: int, thousands: int | None = None) -> int:
 def sampled(values: Sequence[Any], kept: Iterable[Any]) -> list[Any]:
     """Values to parametrize by: those kept are taken each time, the rest in the long command."""
     kept = list(kept)
-    return [one if one in kept else pytest.param(one, marks=pytest.mark.long) for one in values]
+    return [
+        one
+        if one in kept
+        else pytest.param(*(one if isinstance(one, tuple) else (one,)), marks=pytest.mark.long)
+        for one in values
+    ]

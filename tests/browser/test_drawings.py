@@ -20,6 +20,8 @@ WORDS = """() => [...document.querySelectorAll('.tapertrig-drawing text')]
         const scale = text.getScreenCTM().a;
         return [text.textContent, placed, natural, scale * text.getAttribute('font-size')];
     })"""
+ALL_NARROW = """() => [...document.querySelectorAll('.tapertrig-board')]
+    .every(board => board.dataset.placement === 'narrow')"""
 CONTRAST = """selector => {
     const rgba = colour => {
         const pad = document.createElement('canvas').getContext('2d');
@@ -67,6 +69,7 @@ def test_on_a_phone_a_drawing_has_room_of_its_own(open_lesson, style):
     board = panel.root.locator('.tapertrig-board[data-placement="narrow"]')
     board.wait_for()
     panel.settle()
+    page.wait_for_function(ALL_NARROW)
     assert panel.image.evaluate("e => e.getBoundingClientRect().width") >= 318
     heights = [height for *_, height in page.evaluate(WORDS)]
     assert min(heights) >= 12

@@ -109,7 +109,9 @@ def test_a_fold_opens_and_shuts_by_key(open_lesson):
     page = open_lesson("03")
     more = page.get_by_role("button", name="More").first
     back = page.get_by_role("button", name="As the lesson left it").first
-    assert not back.is_visible()
+    if more.get_attribute("aria-expanded") == "true":  # as another check left the lesson
+        more.press("Enter")
+    back.wait_for(state="hidden")
     more.press("Enter")
     back.wait_for()
     assert more.get_attribute("aria-expanded") == "true"
