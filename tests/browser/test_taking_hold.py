@@ -160,6 +160,7 @@ def test_past_an_end_and_back_it_is_under_the_hand_again(open_lesson):
 def test_the_keyboards_way_is_the_slider(open_lesson):
     panel = swung(open_lesson)
     page, ring = panel.page, panel.root.locator(".tapertrig-ring").first
+    panel.slider("Half angle").evaluate("one => one.blur()")
     clear = "rgba(0, 0, 0, 0)"
     assert ring.evaluate("one => getComputedStyle(one).stroke") == clear
     panel.entry("Half angle").focus()
