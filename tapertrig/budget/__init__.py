@@ -23,16 +23,19 @@ from tapertrig.budget.slide_angle import (
     proving_room,
     proving_window,
 )
+from tapertrig.budget.state import LIVE_TRIALS, BudgetState
 
 __all__ = [
     "AXIAL",
     "CROSS",
+    "LIVE_TRIALS",
     "REMEDIES",
     "RESTS_ON",
     "RESTS_ON_TYPICAL",
     "ROUTES",
     "TYPICAL",
     "AngleBudget",
+    "BudgetState",
     "GaugeFit",
     "Group",
     "Prospect",

@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
-from tapertrig.angle import Angle
-from tapertrig.budget import AngleBudget, Prospect, best_checks, prospect
+from tapertrig.budget import BudgetState
 from tapertrig.draw.parts.magnified import arc_end, arc_end_text, arc_text
 from tapertrig.draw.parts.scene import DOTS_PER_INCH, Scene, box
-from tapertrig.lathe import Lathe
-from tapertrig.uncertainty import Simulated
 
 BAR_LEFT, BAR_RUN = 0.3, 6.1
 TOP_BAR_Y, BAR_PITCH = 8.1, 1.0
@@ -23,59 +18,7 @@ GROUPS = 6
 MIDDLE_X, REACH, BASE_Y = 12.4, 3.05, 2.35
 BAND_TOP, PEAK = 6.35, 3.55
 HISTOGRAM_BARS = 36
-LIVE_TRIALS, SEED = 5_000, 1
 CURVE = np.linspace(-4, 4, 81)
-
-
-@dataclass(frozen=True)
-class BudgetState:
-    """A check of the half angle, the print's tolerance on the included angle, and the lathe.
-
-    `trials` is how many random trials the histogram is made of.
-    """
-
-    budget: AngleBudget
-    tolerance: Angle
-    lathe: Lathe
-    trials: int = LIVE_TRIALS
-
-    @property
-    def half_tolerance(self) -> Angle:
-        """The tolerance that the half angle is held to: half of the print's."""
-        return self.tolerance.half()
-
-    @cached_property
-    def prospect(self) -> Prospect:
-        """Whether the tolerance can be proven."""
-        return prospect(self.budget, self.half_tolerance)
-
-    @cached_property
-    def best(self) -> AngleBudget:
-        """The same budget by the best route and travel of this lathe."""
-        return best_checks(self.budget, self.lathe)[0]
-
-    @cached_property
-    def simulated(self) -> Simulated | None:
-        """Random trials; None where the spreads reach past what the formula allows."""
-        try:
-            return self.budget.monte_carlo(self.trials, SEED)
-        except ValueError:
-            return None
-
-    @property
-    def ratio_text(self) -> str:
-        """Tolerance over expanded uncertainty."""
-        ratio = self.prospect.ratio
-        return f"{ratio:.1f} : 1" if math.isfinite(ratio) else "no limit"
-
-    @property
-    def verdict(self) -> str:
-        """What the ratio means, in words."""
-        return {
-            "with room": "can be proven, with room",
-            "near the middle only": "proven near the middle only",
-            "not at all": "cannot be proven this way",
-        }[self.prospect.verdict]
 
 
 def seconds(radians: float | NDArray[np.float64]) -> float | NDArray[np.float64]:

@@ -6,8 +6,16 @@ from dataclasses import replace
 
 import ipywidgets
 
-from tapertrig.budget import AXIAL, CROSS, ROUTES, TYPICAL, AngleBudget
-from tapertrig.draw.angle_budget import LIVE_TRIALS, AngleBudgetScene, BudgetState
+from tapertrig.budget import (
+    AXIAL,
+    CROSS,
+    LIVE_TRIALS,
+    ROUTES,
+    TYPICAL,
+    AngleBudget,
+    BudgetState,
+)
+from tapertrig.draw.angle_budget import AngleBudgetScene
 from tapertrig.draw.parts.magnified import arc_text, signed_arc_text
 from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
