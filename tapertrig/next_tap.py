@@ -32,7 +32,6 @@ from tapertrig.lathe import (
     MEANT_TURNS,
     REACH_SLACK,
     TOO_FAR,
-    Lathe,
     between,
     length_text,
     places_written,
@@ -153,11 +152,7 @@ class Target:
         asked = job.asked(taken.aim.cone if taken else cone)
         lathe, route = job.lathe, job.choices.route_for(asked.half_angle)
         if taken is not None:
-            lathe = Lathe(
-                taken.unit, None, taken.compound_dial, taken.cross_dial, None,
-                base_radius=taken.base_radius,
-            )  # fmt: skip
-            route = taken.aim.route
+            lathe, route = taken.read_on, taken.aim.route
         if lathe is None:
             raise ValueError("no lathe is given; choose or describe one before a pass")
         reach = lathe.compound_reach or 1.0
@@ -361,10 +356,8 @@ def tap_of(job: Job, taken: Pass) -> Tap:
     One that was aimed at a cone of the other kind, or read on other dials than the job's lathe has
     now, keeps its angle, and says so instead of being judged.
     """
-    other = taken.axial_reading if taken.cross_reading is None else taken.cross_reading
-    assert other is not None
     target = Target.of(job, taken=taken)
-    tap = next_tap(target, taken.compound_reading, other, taken.bolts == "tight")
+    tap = next_tap(target, taken.compound_reading, taken.reading, taken.bolts == "tight")
     if why := not_of_now(job, taken):
         told = WORDS["not of now"].format(why=why)
         return replace(tap, standing=why, room=None, next=told, asks=False, turns=(), minded=())

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from html import escape
 
 from tapertrig.angle import Angle
+from tapertrig.bench import reversal_cost
+from tapertrig.budget import diameter_error
 from tapertrig.cone import Cone
 from tapertrig.lathe import Dial, Lathe, length_text
 from tapertrig.setup import axial_travel, cross_travel, cross_travel_by_carriage
@@ -72,9 +74,9 @@ def eye_error(half_angle: str, length: float, unit: str, *errors: str) -> Worked
     half = Angle.parse(half_angle)
     lines = []
     for error in map(Angle.parse, errors):
-        out = half + error
-        change = 2 * length * (Cone(out, 1.0).taper - Cone(half, 1.0).taper) / 2
-        put_in = f"2 × {length_text(length, unit)} × (tan {out.brief()} − tan {half.brief()})"
+        change = float(diameter_error(length, half, error))
+        tangents = f"tan {(half + error).brief()} − tan {half.brief()}"
+        put_in = f"2 × {length_text(length, unit)} × ({tangents})"
         formula = "2 × length × (tan of the angle as it is − tan of the angle wanted)"
         lines.append(Line(f"{error.brief()} out", formula, put_in, length_text(change, unit)))
     return Worked(tuple(lines))
@@ -153,7 +155,7 @@ def reversal(half_angle: str, backlash: float, unit: str, *travels: float) -> Wo
     sine = math.sin(half.radians)
     lines = []
     for travel in travels:
-        cost = math.degrees(math.asin(sine + backlash / travel) - half.radians) * 60
+        cost = Angle.from_radians(float(reversal_cost(backlash, travel, half))).minutes
         said = length_text(travel, unit)
         put_in = (
             f"inverse sine of ({sine:.5f} + {length_text(backlash, unit)} ÷ {said}) "

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tapertrig.budget.slide_angle import AngleBudget, proving_room
-from tapertrig.lathe import Lathe
 
 if TYPE_CHECKING:
     from tapertrig.angle import Angle
@@ -24,8 +23,8 @@ OTHER_KIND = "the aim was another: an {was} cone, and the print asks for an {now
 
 def budget_of_pass(a_pass: Pass, half_angle: Angle) -> AngleBudget:
     """The budget of the check at a half angle, on the dials and over the travel of a pass."""
-    read_on = Lathe(a_pass.unit, None, a_pass.compound_dial, a_pass.cross_dial, None)
-    return AngleBudget.on_lathe(read_on, half_angle, a_pass.compound_travel, route=a_pass.aim.route)
+    lathe, travel = a_pass.read_on, a_pass.compound_travel
+    return AngleBudget.on_lathe(lathe, half_angle, travel, route=a_pass.aim.route)
 
 
 def not_of_now(job: Job, a_pass: Pass) -> str:

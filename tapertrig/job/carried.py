@@ -54,7 +54,7 @@ def job_number(job: Job) -> int:
 
 def heading(job: Job, cone: int = 0) -> tuple[int, ...]:
     """What a line says before its passes: the job, and what they are aimed at on which dials."""
-    aim = _aim(job, cone)
+    aim = job.aim(cone)
     kind = 2 + job.callouts[cone].internal
     return kind, job_number(job), 2 * cone + (aim.route == AXIAL), *_asked(aim), _dials(_lathe(job))
 
@@ -89,7 +89,7 @@ def take_in(job: Job, line: str) -> Job:
             "since the sheet was written; choose that lathe, and take the line in again"
         )
     route = AXIAL if place % 2 else CROSS
-    aim = replace(_aim(job, cone, route), internal=KINDS[kind])
+    aim = replace(job.aim(cone, route), internal=KINDS[kind])
     if _asked(aim) != (half_angle, tolerance):
         allowed = _angle(tolerance - 1) if tolerance else None
         aim = replace(aim, half_angle=_angle(half_angle), tolerance=allowed)
@@ -141,7 +141,7 @@ def _pass(job: Job, aim: Aim, taken: Taken, key: tuple[object, ...]) -> Pass:
 
 def _taken_of(job: Job, cone: int, route: str | None = None) -> Iterator[tuple[Taken, Pass]]:
     """The passes that a line of this cone can carry, in the order they were taken."""
-    aim, lathe = _aim(job, cone, route), _lathe(job)
+    aim, lathe = job.aim(cone, route), _lathe(job)
     step = reading_step(lathe.unit)
     for moment, one in moments(job.passes):
         if (one.aim.cone, one.aim.route) != (cone, aim.route) or _dials(one) != _dials(lathe):
@@ -150,11 +150,10 @@ def _taken_of(job: Job, cone: int, route: str | None = None) -> Iterator[tuple[T
             continue
         if route is None and one.aim.internal not in (None, aim.internal):
             continue
-        reading = one.axial_reading if one.cross_reading is None else one.cross_reading
-        assert reading is not None
         minute = max(0, (moment - FIRST_MINUTE) // _MINUTE)
         compound = round(one.compound_reading / step)
-        yield Taken(minute, compound, round(reading / step), one.bolts == "tight", one.struck), one
+        reading = round(one.reading / step)
+        yield Taken(minute, compound, reading, one.bolts == "tight", one.struck), one
 
 
 def _numbers(passes: Iterable[Taken]) -> Iterator[int]:
@@ -183,12 +182,6 @@ def _passes(told: list[int]) -> Iterator[Taken]:
         except StopIteration:
             raise ValueError("the line ends within a pass; copy or type all of it") from None
         yield Taken(minute, compound, reading, bool(flags & TIGHT), bool(flags & STRUCK))
-
-
-def _aim(job: Job, cone: int, route: str | None = None) -> Aim:
-    asked = job.callouts[cone]
-    route = route or job.choices.route_for(asked.half_angle)
-    return Aim(asked.half_angle, asked.half_angle_tolerance, route, cone, asked.internal)
 
 
 def _lathe(job: Job) -> Lathe:

@@ -148,11 +148,10 @@ class Job:
         time: str | None = None,
     ) -> Job:
         """The job with one more pass, aimed at what the print asks now."""
-        callout, lathe = self.asked(cone), self._lathe()
-        aimed, tolerance = callout.half_angle, callout.half_angle_tolerance
+        _, lathe = self.asked(cone), self._lathe()
         taken = Pass(
             compound_reading=compound_reading,
-            aim=Aim(aimed, tolerance, self.choices.route_for(aimed), cone, callout.internal),
+            aim=self.aim(cone),
             compound_dial=lathe.compound_dial,
             cross_dial=lathe.cross_dial,
             unit=lathe.unit,
@@ -164,6 +163,12 @@ class Job:
         )
         lathe.check_read(compound_reading)
         return replace(self, passes=(*self.passes, taken))
+
+    def aim(self, cone: int = 0, route: str | None = None) -> Aim:
+        """What a pass taken now is aimed at, by the route chosen unless another is named."""
+        asked = self.asked(cone)
+        route = route or self.choices.route_for(asked.half_angle)
+        return Aim(asked.half_angle, asked.half_angle_tolerance, route, cone, asked.internal)
 
     def standing(self, cone: int = 0) -> tuple[Pass, ...]:
         """The passes at one cone that nobody has struck out, in the order they were taken."""

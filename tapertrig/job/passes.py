@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from tapertrig.angle import Angle
-from tapertrig.lathe import UNITS, Dial
+from tapertrig.lathe import UNITS, Dial, Lathe
 from tapertrig.limits import line_of_text, one_of, positive
 from tapertrig.setup import (
     AXIAL,
@@ -91,6 +91,21 @@ class Pass:
     def compound_travel(self) -> float:
         """The slide's movement that the compound dial's reading stands for."""
         return self.compound_dial.movement(self.compound_reading)
+
+    @property
+    def reading(self) -> float:
+        """What tells the angle beside the compound: the cross reading, or stack and needle."""
+        found = self.axial_reading if self.cross_reading is None else self.cross_reading
+        assert found is not None
+        return found
+
+    @property
+    def read_on(self) -> Lathe:
+        """The lathe as far as the pass knows it: unit, both dials, and the rim's radius."""
+        return Lathe(
+            self.unit, None, self.compound_dial, self.cross_dial, None,
+            base_radius=self.base_radius,
+        )  # fmt: skip
 
     @property
     def half_angle(self) -> Angle:

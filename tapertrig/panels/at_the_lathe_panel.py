@@ -20,7 +20,7 @@ from tapertrig.next_tap import WORDS, Tap, Target, before_swing, next_tap, set_n
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.carried import HINT, LABEL, PLACEHOLDER, PRESS, taken_in
 from tapertrig.panels.parts.controls import Control, Reading, choice, entry
-from tapertrig.panels.parts.kept_file import IN_FOLDER, KeptFile
+from tapertrig.panels.parts.kept_file import IN_FOLDER, KeptFile, names_in
 from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.procedure import CROSS, procedure
 
@@ -258,11 +258,11 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         """The name of the file in this folder that holds the job, or a free one by its title."""
         plain = "".join(one for one in job.title if one.isalnum() or one in " -,").strip()[:60]
         taken: dict[str, str] = {}
-        for path in self.here.glob(f"*{self.ending}"):
+        for name in names_in(self.here, self.ending):
             try:
-                taken[path.name[: -len(self.ending)]] = Job.load(path).identity
+                taken[name] = Job.load(self.here / f"{name}{self.ending}").identity
             except ValueError:
-                taken[path.name[: -len(self.ending)]] = ""
+                taken[name] = ""
         names = [plain or "my job", *(f"{plain or 'my job'} {n}" for n in range(2, 999))]
         held = [name for name, identity in taken.items() if identity == job.identity]
         return next(iter(held), next(name for name in names if name not in taken))
@@ -315,15 +315,12 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
             for one, name in state.passes
             if one.aim.internal in (None, target.internal)
         )
-        if tap is None:
-            said: tuple[str, ...] = ("no pass yet",)
-            return AtTheLatheState(
-                target.aim, passes, None, None, target.tolerance, state.room, said
-            )
+        lacking = "no pass yet" if tap is None else ""
         if state.typed is None and state.last is not None and not_of_now(state.job, state.last):
-            said = ("take a new pass",)
+            lacking = "take a new pass"
+        if tap is None or lacking:
             return AtTheLatheState(
-                target.aim, passes, None, None, target.tolerance, state.room, said
+                target.aim, passes, None, None, target.tolerance, state.room, (lacking,)
             )
         short = _short(tap)
         rim = f"missing: {tap.swing}"
@@ -363,11 +360,11 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         return Words(sentence, tuple(rows))
 
     def _row(self, job: Job, one: Pass, name: str) -> Row:
-        other = one.axial_reading if one.cross_reading is None else one.cross_reading
-        assert other is not None
         tap, aim = tap_of(job, one), one.aim.half_angle
         was = "" if aim == job.asked(one.aim.cone).half_angle else f", aim was {angle_text(aim)}"
-        read = f"{length_text(one.compound_reading, one.unit)}, {length_text(other, one.unit)}"
+        read = (
+            f"{length_text(one.compound_reading, one.unit)}, {length_text(one.reading, one.unit)}"
+        )
         name = name.capitalize() or "Struck out"
         return Row(name, f"{read}, {one.bolts}: {tap.now}, {tap.swing}{was}", mark="wide")
 

@@ -27,6 +27,7 @@ from tapertrig.job.file import ENDING
 from tapertrig.lathe import Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, angle, choice, quantity, switch
+from tapertrig.panels.parts.kept_file import names_in
 from tapertrig.panels.parts.lathe_entries import widen
 from tapertrig.panels.parts.lathe_list import LatheList
 
@@ -87,7 +88,7 @@ class OpeningTheFace(LatheList[OpeningState]):
 
     @staticmethod
     def _jobs() -> list[str]:
-        return [NO_JOB, *sorted(one.name[: -len(ENDING)] for one in Path.cwd().glob(f"*{ENDING}"))]
+        return [NO_JOB, *names_in(Path.cwd(), ENDING)]
 
     def take(self, job: Job) -> None:
         """Put a job in: half angle, what is measured, the size to aim at, and its lathe."""

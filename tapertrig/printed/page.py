@@ -99,6 +99,7 @@ def page(
     )
 
 
+@cache
 def script_of(names: str) -> str:
     """The one script that these files of `templates/` make up."""
     return "".join((TEMPLATES / part).read_text(encoding="utf-8") for part in names.split())

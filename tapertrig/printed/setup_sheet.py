@@ -290,8 +290,6 @@ def _pass_rows(job: Job, plan: Plan, cone: int, rows: int) -> Rows:
 
 def _pass_cells(job: Job, one: Pass, plan: Plan) -> tuple[str, ...]:
     """What a pass tells by the print as it now is, in the words of the core, cell by cell."""
-    reading = one.axial_reading if one.cross_reading is None else one.cross_reading
-    assert reading is not None
     tap, unit, aim = tap_of(job, one), one.unit, one.aim.half_angle
     other = "" if one.aim.route == plan.route else f" ({one.aim.route})"
     was = "" if aim == plan.half_angle else f" (aim was {angle_text(aim)})"
@@ -301,7 +299,7 @@ def _pass_cells(job: Job, one: Pass, plan: Plan) -> tuple[str, ...]:
         rim = f"{tap.way} {length_said(tap.rim, unit)} {unit}" if seen else WORDS["nothing"]
     return (
         length_text(one.compound_reading, unit),
-        length_text(reading, unit) + other,
+        length_text(one.reading, unit) + other,
         tap.now,
         (swing or WORDS["nothing"]) + was,
         rim,

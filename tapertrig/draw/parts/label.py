@@ -226,6 +226,13 @@ class Wish:
     bare: bool = False  # its leader would cross another label, wherever it stands
     settled: float = 0.0  # how far it stood from its anchor when it was given its place
 
+    def forget(self) -> None:
+        """Know nothing of where it stood before."""
+        self.last, self.given_up, self.bare, self.settled = None, None, False, 0.0
+        self.keep_off = None
+        if self.pinned:
+            self.label.put(*self.anchor)
+
     @property
     def near(self) -> tuple[float, float]:
         """The point of the label that is nearest to its anchor."""

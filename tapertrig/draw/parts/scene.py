@@ -254,10 +254,7 @@ class Scene:
         for wish in self.wishes:
             wish.label.dropped = False
             if self.each_anew:
-                wish.last, wish.given_up, wish.bare, wish.settled = None, None, False, 0.0
-                wish.keep_off = None
-                if wish.pinned:
-                    wish.label.put(*wish.anchor)
+                wish.forget()
         # Numbers on a scale have one place each; then what is put, what is named, and remarks.
         order = sorted(
             (wish for wish in self.wishes if wish.label.shown),

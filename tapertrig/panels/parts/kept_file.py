@@ -40,6 +40,11 @@ MOST_LISTED = 200
 _PANELS: WeakSet[KeptFile[Any]] = WeakSet()
 
 
+def names_in(folder: Path, ending: str) -> list[str]:
+    """The names of a folder's files of one kind, without their ending."""
+    return sorted(one.name[: -len(ending)] for one in folder.glob(f"*{ending}"))
+
+
 class KeptFile(Panel[State]):
     """A panel that keeps what it shows in a file of the notebook's folder, or of `folder`."""
 
@@ -100,7 +105,7 @@ class KeptFile(Panel[State]):
         _PANELS.add(self)
         if self.there is None:
             return
-        found = sorted(one.name[: -len(self.ending)] for one in self.here.glob(f"*{self.ending}"))
+        found = names_in(self.here, self.ending)
         picked = self.there.value
         with self.quiet():
             self.there.options = [IN_FOLDER, *found[:MOST_LISTED]]
