@@ -161,3 +161,29 @@ def test_a_text_in_the_other_unit_is_taken_and_said_beside_it(empty):
     assert "no number" in empty.page.get_by_role("alert").inner_text()
     assert empty.entry.input_value() == "forty", "what was typed is gone before it could be mended"
     assert empty.entry.get_attribute("aria-invalid") == "true"
+
+
+def test_what_is_typed_next_outlasts_the_answer_to_what_came_before(empty):
+    empty.entry.focus()
+    empty.page.evaluate(
+        """() => {
+            const entry = document.activeElement;
+            entry.value = "1.5";
+            entry.dispatchEvent(new Event("change"));
+            entry.value = "2.";
+            entry.dispatchEvent(new Event("input"));
+        }"""
+    )
+    empty.page.wait_for_function("() => model.get('value') === 1.5")
+    empty.page.wait_for_timeout(50)
+    assert (empty.words(), empty.entry.input_value()) == ("1.5 in", "2.")
+    empty.page.keyboard.type("25")
+    empty.page.keyboard.press("Enter")
+    empty.page.wait_for_function("() => model.get('value') === 2.25")
+    assert empty.words() == "2.25 in"
+    empty.page.keyboard.type("9")
+    empty.page.keyboard.press("Backspace")
+    empty.page.locator("button").focus()
+    empty.control.enter("3")
+    empty.page.evaluate("state => model.take(state)", empty._state())
+    assert empty.entry.input_value() == "3.0", "an entry that was left alone follows no more"

@@ -24,7 +24,7 @@ function render({ model, el }) {
 
   let held = false;
   let wrong = false;
-  let typing = false; // an entry that is heard key by key is not written to meanwhile
+  let typing = false; // what is being typed is not written over by an answer to what came before
 
   const empty = () => model.get("value") === null;
   const place = () => {
@@ -46,7 +46,7 @@ function render({ model, el }) {
     if (!held) slider.value = place();
     el.classList.toggle("tapertrig-empty", empty());
     slider.setAttribute("aria-valuetext", empty() ? NOT_GIVEN : `${model.get("text")} ${model.get("unit")}`.trim());
-    if (!wrong && !(held && document.activeElement === entry)) entry.value = model.get("text");
+    if (!wrong && !typing) entry.value = model.get("text");
   };
   const showMessage = () => {
     const words = model.get("message");
@@ -75,9 +75,15 @@ function render({ model, el }) {
     wrong = true; // stays as typed until the kernel has taken it
     model.send({ typed: entry.value });
   });
-  if (model.get("live")) entry.addEventListener("input", () => {
-    wrong = typing = true;
+  entry.addEventListener("input", () => {
+    typing = true;
+    if (!model.get("live")) return;
+    wrong = true;
     model.send({ typing: entry.value });
+  });
+  entry.addEventListener("blur", () => { // typed back to what it was: no change to tell
+    typing = false;
+    showValue();
   });
   entry.addEventListener("keydown", (event) => event.stopPropagation()); // no notebook commands
   slider.addEventListener("keydown", (event) => {
