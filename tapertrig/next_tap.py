@@ -152,7 +152,8 @@ class Target:
         asked = job.asked(taken.aim.cone if taken else cone)
         lathe, route = job.lathe, job.choices.route_for(asked.half_angle)
         if taken is not None:
-            lathe, route = taken.read_on, taken.aim.route
+            slope = lathe.quill_slope if lathe else None
+            lathe, route = replace(taken.read_on, quill_slope=slope), taken.aim.route
         if lathe is None:
             raise ValueError("no lathe is given; choose or describe one before a pass")
         reach = lathe.compound_reach or 1.0
@@ -176,7 +177,7 @@ class Target:
             base_radius=lathe.base_radius,
             per_travel=parts[True] * budget.compound_travel**2,
             fixed=parts[False],
-            coverage=budget.propagated.coverage_factor(),
+            coverage=budget.factor,
             guard=guard_factor(budget.degrees_of_freedom),
             reach=lathe.compound_reach,
         )

@@ -71,7 +71,7 @@ def test_figures_are_rounded_half_up(value, places):
 )
 @patient
 def test_the_figures_of_a_pass_against_thirty_digits(degrees, off, unit, tight, radius):
-    # Plane trigonometry, the budget of test_proof, and 95 % of a normal distribution.
+    # Plane trigonometry, the budget of test_proof, and k = 2.
     asked = Angle.from_degrees(round(degrees, 3))
     a_job = job(asked.dms(3), "0°06'", unit)
     a_job = dataclasses.replace(a_job, lathe=dataclasses.replace(a_job.lathe, base_radius=radius))
@@ -91,7 +91,7 @@ def test_the_figures_of_a_pass_against_thirty_digits(degrees, off, unit, tight, 
     assert math.isclose(tap.half_angle, now / SECOND, rel_tol=1e-12)
     assert math.isclose(tap.missing, missing, rel_tol=1e-9, abs_tol=1e-7)
     u = (plan.half_angle_tolerance.radians - written_out(plan)) / 1.65
-    k = mpmath.sqrt(2) * mpmath.erfinv(0.95)
+    k = 2  # JCGM 100, 6.3.3
     assert math.isclose(tap.doubt, u * k / SECOND, rel_tol=1e-9)
     if radius is None:
         assert tap.rim is None

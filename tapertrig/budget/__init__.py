@@ -2,6 +2,7 @@
 
 from tapertrig.budget.gauge_fit import GaugeFit, diameter_error, gauge_fit
 from tapertrig.budget.other_ways import Way, by_eye, by_known_taper, by_sine_bar, compare
+from tapertrig.budget.part_angle import Cutting, part_angle
 from tapertrig.budget.proof import (
     RESTS_ON,
     RESTS_ON_TYPICAL,
@@ -9,14 +10,13 @@ from tapertrig.budget.proof import (
     proven_pass,
     proves,
 )
+from tapertrig.budget.rows import REMEDIES, Budget, Group, Source, Table
 from tapertrig.budget.slide_angle import (
     AXIAL,
     CROSS,
-    REMEDIES,
     ROUTES,
     TYPICAL,
     AngleBudget,
-    Group,
     Prospect,
     best_checks,
     prospect,
@@ -35,10 +35,14 @@ __all__ = [
     "ROUTES",
     "TYPICAL",
     "AngleBudget",
+    "Budget",
     "BudgetState",
+    "Cutting",
     "GaugeFit",
     "Group",
     "Prospect",
+    "Source",
+    "Table",
     "Way",
     "best_checks",
     "by_eye",
@@ -48,6 +52,7 @@ __all__ = [
     "diameter_error",
     "gauge_fit",
     "not_of_now",
+    "part_angle",
     "prospect",
     "proven_pass",
     "proves",

@@ -9,6 +9,7 @@ import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.budget.slide_angle import NO_ANGLE, AngleBudget
+from tapertrig.decision import coverage_factor
 from tapertrig.limits import one_of, positive
 from tapertrig.uncertainty import Input, Propagated, propagate
 
@@ -129,6 +130,12 @@ class Way(NamedTuple):
     name: str
     propagated: Propagated
     needs: str
+
+    def expanded(self) -> float:
+        """U = k u, 95 %, by the rule of every budget here."""
+        known = self.propagated
+        factor = coverage_factor(known.degrees_of_freedom or math.inf)
+        return factor * known.standard_uncertainty
 
 
 def compare(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tapertrig.budget.slide_angle import AngleBudget, proving_room
@@ -21,9 +22,14 @@ OTHER_DIALS = "these passes were read on other dials than the job's lathe has no
 OTHER_KIND = "the aim was another: an {was} cone, and the print asks for an {now} one now"
 
 
-def budget_of_pass(a_pass: Pass, half_angle: Angle) -> AngleBudget:
-    """The budget of the check at a half angle, on the dials and over the travel of a pass."""
-    lathe, travel = a_pass.read_on, a_pass.compound_travel
+def budget_of_pass(
+    a_pass: Pass, half_angle: Angle, quill_slope: float | None = None
+) -> AngleBudget:
+    """The budget of the check at a half angle, on the dials and over the travel of a pass.
+
+    `quill_slope` is that of the lathe, where it was measured.
+    """
+    lathe, travel = replace(a_pass.read_on, quill_slope=quill_slope), a_pass.compound_travel
     return AngleBudget.on_lathe(lathe, half_angle, travel, route=a_pass.aim.route)
 
 
@@ -52,7 +58,8 @@ def proves(job: Job, a_pass: Pass) -> bool:
     tolerance = asked.half_angle_tolerance
     if tolerance is None or asked.kind is None or not_of_now(job, a_pass):
         return False
-    room = proving_room(budget_of_pass(a_pass, asked.half_angle), tolerance)
+    slope = job.lathe.quill_slope if job.lathe else None
+    room = proving_room(budget_of_pass(a_pass, asked.half_angle, slope), tolerance)
     return room is not None and abs(a_pass.half_angle - asked.half_angle) <= room
 
 

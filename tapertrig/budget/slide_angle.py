@@ -10,26 +10,19 @@ approached from the same side, and a reversal is a mistake, not an uncertainty.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
 from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
+from tapertrig.budget.rows import ANGLE, GIVEN, NUMBER, Group, Source, Summed
 from tapertrig.decision import guard_factor, judge
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.limits import Given, not_negative, of_kind, one_of, positive
 from tapertrig.setup import AXIAL, CROSS, ROUTES, axial_window, cross_reading_window
-from tapertrig.uncertainty import (
-    DIVISORS,
-    Contribution,
-    Input,
-    Propagated,
-    Simulated,
-    monte_carlo,
-    propagate,
-)
+from tapertrig.uncertainty import DIVISORS, Input, Propagated, Simulated, monte_carlo, propagate
 
 NO_ANGLE = Angle.from_dms(0)
 # Starting values for a bench lathe in fair order: common practice, no source. Measure your own.
@@ -44,41 +37,13 @@ TYPICAL: dict[str, dict[str, Any]] = {
     }
     for unit, axial_reading, null in (("in", 0.0005, 0.0001), ("mm", 0.01, 0.002))
 }
+ASSUMED = "assumed: common practice, no source; measure your own"
+SLOPE = "measured on this lathe, and not corrected for"
 WANTED_RATIO = 4.0
-
-REMEDIES = {
-    "compound dial readings": "run a longer compound travel, or choose a travel that ends on a "
-    "line so that nothing is estimated between lines",
-    "cross dial readings": "choose a setup whose cross reading falls on a line, or read the cross "
-    "slide with a travel indicator instead of its dial",
-    "axial readings": "read the axial travel with a finer indicator, or choose a travel that ends "
-    "on a line of it",
-    "screws": "check both slides against gauge blocks or a travel indicator over the same travel "
-    "and allow for what you find",
-    "null": "use a finer indicator, repeat the null at each end and take the mean",
-    "datum": "indicate the quill side against the axis first, or prove the datum on a bar turned "
-    "between centres",
-    "snugging up": "snug the bolts a little each in turn, and run the check again after the last",
-}
-
-
-class Group(NamedTuple):
-    """Contributions that one remedy acts on: their joint effect (radians) and share of variance."""
-
-    name: str
-    effect: float
-    share: float
-    remedy: str
-
-
-class _Row(NamedTuple):
-    group: str
-    input: Input
-    sensitivity: float
 
 
 @dataclass(frozen=True)
-class AngleBudget:
+class AngleBudget(Summed):
     """What is known of one check of the half angle, and how far each part of it may be out.
 
     Lengths are slide movements in one unit; every spread is a half-width but `null`:
@@ -89,9 +54,13 @@ class AngleBudget:
     - `null`: standard deviation of the indicator's null, at each end; known from
       `null_repeats` repeats when that is given;
     - `datum`: how far the datum may be out of parallel (or square) to the axis;
+    - `quill_rise`: how far the quill's side may climb, which turns the check where the tip stands
+      off centre height by up to `tip_height` on a quill of `quill_radius`;
     - `snugging`: how far the slide may swing when the bolts are drawn up.
 
-    What is not given counts as nothing. Use `dataclasses.replace` for a changed budget.
+    What is not given counts as nothing, and the table says so. `rests_on` says where a figure
+    comes from: field, value, words; another value in that field is simply given. Use
+    `dataclasses.replace` for a changed budget.
     """
 
     half_angle: Angle
@@ -109,15 +78,21 @@ class AngleBudget:
     screw_distribution: str = "rectangular"
     datum_distribution: str = "rectangular"
     snugging_distribution: str = "triangular"
+    quill_rise: Angle = NO_ANGLE
+    tip_height: float = 0.0
+    quill_radius: float | None = None
+    rests_on: tuple[tuple[str, Any, str], ...] = field(default=(), compare=False, repr=False)
+
+    title = "The slide's set angle"
 
     def __post_init__(self) -> None:
         half_angle_radians(of_kind("half angle", self.half_angle, Angle, HALF_ANGLE_EXAMPLE))
         positive("compound travel", self.compound_travel, 2.6)
         one_of("route", self.route, ROUTES)
-        for name in ("compound_reading", "cross_reading", "axial_reading", "null"):
+        for name in ("compound_reading", "cross_reading", "axial_reading", "null", "tip_height"):
             not_negative(name.replace("_", " "), getattr(self, name), 0.0005)
         not_negative("screw error per unit of length", self.screw_error, 0.0003)
-        for name in ("datum", "snugging"):
+        for name in ("datum", "quill_rise", "snugging"):
             _spread_angle(name, getattr(self, name))
         for name in ("reading", "screw", "datum", "snugging"):
             one_of(f"{name} distribution", getattr(self, f"{name}_distribution"), tuple(DIVISORS))
@@ -142,16 +117,20 @@ class AngleBudget:
         The compound travel is the slide's whole reach if none is given. `changes` are fields.
         """
         travel = lathe.usable_travel() if compound_travel is None else compound_travel
-        return cls(
-            half_angle,
-            lathe.check_reach(travel),
-            **{
-                "compound_reading": lathe.compound_dial.movement_per_graduation / 2,
-                "cross_reading": lathe.cross_dial.movement_per_graduation / 2,
-                **TYPICAL[lathe.unit],
-                **changes,
-            },
-        )
+        typical, dials = TYPICAL[lathe.unit], {}
+        rests = [(name, value, ASSUMED) for name, value in typical.items()]
+        for side, dial in (("compound", lathe.compound_dial), ("cross", lathe.cross_dial)):
+            half = dials[f"{side}_reading"] = dial.movement_per_graduation / 2
+            shows = f"; its dial shows {dial.graduation / 2:g}" if dial.factor == 2 else ""
+            rests.append((f"{side}_reading", half, f"half a line, as slide movement{shows}"))
+        given = {**dials, **typical, **changes}
+        if lathe.quill_slope is not None and given.get("route") != AXIAL and "datum" not in changes:
+            # What is known and not corrected for counts whole, as if it were a standard deviation.
+            given["datum"] = Angle.from_radians(abs(math.atan(lathe.quill_slope)))
+            given["datum_distribution"] = "normal"
+            rests.append(("datum", given["datum"], SLOPE))
+        given.setdefault("rests_on", tuple(rests))
+        return cls(half_angle, lathe.check_reach(travel), **given)
 
     @property
     def measured_travel(self) -> float:
@@ -159,52 +138,96 @@ class AngleBudget:
         along = math.sin if self.route == CROSS else math.cos
         return self.compound_travel * along(self.half_angle.radians)
 
+    def _rests(self, name: str) -> str:
+        now = getattr(self, name)
+        told = [words for at, was, words in self.rests_on if at == name and was == now]
+        return told[-1] if told else GIVEN
+
     @cached_property
-    def _rows(self) -> tuple[_Row, ...]:
+    def rise(self) -> float:
+        """The most that a climbing quill turns the check, radians; nothing by the axial route.
+
+        A tip off centre by h bears at √(R² − h²) from the quill's middle; the climb over the run
+        changes h. Zero while rise or radius is not given.
+        """
+        run = self.compound_travel * math.cos(self.half_angle.radians)
+        climb = run * math.tan(self.quill_rise.radians)
+        if self.route == AXIAL or not climb or self.quill_radius is None:
+            return 0.0
+        radius = positive("quill radius", self.quill_radius, 0.75)
+        off = self.tip_height + climb
+        if off >= radius:
+            raise ValueError(
+                f"the tip would stand {off:g} off the middle of a quill of radius {radius:g}; "
+                "bring it to centre height"
+            )
+        bears = math.sqrt(radius**2 - self.tip_height**2) - math.sqrt(radius**2 - off**2)
+        return math.atan(bears / run)
+
+    @cached_property
+    def _rows(self) -> tuple[Source, ...]:
         alpha, travel = self.half_angle.radians, self.compound_travel
         if self.route == CROSS:
             # ∂α/∂cross = 1/(s cos α), ∂α/∂s = −tan α/s; a screw's error grows with its travel.
-            side, reading, group = "cross", self.cross_reading, "cross dial readings"
+            side, group, square = "cross", "cross dial readings", "quill's side out of parallel"
             per_side = 1 / (travel * math.cos(alpha))
             per_compound = -math.tan(alpha) / travel
         else:
             # ∂α/∂axial = −1/(s sin α), ∂α/∂s = 1/(s tan α).
-            side, reading, group = "axial", self.axial_reading, "axial readings"
+            side, group, square = "axial", "axial readings", "face out of square"
             per_side = -1 / (travel * math.sin(alpha))
             per_compound = 1 / (travel * math.tan(alpha))
         measured = self.measured_travel
         degrees = math.inf if self.null_repeats is None else self.null_repeats - 1
-        read, compound = self.reading_distribution, "compound dial readings"
+        nulls = f"measured: {self.null_repeats} nulls" if self.null_repeats else self._rests("null")
 
-        def at(name: str, value: float, spread: float, distribution: str) -> Input:
-            return Input(name, value, spread, distribution)
+        def dial(name: str, end: str, sign: int, value: float, per: float, group: str) -> Source:
+            limit, origin = getattr(self, f"{name}_reading"), self._rests(f"{name}_reading")
+            said = f"{name} reading, {end} end"
+            return Source(
+                said, limit, sign * per, origin=origin, distribution=self.reading_distribution,
+                estimate=value, group=group,
+            )  # fmt: skip
 
-        def null(end: str) -> Input:
-            return Input(f"null, {end} end", 0.0, self.null, "normal", degrees)
+        def screw(name: str, per: float) -> Source:
+            return Source(
+                f"{name} screw, per unit of travel", self.screw_error, per, NUMBER,
+                self._rests("screw_error"), self.screw_distribution, group="screws",
+            )  # fmt: skip
 
-        def dial(name: str, end: str, value: float, spread: float) -> Input:
-            return at(f"{name} reading, {end} end", value, spread, read)
+        def null(end: str, sign: int) -> Source:
+            said = f"null, {end} end"
+            return Source(
+                said, self.null, sign * per_side, origin=nulls, distribution="normal",
+                degrees_of_freedom=degrees, group="null",
+            )  # fmt: skip
 
-        def screw(name: str) -> Input:
-            return at(name, 0.0, self.screw_error, self.screw_distribution)
+        def turn(name: str, said: str, limit: float, kind: str, group: str) -> Source:
+            return Source(said, limit, 1.0, ANGLE, self._rests(name), kind, group=group)
 
-        first, second = "first", "second"
-        return (
-            _Row(compound, dial("compound", first, 0.0, self.compound_reading), -per_compound),
-            _Row(compound, dial("compound", second, travel, self.compound_reading), per_compound),
-            _Row(group, dial(side, first, 0.0, reading), -per_side),
-            _Row(group, dial(side, second, measured, reading), per_side),
-            _Row("screws", screw("compound screw"), per_compound * travel),
-            _Row("screws", screw(f"{side} screw"), per_side * measured),
-            _Row("null", null(first), -per_side),
-            _Row("null", null(second), per_side),
-            _Row("datum", at("datum", 0.0, self.datum.radians, self.datum_distribution), 1.0),
-            _Row(
-                "snugging up",
-                at("snugging up", 0.0, self.snugging.radians, self.snugging_distribution),
-                1.0,
-            ),
-        )
+        compound = "compound dial readings"
+        rows = (
+            dial("compound", "first", -1, 0.0, per_compound, compound),
+            dial("compound", "second", 1, travel, per_compound, compound),
+            dial(side, "first", -1, 0.0, per_side, group),
+            dial(side, "second", 1, measured, per_side, group),
+            screw("compound", per_compound * travel),
+            screw(side, per_side * measured),
+            null("first", -1),
+            null("second", 1),
+            turn("datum", square, self.datum.radians, self.datum_distribution, "datum"),
+            turn("snugging", "snugging up", self.snugging.radians, self.snugging_distribution,
+                 "snugging up"),
+        )  # fmt: skip
+        if self.route == AXIAL:
+            return rows
+        tip = "quill's rise with the tip off centre"
+        return (*rows, turn("quill_rise", tip, self.rise, self.datum_distribution, "datum"))
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """Every row of the budget, with its sensitivity in radians."""
+        return self._rows
 
     @property
     def inputs(self) -> tuple[Input, ...]:
@@ -213,56 +236,16 @@ class AngleBudget:
 
     def model(self, *values: Given) -> Given:
         """The half angle in radians from values of `inputs`, in their order (floats or arrays)."""
-        c1, c2, m1, m2, compound_screw, screw, n1, n2, datum, snugging = values
+        c1, c2, m1, m2, compound_screw, screw, n1, n2, *turned = values
         compound = (c2 - c1) * (1 + compound_screw)
         measured = (m2 - m1) * (1 + screw) + (n2 - n1)
         angle_of = np.arcsin if self.route == CROSS else np.arccos
-        return angle_of(measured / compound) + datum + snugging
+        return angle_of(measured / compound) + sum(turned)
 
     @cached_property
     def propagated(self) -> Propagated:
         """The half angle with its combined standard uncertainty (JCGM 100 clause 5), radians."""
         return propagate(self.model, self.inputs, [row.sensitivity for row in self._rows])
-
-    @property
-    def standard_uncertainty(self) -> float:
-        """Combined standard uncertainty of the half angle, radians."""
-        return self.propagated.standard_uncertainty
-
-    @property
-    def degrees_of_freedom(self) -> float:
-        """The effective ones, always known: nothing in this budget is correlated."""
-        return self.propagated.degrees_of_freedom or math.inf
-
-    @property
-    def contributions(self) -> tuple[Contribution, ...]:
-        """What each input adds; `effect` is in radians, the shares of variance add up to one."""
-        return self.propagated.contributions
-
-    @property
-    def groups(self) -> tuple[Group, ...]:
-        """The contributions gathered by what would make them smaller, in a fixed order."""
-        gathered: dict[str, list[Contribution]] = {}
-        for row, contribution in zip(self._rows, self.contributions, strict=True):
-            gathered.setdefault(row.group, []).append(contribution)
-        return tuple(
-            Group(
-                name,
-                math.hypot(*(part.effect for part in parts)),
-                sum(part.share for part in parts),
-                REMEDIES[name],
-            )
-            for name, parts in gathered.items()
-        )
-
-    @property
-    def attack_first(self) -> Group:
-        """The group with the largest effect."""
-        return max(self.groups, key=lambda group: group.effect)
-
-    def expanded(self, probability: float = 0.95) -> float:
-        """Expanded uncertainty of the half angle, radians (coverage 95 % if not told)."""
-        return self.propagated.expanded(probability)
 
     def monte_carlo(self, trials: int = 1_000_000, seed: int = 0) -> Simulated:
         """The half angle (radians) by random trials, JCGM 101; the same seed repeats them."""
@@ -289,7 +272,8 @@ def best_checks(
     The travel is a whole number of compound graduations within the slide's reach. On the cross
     route the indicator runs s·cos α along the quill side, so `parallel_datum`, its length, may
     limit the travel; on the axial route it runs s·sin α along a face, `square_datum`. Nothing in
-    the budget grows with a longer travel, so the longest is the best of its route.
+    the budget but a climbing quill grows with a longer travel, so the longest is taken as the
+    best of its route.
     """
     alpha = budget.half_angle.radians
     step = lathe.compound_dial.movement_per_graduation
@@ -334,7 +318,7 @@ class Prospect:
     ratio_without_it: float
 
 
-def prospect(budget: AngleBudget, tolerance: Angle, wanted_ratio: float = WANTED_RATIO) -> Prospect:
+def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATIO) -> Prospect:
     """Can ±`tolerance` on the *half* angle (already halved) be proven with this check?
 
     The verdict is "with room" (ratio reached), "near the middle only", or "not at all".
@@ -385,7 +369,7 @@ def proving_window(
     return cross_reading_window(budget.half_angle, left, budget.compound_travel, cross_dial)
 
 
-def proving_room(budget: AngleBudget, tolerance: Angle) -> Angle | None:
+def proving_room(budget: Summed, tolerance: Angle) -> Angle | None:
     """How far a half angle may read from the one wanted and be proven, T − 1.65 u; None if none."""
     guard = guard_factor(budget.degrees_of_freedom) * budget.standard_uncertainty
     left = Angle.from_radians(tolerance.radians - guard)

@@ -1,0 +1,276 @@
+"""A budget of uncertainty as rows: what may be out, by how much, and what that does to the result.
+
+Every budget here is made of these rows and added up by the same rule: JCGM 100, clause 5 for the
+sum of squares, G.4 for the degrees of freedom, and k = 2 or Student's t where that is larger.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import NamedTuple
+
+import numpy as np
+
+from tapertrig.decision import coverage_factor
+from tapertrig.uncertainty import DIVISORS, Contribution, Input
+
+# What a row or a result is: a length in the unit at hand, an angle (radians inside, arc-seconds
+# as written), a difference of temperature, a plain number.
+LENGTH, ANGLE, WARMTH, NUMBER = "length", "angle", "°C", ""
+_ROOTS = {"normal": "1", "rectangular": "√3", "triangular": "√6", "arcsine": "√2"}
+GIVEN = "given"
+INDEPENDENT = "Each row is taken as independent of every other."
+
+REMEDIES = {
+    "compound dial readings": "run a longer compound travel, or choose a travel that ends on a "
+    "line so that nothing is estimated between lines",
+    "cross dial readings": "choose a setup whose cross reading falls on a line, or read the cross "
+    "slide with a travel indicator instead of its dial",
+    "axial readings": "read the axial travel with a finer indicator, or choose a travel that ends "
+    "on a line of it",
+    "screws": "check both slides against gauge blocks or a travel indicator over the same travel "
+    "and allow for what you find",
+    "null": "use a finer indicator, repeat the null at each end and take the mean",
+    "datum": "indicate the quill side against the axis first, or prove the datum on a bar turned "
+    "between centres",
+    "snugging up": "snug the bolts a little each in turn, and run the check again after the last",
+    "slide": "check the slide better, as its own budget says",
+    "straightness": "cut with the straightest part of the slide, and check over that part",
+    "tool height": "bring the tool to centre height before the last cuts",
+    "tool wear": "a fresh edge and a light last cut",
+    "load and gibs": "snug the gibs, check in the direction of the cut, and take light last cuts",
+    "spring": "a stouter bar, less overhang, and spring passes",
+    "temperature gradient": "let the part cool before the last cut",
+}
+
+
+class Group(NamedTuple):
+    """Contributions that one remedy acts on: their joint effect (radians) and share of variance."""
+
+    name: str
+    effect: float
+    share: float
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Source:
+    """One row: something that may be out by ± `limit`, and ∂result/∂it, its `sensitivity`.
+
+    `limit` is the half-width, of a “normal” one the standard uncertainty; zero where no figure is
+    given. `kind` says what it is (LENGTH …), `origin` where the figure comes from: given,
+    measured, or assumed and on what it rests.
+    """
+
+    name: str
+    limit: float
+    sensitivity: float
+    kind: str = LENGTH
+    origin: str = GIVEN
+    distribution: str = "rectangular"
+    degrees_of_freedom: float = math.inf
+    estimate: float = 0.0
+    group: str = ""
+
+    @property
+    def input(self) -> Input:
+        """The row as an input of a model."""
+        return Input(
+            self.name, self.estimate, self.limit, self.distribution, self.degrees_of_freedom
+        )
+
+    @property
+    def standard_uncertainty(self) -> float:
+        """Limit ÷ divisor of its distribution (JCGM 100, 4.3.7 and 4.3.9)."""
+        return self.limit / DIVISORS[self.distribution]
+
+    @property
+    def effect(self) -> float:
+        """What it adds to the result: |sensitivity| × u."""
+        return abs(self.sensitivity) * self.standard_uncertainty
+
+
+class Summed:
+    """What rows come to together."""
+
+    title: str
+    result: str = ANGLE
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The rows."""
+        raise NotImplementedError
+
+    @property
+    def standard_uncertainty(self) -> float:
+        """Combined standard uncertainty: the root of the sum of squares (JCGM 100, 5.1.2)."""
+        return math.hypot(*(row.effect for row in self.sources))
+
+    @property
+    def degrees_of_freedom(self) -> float:
+        """The effective ones, u⁴ ÷ Σ uᵢ⁴/νᵢ (Welch and Satterthwaite, JCGM 100 G.4.1)."""
+        below = sum(row.effect**4 / row.degrees_of_freedom for row in self.sources)
+        return self.standard_uncertainty**4 / below if below else math.inf
+
+    @property
+    def factor(self) -> float:
+        """The k of U = k u for 95 %: 2, or Student's t where that is larger."""
+        return coverage_factor(self.degrees_of_freedom)
+
+    def expanded(self) -> float:
+        """Expanded uncertainty U = k u, 95 %."""
+        return self.factor * self.standard_uncertainty
+
+    @property
+    def contributions(self) -> tuple[Contribution, ...]:
+        """What each row adds, in their order; the shares of variance add up to one."""
+        variance = self.standard_uncertainty**2 or 1.0
+        return tuple(
+            Contribution(
+                row.name,
+                row.standard_uncertainty,
+                row.sensitivity,
+                row.effect,
+                row.effect**2 / variance,
+            )
+            for row in self.sources
+        )
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """The rows gathered by what would make them smaller, in a fixed order."""
+        variance = self.standard_uncertainty**2 or 1.0
+        gathered: dict[str, list[float]] = {}
+        for row in self.sources:
+            gathered.setdefault(row.group, []).append(row.effect)
+        found = ((name, math.hypot(*effects)) for name, effects in gathered.items())
+        return tuple(Group(name, one, one**2 / variance, REMEDIES[name]) for name, one in found)
+
+    @property
+    def attack_first(self) -> Group:
+        """The group with the largest effect."""
+        return max(self.groups, key=lambda group: group.effect)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """Rows without a figure: nothing stands in for them."""
+        return tuple(row.name for row in self.sources if not row.limit)
+
+    def table(self, unit: str) -> Table:
+        """All rows as they are printed, so that each figure can be worked out again."""
+        there = f"″{'/'}" if self.result == ANGLE else f"{unit}/"
+        rows = []
+        for row in (one for one in self.sources if one.limit):
+            named = {LENGTH: unit, ANGLE: "″"}.get(row.kind, row.kind)
+            per = row.sensitivity * _times(self.result) / _times(row.kind)
+            same = row.kind == self.result or not named
+            rows.append(
+                (
+                    row.name,
+                    f"{'s =' if row.distribution == 'normal' else '±'} "
+                    f"{_shown(row.limit, row.kind, unit)}",
+                    f"{row.distribution}, ÷ {_ROOTS[row.distribution]}",
+                    _shown(row.standard_uncertainty, row.kind, unit),
+                    _degrees(row.degrees_of_freedom),
+                    figures(per) + ("" if same else f" {there}{named}"),
+                    _shown(row.effect, self.result, unit),
+                    row.origin,
+                )
+            )
+        whole = _shown(self.standard_uncertainty, self.result, unit)
+        known = _degrees(self.degrees_of_freedom)
+        rows.append(("Together, u", "", "", "", known, "", whole, "root of the sum of squares"))
+        by = "k = 2" if self.factor == 2 else f"t = {self.factor:.2f}"
+        expanded = _shown(self.expanded(), self.result, unit)
+        rows.append(("U, 95 %", "", "", "", "", by, expanded, f"{by} × u"))
+        missing = ", ".join(dict.fromkeys(self.left_out))
+        told = [INDEPENDENT, *self.remarks]
+        if missing:
+            told.append(f"Left out, no figure given: {missing}.")
+        return Table(self.title, COLUMNS, tuple(rows), tuple(told))
+
+
+@dataclass(frozen=True)
+class Budget(Summed):
+    """A budget: its rows, what the result is (ANGLE or LENGTH), and what is to be said of it."""
+
+    title: str
+    rows: tuple[Source, ...]
+    result: str = ANGLE
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The rows."""
+        return self.rows
+
+
+COLUMNS = (
+    "Source",
+    "May be out by",
+    "Distribution",
+    "u of it",
+    "ν",
+    "Sensitivity",
+    "Adds to u",
+    "The figure is",
+)
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table to print: a title, heads, rows of texts, and what is said below it."""
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    told: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        wide = [max(map(len, column)) for column in zip(self.head, *self.rows, strict=True)]
+        lines = (
+            "  ".join(cell.ljust(width) for cell, width in zip(row, wide, strict=True)).rstrip()
+            for row in (self.head, *self.rows)
+        )
+        return "\n".join([self.title, *lines, *self.told])
+
+    def _repr_html_(self) -> str:
+        def row(cells: Sequence[str], tag: str) -> str:
+            first, *rest = map(escape, cells)
+            left = 'style="text-align:left"'
+            others = "".join(f"<{tag} {left}>{cell}</{tag}>" for cell in rest)
+            return f'<tr><th scope="{SCOPES[tag]}" {left}>{first}</th>{others}</tr>'
+
+        body = "".join(row(cells, "td") for cells in self.rows)
+        told = "".join(f"<p>{escape(line)}</p>" for line in self.told)
+        return (
+            '<div class="tapertrig-budget" style="overflow-x:auto"><table>'
+            f"<caption>{escape(self.title)}</caption><thead>{row(self.head, 'th')}</thead>"
+            f"<tbody>{body}</tbody></table>{told}</div>"
+        )
+
+
+SCOPES = {"td": "row", "th": "col"}
+
+
+def figures(value: float, count: int = 4) -> str:
+    """A number to so many figures and never as a power of ten."""
+    text = np.format_float_positional(value, count, unique=False, fractional=False, trim="-")
+    return text.replace("-", "−")
+
+
+def _times(kind: str) -> float:
+    return math.degrees(3600) if kind == ANGLE else 1.0
+
+
+def _shown(value: float, kind: str, unit: str) -> str:
+    named = {LENGTH: f" {unit}", ANGLE: "″"}.get(kind, f" {kind}".rstrip())
+    return figures(value * _times(kind)) + named
+
+
+def _degrees(count: float) -> str:
+    return "∞" if math.isinf(count) else figures(count, 3)
