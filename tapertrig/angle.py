@@ -149,7 +149,7 @@ class Angle:
     @property
     def degrees(self) -> float:
         """Decimal degrees, the nearest float."""
-        return float(self.arc_seconds / 3600)
+        return self.arc_seconds.numerator / (3600 * self.arc_seconds.denominator)
 
     @property
     def minutes(self) -> float:

@@ -55,7 +55,7 @@ def _plain(value: Any) -> Any:
 
 def finite(name: str, value: object, example: object = 2.5) -> float:
     """Return `value` as a float; ValueError if it is no finite number."""
-    if isinstance(value, (bool, str)) or not isinstance(value, (Real, np.number)):
+    if isinstance(value, (bool, str)) or not isinstance(value, (float, Real, np.number)):
         raise ValueError(f"{name} is {value!r}; it must be a number, for example {example}")
     try:
         number = float(value)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -446,6 +447,7 @@ def student_t(probability: float, degrees_of_freedom: float) -> float:
     return x + sum(term / whole**power for power, term in enumerate(terms, 1))
 
 
+@lru_cache(maxsize=256)
 def _t_by_series(probability: float, whole: int) -> float:
     odd = whole % 2
     # Of cos^k θ, k = 1, 3, 5… or 0, 2, 4…; each coefficient from the one before.

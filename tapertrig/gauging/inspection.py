@@ -41,7 +41,7 @@ from tapertrig.gauging.rolls import face_diameter_from_rolls, half_angle_from_ro
 from tapertrig.job import METHODS, Callout, Gauge, Instrument, Job, Readings, Scatter
 from tapertrig.lathe import in_unit, places_written
 from tapertrig.limits import Number, finite
-from tapertrig.uncertainty import Contribution, Input, propagate, student_t
+from tapertrig.uncertainty import Contribution, Input, Propagated, propagate, student_t
 
 NO_LIMIT = "no limit given"
 NOT_MEASURED = "not measured"
@@ -565,7 +565,14 @@ class Inspection:
 
     def contributions(self, requirement: str) -> tuple[Contribution, ...]:
         """What each input adds, in the order of `inputs()` (JCGM 100 clause 5)."""
-        return propagate(self.model(requirement), self.inputs()).contributions
+        self.model(requirement)
+        return self._known[requirement].contributions
+
+    @cached_property
+    def _known(self) -> dict[str, Propagated]:
+        inputs = self.inputs()
+        measured = (one for one in REQUIREMENTS if (self.method, one) in _MODELS)
+        return {one: propagate(self.model(one), inputs) for one in measured}
 
     # -- what was found ---------------------------------------------------------------------
 
@@ -596,10 +603,9 @@ class Inspection:
         if doubts:
             value = float(self.model(requirement)(*(x.estimate for x in self.inputs())))
             return found(unknown, "; ".join(doubts), value=value)
-        inputs = self.inputs()
-        known = propagate(self.model(requirement), inputs)
+        known = self._known[requirement]
         u, parts = known.standard_uncertainty, known.contributions
-        of = [one.degrees_of_freedom for one in inputs]
+        of = [one.degrees_of_freedom for one in self.inputs()]
         if self.readings.scatter is not None:
             parts, of = _scatter_once(parts, of, self.readings.scatter)
         below = sum(part.effect**4 / degrees for part, degrees in zip(parts, of, strict=True))

@@ -8,6 +8,7 @@ and the same on every machine. Colours go out as roles; a style sheet makes colo
 from __future__ import annotations
 
 import io
+import math
 from functools import lru_cache
 from html import escape
 from typing import Any
@@ -17,11 +18,10 @@ from matplotlib import colors
 from matplotlib.backend_bases import RendererBase
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.image import imsave
-from matplotlib.lines import Line2D
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
-from tapertrig.draw.parts.artists import Area
+from tapertrig.draw.parts.artists import Area, Stroke
 from tapertrig.draw.parts.label import Label, width_of
 from tapertrig.draw.parts.scene import DOTS_PER_INCH, Scene
 from tapertrig.draw.parts.style import COLOURS
@@ -31,6 +31,7 @@ from tapertrig.draw.parts.style import COLOURS
 Mark = tuple[Any, ...]
 PATH_PLACE, TEXT_PLACE = 1, 4
 TENTH, FEW_POINTS, FEW_CORNERS = 10, 40, 24
+DOWN = np.array([1.0, -1.0])
 FONT = "DejaVu Sans, Verdana, sans-serif"
 
 
@@ -57,18 +58,16 @@ def _way(points: NDArray[np.float64], closed: bool) -> str:
             left, y = np.rint(TENTH * middle).astype(int) - (across // 2, 0)
             arc = f"a{across / 2:g} {across / 2:g} 0 1 0"
             return f"M{left} {y}{arc} {across} 0{arc} {-across} 0z"
-    drawn: NDArray[np.bool_] = np.asarray(np.isfinite(points).all(axis=1))
-    whole = bool(drawn.all())
-    if whole and not closed and len(points) > FEW_POINTS:
+    if not closed and len(points) > FEW_POINTS and np.isfinite(points).all():
         # What lies on a line between its neighbours says nothing; the last one is the stop.
         points = np.asarray(Path(points).cleaned(simplify=True, curves=False).vertices)[:-1]
-    at = np.rint((points if whole else np.nan_to_num(points)) * TENTH).astype(int).tolist()
     ways, pen, left, top = [], False, 0, 0
-    for (x, y), shown in zip(at, drawn.tolist(), strict=False):
-        if shown:
+    for across, down in np.rint(points * TENTH).tolist():
+        if drawn := math.isfinite(across + down):
+            x, y = int(across), int(down)
             ways.append(f"l{x - left} {y - top}" if pen else f"M{x} {y}")
             left, top = x, y
-        pen = shown
+        pen = drawn
     return "".join([*ways[:-1], "z"] if closed else ways)
 
 
@@ -78,6 +77,7 @@ class Listing(RendererBase):
     def __init__(self, width: float, height: float) -> None:
         super().__init__()
         self.width, self.height = width, height
+        self.top = np.array([0.0, height])
         self.marks: dict[str, Mark] = {}
         self.id = ""
         self.gc = super().new_gc()
@@ -96,9 +96,9 @@ class Listing(RendererBase):
         return self.gc
 
     def draw_path(self, gc: Any, path: Path, transform: Any, rgbFace: Any = None) -> None:
-        points = transform.transform_affine(path.vertices) * (1, -1) + (0, self.height)
+        points = transform.transform_affine(path.vertices) * DOWN + self.top
         way = _way(points, rgbFace is not None)
-        if not {"l", "a"} & set(way):
+        if "l" not in way and "a" not in way:
             return
         width = self.points_to_pixels(gc.get_linewidth())
         dash = gc.get_dashes()[1]
@@ -115,7 +115,7 @@ class Listing(RendererBase):
     def draw_markers(self, gc: Any, marker_path: Path, *more: Any, **_: Any) -> None:
         """Dots: lines of no length with round ends."""
         marker_trans, path, trans = more[:3]
-        places = trans.transform(path.vertices) * (1, -1) + (0, self.height)
+        places = trans.transform(path.vertices) * DOWN + self.top
         places = np.rint(places[np.isfinite(places).all(axis=1)] * TENTH).astype(int)
         across = marker_trans.get_matrix()[0, 0] + self.points_to_pixels(gc.get_linewidth())
         way = "".join(f"M{x} {y}h0" for x, y in places.tolist())
@@ -248,10 +248,8 @@ class Drawing:
         scene = self.scene
         boxes = [label.box for label in scene.labels if label.shown]
         for artist in (*scene.still, *scene.moving):
-            if artist.get_visible() and isinstance(artist, (Line2D, Area)):
-                y = (
-                    np.asarray(artist.get_path().vertices)[:, 1] - scene.low
-                ) * scene.pixels_per_unit
+            if artist.get_visible() and isinstance(artist, (Stroke, Area)):
+                y = (artist.points[:, 1] - scene.low) * scene.pixels_per_unit
                 boxes.append((0, np.nanmin(y), 0, np.nanmax(y)))
         ends = np.array(boxes)
         return scene.style.height - ends[:, 3].max(), scene.style.height - ends[:, 1].min()

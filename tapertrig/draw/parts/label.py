@@ -128,36 +128,30 @@ def boxes_cross_segments(boxes: NDArray[np.float64], segments: Segments) -> NDAr
     across, up = x1 - x0, y1 - y0
     low, high = across * (bottom - y0), across * (top - y0)
     near, far = up * (left - x0), up * (right - x0)
-    sides = np.stack([low - near, low - far, high - near, high - far])
-    touched[rows, columns] = (sides.min(axis=0) <= 0) & (sides.max(axis=0) >= 0)
+    touched[rows, columns] = (np.minimum(low, high) <= np.maximum(near, far)) & (
+        np.maximum(low, high) >= np.minimum(near, far)
+    )
     return touched
 
 
 def _near(boxes: NDArray[np.float64], segments: Segments) -> NDArray[np.bool_]:
     """Which boxes (m, 4) overlap which segments' own boxes (n, 4)."""
-    low, high = (
-        np.minimum(segments[:, :2], segments[:, 2:]),
-        np.maximum(segments[:, :2], segments[:, 2:]),
-    )
-    return (
-        (boxes[:, 0, None] <= high[:, 0])
-        & (boxes[:, 2, None] >= low[:, 0])
-        & (boxes[:, 1, None] <= high[:, 1])
-        & (boxes[:, 3, None] >= low[:, 1])
-    )
+    left, bottom, right, top = boxes.T[:, :, None].copy()  # in one piece each: twice as quick
+    x0, y0, x1, y1 = segments.T.copy()
+    near = left <= np.maximum(x0, x1)
+    near &= right >= np.minimum(x0, x1)
+    near &= bottom <= np.maximum(y0, y1)
+    near &= top >= np.minimum(y0, y1)
+    return near
 
 
 def boxes_overlap(boxes: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Which boxes (m, 4) overlap which others (n, 4): shape (m, n)."""
     if not len(others):
         return np.zeros((len(boxes), 0), bool)
-    a, b = boxes[:, None, :], others[None, :, :]
-    return (
-        (a[..., 0] < b[..., 2])
-        & (b[..., 0] < a[..., 2])
-        & (a[..., 1] < b[..., 3])
-        & (b[..., 1] < a[..., 3])
-    )
+    left, bottom, right, top = boxes.T[:, :, None]
+    a, b, c, d = others.T
+    return (left < c) & (a < right) & (bottom < d) & (b < top)
 
 
 def segments_cross(one: Segments, other: Segments) -> NDArray[np.bool_]:
@@ -246,7 +240,7 @@ class Wish:
 
     def lead(self, far: float) -> tuple[float, float, float, float] | None:
         """The thin line from the anchor to the label, shape (4,), where it stands further off."""
-        if not self.label.shown or self.leader is None or self.bare or self.gap() <= far:
+        if self.leader is None or self.bare or not self.label.shown or self.gap() <= far:
             return None
         return (*self.anchor, *self.near)
 
@@ -334,7 +328,8 @@ class Placer:
             far = np.hypot(*(leads[:, 2:] - leads[:, :2]).T) > LEADER_FROM * self.scale
             leads[~far, 2:] = leads[~far, :2]
             cost += 400.0 * boxes_cross_segments(others, leads).sum(axis=0)
-            cost += 300.0 * segments_cross(leads, segments[lines:]).sum(axis=1)
+            if lines < len(segments):
+                cost += 300.0 * segments_cross(leads, segments[lines:]).sum(axis=1)
         if wish.keep_off is not None and len(wish.keep_off):
             cost += 1500.0 * boxes_overlap(grown, wish.keep_off).any(axis=1)
         left, bottom, right, top = self.frame
@@ -364,14 +359,19 @@ class Placer:
         inner = np.array([wish.label.box for wish in some]) + HAIR * np.array([1, 1, -1, -1])
         inside = np.column_stack([inner[:, :2] >= 0, inner[:, 2:] <= self.size])
         good: NDArray[np.bool_] = np.asarray(inside.all(axis=1))
-        good &= ~boxes_cross_segments(inner, segments).any(axis=1)
         good[:placed] = True
-        leads = np.array([wish.lead(LEADER_FROM * self.scale) or (-1.0,) * 4 for wish in some])
+        good[placed:] &= ~boxes_cross_segments(inner[placed:], segments).any(axis=1)
         # Whose box or lead is in the way of whose.
-        over = boxes_overlap(inner, inner) | boxes_cross_segments(inner, leads)
-        over = over | over.T | segments_cross(leads, leads)
+        over = boxes_overlap(inner, inner)
+        found = [wish.lead(LEADER_FROM * self.scale) for wish in some]
+        leading = [n for n, lead in enumerate(found) if lead is not None]
+        if leading:
+            leads = np.array([found[n] for n in leading])
+            over[:, leading] |= boxes_cross_segments(inner, leads)
+            over[np.ix_(leading, leading)] |= segments_cross(leads, leads)
+        over |= over.T
         np.fill_diagonal(over, False)
-        for index in range(len(some)):
+        for index in np.flatnonzero(over.any(axis=1)):
             if good[index]:
                 rest = slice(max(index + 1, placed), None)
                 good[rest] &= ~over[index, rest]
@@ -380,11 +380,13 @@ class Placer:
 
     def place(self, wishes: Sequence[Wish], segments: Segments, kept: Sequence[Wish] = ()) -> None:
         """Put every visible label, clear of `segments` and of the labels that keep their place."""
+        if not wishes:
+            return
         lines = len(segments)
         taken = [wish.label.box for wish in kept]
         far = LEADER_FROM * self.scale
         leading = [lead for wish in kept if (lead := wish.lead(far)) is not None]
-        segments = np.array([*segments, *leading]).reshape(-1, 4)
+        segments = np.concatenate([segments, np.reshape(leading, (-1, 4))])
         for wish in wishes:
             label = wish.label
             if wish.given_up and math.dist(wish.given_up, wish.anchor) < 2 * DRIFT * self.scale:

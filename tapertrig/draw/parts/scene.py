@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.transforms import Transform
 from numpy.typing import ArrayLike
 
-from tapertrig.draw.parts.artists import Area, Stroke
+from tapertrig.draw.parts.artists import NOWHERE, Area, Dots, Stroke
 from tapertrig.draw.parts.handle import Handle
 from tapertrig.draw.parts.label import LEADER_FROM, Label, Placer, Segments, Wish, segments_of
 from tapertrig.draw.parts.style import Style
@@ -43,12 +43,12 @@ class Scene:
         self.labels: list[Label] = []
         self.wishes: list[Wish] = []
         self.each_anew = False  # where a label stands then depends on the state alone
-        self.obstacles: list[Line2D | Area] = []
+        self.obstacles: list[Stroke | Area] = []
         self.handles: list[Handle] = []
         # What is named, with its name: no other name stands within.
         self.solids: list[tuple[Wish, Area]] = []
         self._still_segments: Segments | None = None
-        self._moving_obstacles: list[Line2D | Area] = []
+        self._moving_obstacles: list[Stroke | Area] = []
         self.figure = Figure(
             figsize=(style.width / DOTS_PER_INCH, style.height / DOTS_PER_INCH),
             dpi=DOTS_PER_INCH,
@@ -91,6 +91,7 @@ class Scene:
 
     def _keep(self, artist: Artist, moving: bool, clear: bool) -> None:
         artist.set_transform(cast(Transform, self.to_pixels))
+        artist.stale_callback = None  # nobody but the drawing asks
         (self.moving if moving else self.still).append(artist)
         if clear:
             self.obstacles.append(artist)  # type: ignore[arg-type]
@@ -109,7 +110,7 @@ class Scene:
     ) -> Line2D:
         """A line in the stroke of a role; `clear` keeps labels off it."""
         stroke = {**self.style.stroke(role, weight), **settings}
-        kind = Line2D if "marker" in settings else Stroke
+        kind = Dots if "marker" in settings else Stroke
         line = kind(np.asarray(x, float), np.asarray(y, float), zorder=zorder, **stroke)
         self.axes.add_line(line)
         self._keep(line, moving, clear)
@@ -231,18 +232,10 @@ class Scene:
             self._moving_obstacles = [one for one in self.obstacles if one not in still]
         return np.concatenate([self._still_segments, self._segments(self._moving_obstacles)])
 
-    def _segments(self, artists: Sequence[Line2D | Area]) -> Segments:
-        pieces = [np.zeros((0, 4))]
-        for artist in artists:
-            if not artist.get_visible():
-                continue
-            if isinstance(artist, Area):
-                points = artist.get_xy()
-            else:
-                points = np.column_stack(artist.get_data(orig=True))
-            if len(points) > 1:
-                pieces.append(segments_of((points - [0, self.low]) * self.pixels_per_unit))
-        segments = np.concatenate(pieces)
+    def _segments(self, artists: Sequence[Stroke | Area]) -> Segments:
+        shown = [each for one in artists if one.get_visible() for each in (one.points, NOWHERE)]
+        points = np.concatenate([NOWHERE, *shown])
+        segments = segments_of((points - [0, self.low]) * self.pixels_per_unit)
         return segments[np.isfinite(segments).all(axis=1)]
 
     def place_labels(self) -> None:
@@ -270,10 +263,11 @@ class Scene:
             keeping = self.placer.keeping([*placed, *some], segments, len(placed))[len(placed) :]
             kept = [wish for wish, keeps in zip(some, keeping, strict=True) if keeps]
             others = [wish for wish, keeps in zip(some, keeping, strict=True) if not keeps]
-            for wish in others if names else ():
-                solids = [area.get_xy() for own, area in self.solids if own is not wish]
-                ends = [(*corners.min(0), *corners.max(0)) for corners in solids]
-                wish.keep_off = (np.array(ends) - [0, self.low] * 2) * self.pixels_per_unit
+            if names and others:
+                ends = [(*one.points.min(0), *one.points.max(0)) for _own, one in self.solids]
+                boxes = (np.reshape(ends, (-1, 4)) - [0, self.low] * 2) * self.pixels_per_unit
+                for wish in others:
+                    wish.keep_off = boxes[[own is not wish for own, _area in self.solids]]
             self.placer.place(others, segments, [*placed, *kept])
             placed = [wish for wish in some if wish.label.shown]
         for wish in self.wishes:
@@ -282,6 +276,7 @@ class Scene:
 
     def _lead(self, wish: Wish, leader: Line2D) -> None:
         lead = wish.lead(LEADER_FROM * self.style.scale)
-        leader.set_visible(lead is not None)
+        if leader.get_visible() is (lead is None):
+            leader.set_visible(lead is not None)
         if lead is not None:
             leader.set_data(*(np.reshape(lead, (2, 2)) / self.pixels_per_unit + [0, self.low]).T)
