@@ -65,7 +65,9 @@ HOW_TO_FIND: dict[str, tuple[str, str]] = {
         "Indicator on the tool post, its stem square to the quill at centre height, quill out and "
         "locked. Run the carriage along the quill's side and read at both ends; then along a test "
         "bar in the spindle, once and again with the spindle turned half round by hand, and take "
-        "the mean of the two. Quill less bar, over the length run.",
+        "the mean of the two. Quill less bar, over the length run. No reading is corrected by it, "
+        "because clamping the tailstock anew may change it: it goes into the doubt of every pass "
+        "by the cross travel, and takes as much from what proves.",
     ),
 }
 

@@ -98,10 +98,18 @@ WORDS = {
     "then longer": "run a longer travel, or read finer, before you tap again.",
     "then tighten": "tighten the bolts by turns, and pass once more.",
     "then leave": "leave it.",
-    "lost": "More than a degree from what the base was set to. Was a turn lost, {turns}? Look at "
-    "the base and count again before you swing. If the base shows it too: {tap}",
-    "no turn": "More than a degree from what the base was set to, and no lost turn tells it: look "
-    "at the base, at the readings, and at {look}. If the base shows it too: {tap}",
+    "asks": "More than a degree from what was aimed at. Look at the base before you swing. If it "
+    "shows about {aimed}, a reading is wrong{why} If it shows about {stands}, it was set wrong, or "
+    "the print was typed wrong; if the print does ask for {aim}: {tap}",
+    "lost": ". Was a turn lost, {turns}? Count again.",
+    "no turn": ", and no lost turn tells it: look at {look}.",
+    "base": "{degrees}°",
+    "no base": "{degrees}° from parallel",
+    "other aim": "This pass was taken for {was}; the print asks for {aim} now.",
+    "slope": "The quill's side is {angle} out of line by the lathe book: the slide stands that "
+    "much {way} than read. Nothing is corrected by it; the doubt counts it.",
+    "steeper": "further from parallel",
+    "shallower": "nearer to parallel",
     "not of now": "Nothing is judged: {why}. Take a pass for the job as it is now.",
     "or": " or ",
     "compound more": "one compound turn more than counted",
@@ -125,7 +133,9 @@ class Target:
     a dial shows for a slide movement of 1, the turns slide movement in one turn. A check over a
     compound travel s is √(`per_travel`/s² + `fixed`) uncertain, standard, in radians; `coverage`
     times that is the reading's doubt, and `guard` times that less than the tolerance is proven.
-    `reach` is the longest travel that can have been made; a pass already taken has none.
+    `slope` is how much further the slide stands than read by the quill's measured slope, `base`
+    what the base was set to, where that is not the half angle. `reach` is the longest travel that
+    can have been made; a pass already taken has none.
     """
 
     half_angle: float
@@ -145,6 +155,9 @@ class Target:
     coverage: float
     guard: float
     reach: float | None = None
+    base_zero: str | None = None
+    slope: float = 0.0
+    base: float | None = None
 
     @classmethod
     def of(cls, job: Job, cone: int = 0, taken: Pass | None = None) -> Target:
@@ -162,6 +175,7 @@ class Target:
         for group in budget.groups:
             parts[group.name in _PER_TRAVEL] += group.effect**2
         tolerance = asked.half_angle_tolerance
+        slope = ARC_SECONDS_PER_RADIAN * math.atan(lathe.quill_slope or 0.0)
         return cls(
             half_angle=float(asked.half_angle.arc_seconds),
             aim=angle_text(asked.half_angle),
@@ -180,6 +194,9 @@ class Target:
             coverage=budget.factor,
             guard=guard_factor(budget.degrees_of_freedom),
             reach=lathe.compound_reach,
+            base_zero=job.lathe.base_zero if job.lathe else None,
+            slope=0.0 if route != CROSS else -slope if asked.internal else slope,
+            base=float(taken.aim.half_angle.arc_seconds) if taken else None,
         )
 
     def facts(self) -> dict[str, Any]:
@@ -307,11 +324,14 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
         tap = WORDS["begin again"].format(what=WORDS["clear cross" if cross else "clear axial"])
     elif cross and abs(missing) > TURN_MORE_FROM:
         tap = WORDS["a turn more"].format(tap=tap)
-    asks = abs(missing) > ASKED_FROM
+    base = target.half_angle if target.base is None else target.base
+    asks = min(abs(missing), abs(base - now)) > ASKED_FROM
     turns = tuple(_lost_turns(target, travel, side)) if asks else ()
     if asks:
         named = WORDS["or"].join(WORDS[turn] for turn in turns)
-        then = WORDS["lost" if turns else "no turn"].format(turns=named, look=look, tap=tap)
+        why = WORDS["lost" if turns else "no turn"].format(turns=named, look=look)
+        shown = {"aimed": _base_said(target, base), "stands": _base_said(target, now)}
+        then = WORDS["asks"].format(why=why, aim=target.aim, tap=tap, **shown)
     elif near:
         then = WORDS["proven" if tight else "prove"]
     elif abs(missing) < doubt:
@@ -323,6 +343,9 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
     minded = []
     if within is not None and room is None:
         minded.append(WORDS["cannot"].format(tolerance=target.within))
+    if target.slope:
+        way = WORDS["steeper" if target.slope > 0 else "shallower"]
+        minded.append(WORDS["slope"].format(angle=angle_said(target.slope), way=way))
     hidden = _one_turn(target, travel)
     if hidden < ASKED_FROM:
         minded.append(WORDS["hides"].format(angle=angle_said(hidden)))
@@ -359,6 +382,9 @@ def tap_of(job: Job, taken: Pass) -> Tap:
     """
     target = Target.of(job, taken=taken)
     tap = next_tap(target, taken.compound_reading, taken.reading, taken.bolts == "tight")
+    if target.base != target.half_angle:
+        said = WORDS["other aim"].format(was=angle_text(taken.aim.half_angle), aim=target.aim)
+        tap = replace(tap, minded=(said, *tap.minded))
     if why := not_of_now(job, taken):
         told = WORDS["not of now"].format(why=why)
         return replace(tap, standing=why, room=None, next=told, asks=False, turns=(), minded=())
@@ -378,8 +404,15 @@ def _rim(target: Target, arc: float | None) -> str:
     return WORDS["rim"].format(length=length_said(arc, target.unit), unit=target.unit)
 
 
+def _base_said(target: Target, seconds: float) -> str:
+    """What the base shows at a half angle, as an eye sees it: to a degree."""
+    degrees = (324000 - seconds if target.base_zero == "square to bed" else seconds) / 3600
+    return WORDS["base" if target.base_zero else "no base"].format(degrees=figures(degrees, 0))
+
+
 def _lost_turns(target: Target, travel: float, side: float) -> list[str]:
-    """Which turns, more or less than counted, bring the reading near the aim."""
+    """Which turns, more or less than counted, bring the reading near what was aimed at."""
+    base = target.half_angle if target.base is None else target.base
     tried = [
         ("compound more", travel + target.compound_turn, side),
         ("compound less", travel - target.compound_turn, side),
@@ -392,7 +425,7 @@ def _lost_turns(target: Target, travel: float, side: float) -> list[str]:
     return [
         name
         for name, run, moved in tried
-        if abs(half_angle_read(target, run, moved) - target.half_angle) <= FITS_WITHIN
+        if abs(half_angle_read(target, run, moved) - base) <= FITS_WITHIN
     ]
 
 

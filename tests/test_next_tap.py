@@ -233,8 +233,84 @@ def test_a_lost_turn_is_asked_about_and_names_its_screw(compound, cross, named):
     assert tap.asks
     assert "Was a turn lost" in tap.next
     assert named in tap.next
-    assert "If the base shows it too: Back the cross slide off first" in tap.next
+    assert "If it shows about 25°, a reading is wrong. Was a turn lost" in tap.next
+    assert "if the print does ask for 25°00′: Back the cross slide off first" in tap.next
     assert "half degree. Swing" in tap.next
+
+
+@pytest.mark.parametrize(
+    ("zero", "aimed", "stands"),
+    [
+        ("parallel to bed", "about 21°,", "about 28°,"),
+        ("square to bed", "about 69°,", "about 62°,"),
+        (None, "about 21° from parallel,", "about 28° from parallel,"),
+    ],
+)
+def test_a_print_typed_wrong_is_asked_about_and_mending_it_costs_no_pass(zero, aimed, stands):
+    # The print asks 28°11′ and the base was set to it; 20°43′ was typed. 90° − 28°11′ is 61°49′.
+    typed = job("20°43'")
+    typed = dataclasses.replace(typed, lathe=dataclasses.replace(INCH, base_zero=zero))
+    done = passed(typed, Angle.parse("28°11'").radians)
+    tap = tap_of(done, done.passes[0])
+    assert tap.asks
+    assert f"If it shows {aimed} a reading is wrong" in tap.next
+    assert f"If it shows {stands} it was set wrong, or the print was typed wrong" in tap.next
+    mended = dataclasses.replace(done, callout=dataclasses.replace(done.callout, value="28°11'"))
+    tap = tap_of(mended, mended.passes[0])
+    assert not tap.asks
+    assert tap.next == WORDS["proven"]
+    assert tap.minded[0] == "This pass was taken for 20°43′; the print asks for 28°11′ now."
+
+
+def test_a_print_changed_by_a_degree_or_two_is_no_lost_turn():
+    done = passed(job("20°43'"), Angle.parse("20°43'").radians, "eased")
+    for value, said in (("22°13'", "about 1°30′"), ("18°43'", "about 2°")):
+        asks = dataclasses.replace(done.callout, value=value)
+        tap = tap_of(dataclasses.replace(done, callout=asks), done.passes[0])
+        assert not tap.asks
+        assert said in tap.next
+        assert "aimed at" not in tap.next
+        assert "was taken for 20°43′" in tap.minded[0]
+    # A turn that was lost then is found by what was aimed at then.
+    lost = job("25°").with_pass(2.5, 2 * 2.5 * math.sin(math.radians(25)) - 0.2)
+    asks = dataclasses.replace(lost.callout, value="24°")
+    tap = tap_of(dataclasses.replace(lost, callout=asks), lost.passes[0])
+    assert tap.turns == ("cross more",)
+    assert "If it shows about 25°" in tap.next
+
+
+@given(st.floats(5, 60), st.floats(-0.002, 0.002), st.booleans(), st.floats(-1, 1))
+@example(20, 0.0012, True, 0.5)
+@patient
+def test_what_is_proven_is_in_tolerance_however_the_quill_slopes(degrees, slope, internal, off):
+    # In the plan: the tip runs s along the slide and x back, square to the axis, to the quill's
+    # line, which comes towards you by the slope for each unit towards the headstock: by
+    # x = s sin α ± s cos α × slope, plus on an internal cone, minus on an external one.
+    kept = job(internal=internal)
+    asked = Angle.from_degrees(round(degrees, 3))
+    kept = dataclasses.replace(
+        kept,
+        callout=dataclasses.replace(kept.callout, value=asked),
+        lathe=dataclasses.replace(INCH, quill_slope=slope),
+        choices=Choices(route="cross travel"),
+    )
+    tolerance = kept.callout.half_angle_tolerance.radians
+    true = asked.radians + off * tolerance
+    x = 3.0 * (math.sin(true) + (1 if internal else -1) * slope * math.cos(true))
+    done = kept.with_pass(3.0, 2 * x, bolts="tight")
+    (one,) = done.passes
+    target, beta = Target.of(done, taken=one), math.atan(slope)
+    stands = one.half_angle.radians + target.slope * float(SECOND)
+    assert stands == pytest.approx(true, abs=3 * slope**2 * (1 + math.tan(true)) + 1e-9)
+    tap = tap_of(done, one)
+    assert tap.doubt > abs(beta) / float(SECOND)
+    if proves(done, one):
+        assert abs(off) <= 1 + 1e-6, "proven, and out of tolerance by the quill"
+    if round(abs(beta) / float(SECOND)) > 0:
+        way = "further from" if (slope < 0) == internal else "nearer to"
+        assert f"the slide stands that much {way} parallel than read" in " ".join(tap.minded)
+    by_axis = dataclasses.replace(done, choices=Choices(route="axial travel"))
+    assert Target.of(by_axis).slope == 0, "a face knows nothing of the quill"
 
 
 def test_what_no_turn_tells_and_what_hides():

@@ -344,6 +344,24 @@ def test_a_last_pass_with_the_bolts_tight_stands_in_the_row_of_the_proof():
     assert _boxes(setup_sheet(eased))[-1][1] == ""
 
 
+def test_the_row_of_the_proof_holds_what_proves_and_nothing_else():
+    job = demo.job().with_pass(3.2, cross_reading=2.25)
+    failed = job.with_pass(3.2, cross_reading=2.251, bolts="tight")
+    *before, proof = _boxes(setup_sheet(failed))
+    assert [(row[0], row[2]) for row in before][:2] == [("1", "2.2500 in"), ("2", "2.2510 in")]
+    assert before[1][6] == "tight"
+    assert proof == ["Proof, bolts tight", *[""] * 7]
+    # Nothing is proven where the print gives no tolerance, whoever tightens what.
+    bare = dataclasses.replace(
+        job, callout=dataclasses.replace(job.callout, angle_tolerance=None)
+    ).with_pass(3.2, cross_reading=2.264, bolts="tight")
+    sheet = setup_sheet(bare)
+    assert _boxes(sheet)[-1][:3] == ["Last, bolts tight", "3.2000 in", "2.2640 in"]
+    assert "No tolerance on the print: nothing is proven." in Reading(sheet).text
+    turned = dataclasses.replace(bare, callout=dataclasses.replace(bare.callout, internal=False))
+    assert _boxes(setup_sheet(turned))[-1] == ["Last, bolts tight", *[""] * 7]
+
+
 def test_passes_already_taken_stand_in_their_rows():
     job = demo.job()
     first = job.with_pass(3.2, cross_reading=2.25)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import re
 from collections.abc import Iterator
@@ -9,7 +10,7 @@ from dataclasses import asdict
 from typing import Any
 
 from tapertrig.angle import Angle
-from tapertrig.budget import RESTS_ON, RESTS_ON_TYPICAL, not_of_now
+from tapertrig.budget import RESTS_ON, RESTS_ON_TYPICAL, not_of_now, proves
 from tapertrig.cautions import MACHINE
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.carried import heading, job_number, reading_step
@@ -52,14 +53,15 @@ WHYS = ("run-up", "run", "back-off", "blocks-in", "swing")
 ROOM_FOR_WHYS = 2
 NOT_GIVEN = "not given"
 OLDER = "What was entered and what was filled in cannot be told apart there."
-PROOF, NO_RADIUS = "Proof, bolts tight", "radius not given"
+NO_RADIUS = "radius not given"
 # What the page says by itself in the browser; what a pass tells it says in the core's words.
 SAID = {
+    "set": "Set now",
     "typed": "Pass {number}, not kept yet",
     "last": "Pass {number}",
     "keep": "Keep pass {number}",
     "struck": "struck out",
-    "proof": PROOF,
+    "proof": "Proof, bolts tight",
     "no_radius": NO_RADIUS,
     "again": "{value} again",
     "other": "Type what the {box} shows, too.",
@@ -71,6 +73,11 @@ SAID = {
     "line": "Carried line",
     "copied": "Copied.",
     "not_copied": "The browser does not let the page copy: mark the line and copy it by hand.",
+}
+# The same where the print gives no tolerance, and nothing can be proven.
+NOTHING_TO_PROVE = {
+    "proof": "Last, bolts tight",
+    "not_proven": "No tolerance on the print: nothing is proven.",
 }
 
 
@@ -184,6 +191,8 @@ def _given(length: float | None, unit: str) -> str:
 
 def _lathe(plan: Plan) -> Line:
     lathe, unit = plan.lathe, plan.lathe.unit
+    by_quill = (lathe.quill_slope or 0.0) if plan.route == CROSS else 0.0
+    slope = Angle.from_radians(math.atan(by_quill)).arc_seconds
 
     def dial(name: str, one: Dial, backlash: float | None) -> str:
         line, turn = figure_text(one.graduation, unit), figure_text(one.per_turn, unit)
@@ -201,6 +210,7 @@ def _lathe(plan: Plan) -> Line:
         dial("Cross dial", lathe.cross_dial, lathe.cross_backlash),
         f"Usable compound travel: {_given(lathe.compound_reach, unit)}. ",
         f"Base: zero {lathe.base_zero or NOT_GIVEN}, radius {_given(lathe.base_radius, unit)}.",
+        f" Quill's side {angle_said(float(slope))} out of line: in what proves." if slope else "",
     )
 
 
@@ -278,14 +288,25 @@ def _to_size(plan: Plan) -> Iterator[Line]:
     )
 
 
+def _told(job: Job, cone: int) -> dict[str, str]:
+    """What the page says by itself, for this print."""
+    return SAID | (NOTHING_TO_PROVE if job.asked(cone).half_angle_tolerance is None else {})
+
+
+def _ends(job: Job, one: Pass) -> bool:
+    """Whether a pass has its place in the last row: it proves, or is tight with naught to prove."""
+    nothing = job.asked(one.aim.cone).half_angle_tolerance is None and not not_of_now(job, one)
+    return proves(job, one) or (nothing and one.bolts == "tight")
+
+
 def _pass_rows(job: Job, plan: Plan, cone: int, rows: int) -> Rows:
     taken = list(job.standing(cone))
-    proof = taken.pop() if taken and taken[-1].bolts == "tight" else None
+    proof = taken.pop() if taken and _ends(job, taken[-1]) else None
     for number, one in list(enumerate(taken, 1))[-rows:]:
         yield str(number), *_pass_cells(job, one, plan)
     for number in range(len(taken) + 1, rows + 1):
         yield (str(number),)
-    yield PROOF, *(() if proof is None else _pass_cells(job, proof, plan))
+    yield _told(job, cone)["proof"], *(() if proof is None else _pass_cells(job, proof, plan))
 
 
 def _pass_cells(job: Job, one: Pass, plan: Plan) -> tuple[str, ...]:
@@ -333,9 +354,9 @@ def _facts(job: Job, plan: Plan, cone: int, rows: int) -> dict[str, Any]:
         "scale": round(1 / step),
         "largest": LARGEST,
         "rows": rows,
-        "taken": [(_pass_cells(job, one, plan), one.bolts == "tight") for one in standing],
+        "taken": [(_pass_cells(job, one, plan), _ends(job, one)) for one in standing],
         "last": asdict(tap_of(job, standing[-1])) if standing else None,
-        "said": SAID,
+        "said": _told(job, cone),
     }
 
 
@@ -346,5 +367,5 @@ def _set_to(job: Job, cone: int) -> Line:
     standing = job.standing(cone)
     if standing and standing[-1].bolts == "tight":
         why = not_of_now(job, standing[-1])
-        return f"Not proven: {why}." if why else SAID["not_proven"]
+        return f"Not proven: {why}." if why else _told(job, cone)["not_proven"]
     return ""

@@ -13,6 +13,7 @@ import pytest
 from cases import cases, sampled
 from pypdf import PdfReader
 from sheet_steps import (
+    BOXES,
     PHONE,
     STORAGE_REFUSED,
     carried,
@@ -31,7 +32,7 @@ from tapertrig import demo
 from tapertrig.budget import proven_pass
 from tapertrig.job import Callout, Job
 from tapertrig.job.carried import carried_line, take_in
-from tapertrig.next_tap import Target, next_tap, set_to, tap_of
+from tapertrig.next_tap import Target, next_tap, set_now, set_to, tap_of
 from tapertrig.printed.setup_sheet import setup_sheet
 
 pytestmark = pytest.mark.browser
@@ -339,6 +340,81 @@ def test_a_sheet_written_after_passes_goes_on_from_them(new_page, tmp_path):
     )
     again = setup_sheet(done).split('id="passes">')[1].split("<tbody>")[1].split("</tr>")
     assert [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in again[:2]] == shown
+
+
+def test_what_was_proven_before_the_sheet_was_written_stands_again_when_a_pass_is_struck(
+    new_page, tmp_path
+):
+    job = demo.job().with_pass(3.2, cross_reading=2.2645, bolts="tight")
+    page = open_sheet(new_page(), tmp_path, setup_sheet(job))
+    proven = page.locator("#proven")
+    assert proven.inner_text() == set_to(job)
+    keep_pass(page, ["32 turns", "11 turns .001"])
+    assert proven.inner_text() == ""
+    page.get_by_role("button", name="Strike out the last pass").click()
+    assert proven.inner_text() == set_to(job) == set_to(take_in(job, carried(page)))
+
+
+NOTHING = dataclasses.replace(demo.callout(), angle_tolerance=None)
+
+
+@pytest.mark.parametrize("asked", [demo.callout(), NOTHING], ids=["tolerance", "none"])
+def test_the_rows_are_named_on_the_page_as_on_paper(new_page, tmp_path, asked):
+    job = dataclasses.replace(demo.job(), callout=asked)
+    page = open_sheet(new_page(), tmp_path, setup_sheet(job))
+    for cross, tight in (("11 turns .001", False), ("11 turns .041", True), ("2.264", True)):
+        keep_pass(page, ["32 turns", cross], tight)
+        done = take_in(job, carried(page))
+        rows = page.evaluate(
+            "[...document.querySelectorAll('#passes tbody tr:not(.entry)')]"
+            ".map(row => [...row.cells].map(cell => cell.textContent))"
+        )
+        again = setup_sheet(done).split('id="passes">')[1].split("<tbody>")[1].split("</table>")[0]
+        paper = [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in again.split("</tr>")[:-1]]
+        # The row typed into stands for the first blank one.
+        assert [row for row in rows if any(row[1:])] == [row for row in paper if any(row[1:])]
+        assert rows[-1][0] == paper[-1][0]
+        proven = re.search(r'id="proven">(.*?)</p>', setup_sheet(done))[1]
+        assert page.locator("#proven").inner_text() == re.sub("<.*?>", "", proven)
+
+
+@pytest.mark.parametrize("name", list(JOBS))
+def test_what_to_do_next_is_in_sight(new_page, tmp_path, name):
+    """On opening, while typing over a phone's keys, after keeping, and when the page comes back."""
+    job, page = JOBS[name], new_page()
+    open_sheet(page, tmp_path, setup_sheet(job))
+    plan, shown = job.plan(), "#do"
+
+    def in_sight(*parts):
+        for part in parts:
+            box = page.locator(part).bounding_box()
+            assert box["y"] >= 0, part
+            assert box["y"] + box["height"] <= page.viewport_size["height"], part
+
+    assert next_words(page) == set_now(plan)
+    in_sight(shown, "#compound", "#keep")
+    said = [job.lathe.compound_dial.words(plan.compound_reading, job.lathe.unit)]
+    if plan.route == "cross travel":
+        said.append(f"{plan.cross_reading * 0.988:.4f}")
+    else:
+        said += [f"{plan.axial_travel * 1.012:.2f}", "0"]
+    # A phone's keys take about two fifths of it.
+    page.set_viewport_size({"width": 390, "height": 640})
+    for label, text in zip(BOXES[len(said)], said, strict=True):
+        page.get_by_label(label, exact=True).focus()
+        page.keyboard.type(text)
+        in_sight(shown, ":focus")
+    assert "Swing" in next_words(page)
+    page.set_viewport_size(PHONE)
+    page.keyboard.press("Enter")
+    in_sight(shown, "#before", "#now", "#swing", "#strike")
+    told = next_words(page)
+    page.reload()
+    assert next_words(page) == told
+    in_sight(shown)
+    page.mouse.wheel(0, 20_000)
+    page.wait_for_timeout(200)
+    in_sight(shown)
 
 
 def test_another_print_or_another_cone_starts_empty(new_page, tmp_path):

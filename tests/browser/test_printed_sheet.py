@@ -77,5 +77,6 @@ def test_the_sheet_is_one_page(chromium, name, paper):
     width, height = (round(float(side)) for side in sheet.mediabox[2:])
     assert (width, height) == {"A4": (595, 842), "Letter": (612, 792)}[paper]
     text = " ".join(sheet.extract_text().split())
-    for words in ("Half angle", "Proof, bolts tight", "Chuck key out.", "setup sheet · job"):
+    last = "Last" if JOBS[name].callout.half_angle_tolerance is None else "Proof"
+    for words in ("Half angle", f"{last}, bolts tight", "Chuck key out.", "setup sheet · job"):
         assert words in text

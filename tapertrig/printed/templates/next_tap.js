@@ -85,12 +85,15 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   } else if (cross && Math.abs(missing) > limits.turn_more_from) {
     tap = fill(words["a turn more"], { tap });
   }
-  const asks = Math.abs(missing) > limits.asked_from;
+  const base = target.base === null ? target.half_angle : target.base;
+  const asks = Math.min(Math.abs(missing), Math.abs(base - now)) > limits.asked_from;
   const turns = asks ? lostTurns(limits, target, travel, side) : [];
   let next = tap;
   if (asks) {
     const named = turns.map((turn) => words[turn]).join(words.or);
-    next = fill(words[turns.length ? "lost" : "no turn"], { turns: named, look, tap });
+    const why = fill(words[turns.length ? "lost" : "no turn"], { turns: named, look });
+    const shown = { aimed: baseSaid(words, target, base), stands: baseSaid(words, target, now) };
+    next = fill(words.asks, { why, aim: target.aim, tap, ...shown });
   } else if (near) {
     next = words[tight ? "proven" : "prove"];
   } else if (Math.abs(missing) < doubt) {
@@ -101,6 +104,10 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   const minded = [];
   if (within !== null && room === null) {
     minded.push(fill(words.cannot, { tolerance: target.within }));
+  }
+  if (target.slope) {
+    const leans = words[target.slope > 0 ? "steeper" : "shallower"];
+    minded.push(fill(words.slope, { angle: angleSaid(target.slope), way: leans }));
   }
   const slope = Math.tan(target.half_angle / ARC_SECONDS_PER_RADIAN);
   const share = target.compound_turn / travel;
@@ -130,6 +137,11 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   };
 }
 
+function baseSaid(words, target, seconds) {
+  const degrees = (target.base_zero === "square to bed" ? 324000 - seconds : seconds) / 3600;
+  return fill(words[target.base_zero ? "base" : "no base"], { degrees: figures(degrees, 0) });
+}
+
 function lostTurns(limits, target, travel, side) {
   const tried = [
     ["compound more", travel + target.compound_turn, side],
@@ -141,6 +153,7 @@ function lostTurns(limits, target, travel, side) {
       ["cross less", travel, side - target.cross_turn],
     );
   }
-  const off = (run, moved) => Math.abs(halfAngleRead(target, run, moved) - target.half_angle);
+  const base = target.base === null ? target.half_angle : target.base;
+  const off = (run, moved) => Math.abs(halfAngleRead(target, run, moved) - base);
   return tried.filter(([, run, moved]) => off(run, moved) <= limits.fits_within).map(([name]) => name);
 }

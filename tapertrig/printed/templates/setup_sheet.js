@@ -36,6 +36,9 @@ function save() {
 }
 
 const standing = () => passes.filter((one) => !one.struck);
+const newest = () => standing()[standing().length - 1];
+// As it was written, for as long as no pass of this browser stands.
+const [written, first] = [at("proven").textContent, at("next").textContent];
 
 // -- what is typed ------------------------------------------------------------------------
 
@@ -56,6 +59,8 @@ const tapOf = ({ compound, reading, tight }, by = target) =>
   nextTap(words, limits, by, compound / facts.scale, reading / facts.scale, tight);
 // A pass that is kept stays, whatever the lathe is said to reach.
 const keptTap = (one) => tapOf(one, { ...target, reach: null });
+// The last row is for a pass that proves, or is tight where there is nothing to prove.
+const ends = (one) => one.tight && (!target.within || keptTap(one).standing === words.proves);
 
 // -- the table ----------------------------------------------------------------------------
 
@@ -92,7 +97,7 @@ function row(name, cells, kind) {
 // As on paper: the last passes that there is room for, blank rows, the proving pass. The row that
 // is typed into stands in the first blank one.
 function showTable() {
-  const taken = [...facts.taken, ...passes.map((one) => [cellsOf(one), one.tight, one.struck])];
+  const taken = [...facts.taken, ...passes.map((one) => [cellsOf(one), ends(one), one.struck])];
   const lasting = taken.filter(([, , struck]) => !struck);
   const proof = lasting.length && lasting[lasting.length - 1][1] ? lasting[lasting.length - 1] : null;
   const numbered = lasting.length - (proof ? 1 : 0);
@@ -119,7 +124,7 @@ function showTable() {
 // What is typed and makes a pass, or null; the answer to it, else to the last pass.
 function answer() {
   const empty = order.filter((box) => !box.value.trim());
-  const last = standing()[standing().length - 1];
+  const last = newest();
   const lasting = facts.taken.length + standing().length;
   let one = null;
   let wrong = "";
@@ -140,6 +145,10 @@ function answer() {
   at("wrong").textContent = wrong;
   at("told").hidden = Boolean(wrong) || !tap;
   at("proven").hidden = Boolean(wrong || one); // of the pass before; what is typed may tell otherwise
+  at("which").hidden = at("next").hidden = Boolean(wrong);
+  at("set").hidden = !tap;
+  at("which").textContent = said.set;
+  at("next").textContent = first;
   if (wrong || !tap) return null;
   at("which").textContent = fill(said[one ? "typed" : "last"], { number: one ? lasting + 1 : lasting });
   for (const name of ["now", "swing", "doubted", "standing", "next"]) at(name).textContent = tap[name];
@@ -156,13 +165,13 @@ function setTo(last) {
 
 function show() {
   showTable();
-  const last = standing()[standing().length - 1];
+  const last = newest();
   at("strike").hidden = !last;
   for (const press of entry.querySelectorAll("[data-again]")) {
     press.hidden = !last;
     if (last) press.textContent = fill(said.again, { value: last[press.dataset.again] / facts.scale });
   }
-  if (passes.length) at("proven").textContent = last ? setTo(last) : "";
+  if (passes.length) at("proven").textContent = last ? setTo(last) : written;
   at("kept").textContent = kept ? said.kept : said.not_kept;
   at("kept").classList.toggle("notice", !kept);
   at("carry").hidden = !passes.length;
@@ -211,7 +220,7 @@ function keep() {
 
 function strike() {
   load();
-  const last = standing()[standing().length - 1];
+  const last = newest();
   if (last) last.struck = true;
   save();
   show();
@@ -221,9 +230,8 @@ function press(event) {
   const chip = event.target.closest("button");
   if (!chip) return;
   const box = chip.closest(".box").querySelector("input");
-  const last = standing()[standing().length - 1];
   if (chip.dataset.again) {
-    box.value = last[chip.dataset.again] / facts.scale;
+    box.value = newest()[chip.dataset.again] / facts.scale;
   } else if (chip.dataset.sign) {
     box.value = /^\s*[-−–]/.test(box.value) ? box.value.replace(/^\s*[-−–]/, "") : `−${box.value}`;
   } else {
@@ -236,9 +244,12 @@ function press(event) {
 load();
 save();
 at("still").hidden = true;
-at("passes").classList.add("cards");
+document.querySelector("main").classList.add("alive");
 for (const part of document.querySelectorAll(".live")) part.hidden = false;
-entry.addEventListener("input", answer);
+entry.addEventListener("input", ({ target: typing }) => {
+  answer();
+  typing.scrollIntoView({ block: "nearest" }); // the answer above it may have grown
+});
 entry.addEventListener("click", press);
 entry.addEventListener("keydown", (event) => {
   if (event.key === "Enter" && event.target.matches("input")) keep();
