@@ -37,7 +37,10 @@ def random_job(rng: random.Random) -> Job:
     unit = rng.choice(["in", "mm"])
     fine, turn = (0.001, 0.1) if unit == "in" else (0.02, 3.0)
     dials = (Dial(fine, turn, rng.choice(["radius", "diameter"])) for _ in range(2))
-    lathe = Lathe(unit, None, *dials, base_radius=rng.choice([None, 2.125]))
+    lathe = Lathe(
+        unit, None, *dials, rng.choice([None, "parallel to bed", "square to bed"]),
+        base_radius=rng.choice([None, 2.125]), quill_slope=rng.choice([None, 0.0003, -0.001]),
+    )  # fmt: skip
     cones = [
         Callout(
             "half angle",
