@@ -380,9 +380,10 @@ class _Writer:
         shown = dial.words(float(dial.reading(self.travel)), self.unit)
         return Step(
             "run", PASS,
-            f"Crank the compound {shown}, {self.run}, never reversing; count the turns aloud, and "
-            "check between the marks with a rule. Past the line? Clear the tip as at the end of a "
-            "pass, then begin again.",
+            f"Crank the compound {shown}, {self.run}, never reversing: {self.text(self.travel)}, "
+            f"one turn is {self.text(2 * self.half_turn)}. Count the turns aloud, and check "
+            "between the marks with a rule. Past the line? Clear the tip as at the end of a pass, "
+            "then begin again.",
             Move("turn", "compound", self.run, TRAVEL, self.travel),
             f"The tip leaves what it bears on. {self.lost()}",
             expect=f"The compound dial shows {shown}; a rule shows {self.text(self.travel, 2)} "
@@ -424,7 +425,8 @@ class _Writer:
             f"Crank the cross slide in to the null, counting the turns. {again}",
             Move("turn", "cross slide", IN, NULL, self.side),
             "Come onto it the same way as the first one.",
-            expect=f"The needle at zero, after {dial.words(must, self.unit)} or so.",
+            expect=f"The needle at zero, after {dial.words(must, self.unit)} or so: "
+            f"{self.text(must)} on the dial, {self.text(dial.per_turn)} to a turn.",
         )  # fmt: skip
         product = self.text(self.travel)
         if dial.factor == 2:

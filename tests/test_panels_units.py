@@ -16,14 +16,14 @@ MM = Fraction("25.4")  # the international inch, ISO 80000-3
 NAMES = [name for name in panels.__all__ if getattr(panels, name).has_unit]
 MEASURING = ("inspection", "over_rolls")
 # Read once a bench is set up anew for another lathe, or left out with what they hold.
-ANEW = {"compound_wheel", "cross_wheel", "step"}
+ANEW = {"compound_wheel", "cross_wheel", "step", "turn_by"}
 
 
 def lengths(panel) -> dict[str, Quantity]:
     return {
         name: one
         for name, one in panel.controls.items()
-        if isinstance(one, Quantity) and one.unit in ("in", "mm")
+        if isinstance(one, Quantity) and one.unit in ("in", "mm") and name not in ANEW
     }
 
 

@@ -41,7 +41,7 @@ HABITS = (
 _AXIAL_HABITS = (NOT_PROVED, WRONG_WAY, OVERRUN)
 # Shares of the indicator's range: how far it is pushed in to be zeroed, and how far short of
 # null the quick feed stops.
-_PRELOAD, _SHORT = 0.4, 1 / 3
+PRELOAD, _SHORT = 0.4, 1 / 3
 # A handwheel set to a line stands within this share of a graduation of it.
 _UNSTEADY = 0.15
 _SHORT_OF_ROOM = 0.03
@@ -240,16 +240,24 @@ class Hand:
         handwheel = nut + (self.conditions.backlash("compound") if way > 0 else 0.0)
         self.bench.turn_compound(handwheel - screw.handwheel, why=why)
 
-    def _turn_compound(self, step: Step) -> None:
-        conditions, away = self.conditions, self.conditions.away
+    @property
+    def start_at(self) -> float:
+        """Where the compound's slide stands at the start, from the rear end of its reach."""
+        reach, before = self.conditions.reach("compound"), self._before
+        return reach - before if self.conditions.away < 0 else before
+
+    @property
+    def _before(self) -> float:
+        conditions = self.conditions
         reach, travel = conditions.reach("compound"), conditions.compound_travel
-        room = (reach - travel) / 2
-        half_turn = conditions.lathe.take_up
-        # In the middle, but never with less than the half turn left before the start.
-        before = min(max(room, half_turn), reach - travel)
         if self.habit == PAST_REACH:
-            before = reach - (1 - _SHORT_OF_ROOM) * travel
-        first = reach - before if away < 0 else before
+            return reach - (1 - _SHORT_OF_ROOM) * travel
+        # In the middle, but never with less than the half turn left before the start.
+        return min(max((reach - travel) / 2, conditions.lathe.take_up), reach - travel)
+
+    def _turn_compound(self, step: Step) -> None:
+        away, first = self.conditions.away, self.start_at
+        before, half_turn = self._before, self.conditions.lathe.take_up
         if step.action.until == RUN_UP:
             self.zeroed = False
             beyond = first - away * min(before, half_turn)
@@ -263,7 +271,7 @@ class Hand:
         elif step.action.until == START:
             self._compound_to(first, away, step.words)
             if self.habit == ZEROED_EARLY and self.screw == "compound":
-                back = -away * conditions.backlash("compound") / 2
+                back = -away * self.conditions.backlash("compound") / 2
                 self.bench.turn_compound(back, why="Crank the compound back a touch to a line.")
         else:
             self._run(step.words)
@@ -299,7 +307,7 @@ class Hand:
         conditions, state = self.conditions, self.bench.state
         backlash = conditions.backlash("cross")
         into = backlash - state.cross.slack - state.deflection
-        self.bench.turn_cross(into + _PRELOAD * conditions.indicator_range, why=why)
+        self.bench.turn_cross(into + PRELOAD * conditions.indicator_range, why=why)
         if self.habit == ZEROED_EARLY and self.screw == "cross":
             self.bench.turn_cross(-backlash / 2, why="Turn the cross handwheel back a touch.")
 

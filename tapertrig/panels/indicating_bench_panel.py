@@ -1,26 +1,61 @@
-"""Lesson 04: the indicating bench, worked by hand."""
+"""Lesson 04: the indicating bench, guided step by step or worked by one's own hand."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import ipywidgets
 
-from tapertrig import demo
 from tapertrig.angle import Angle
 from tapertrig.bench import Bench, BenchConditions, BenchState, review
+from tapertrig.bench.bench import overrun_words
+from tapertrig.bench.guided import Guided
 from tapertrig.draw.indicating_bench import IndicatingBenchScene
+from tapertrig.job.plan import STEEPEST_FOR_SINE
 from tapertrig.lathe import READS, Lathe
-from tapertrig.panels.parts.bench_words import assumed_rows, pass_rows, state_rows, truth_rows
+from tapertrig.panels.parts.bench_words import (
+    assumed_rows,
+    pass_rows,
+    state_rows,
+    step_told,
+    truth_rows,
+    verdict_told,
+    witness_row,
+)
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, fold, quantity
+from tapertrig.panels.parts.controls import (
+    Control,
+    Quantity,
+    Reading,
+    angle,
+    choice,
+    fold,
+    quantity,
+    switch,
+)
 from tapertrig.panels.parts.lathe_list import LatheList
+from tapertrig.procedure import AXIAL, CROSS, TRAVEL
+from tapertrig.written import read_number
 
-NUDGES = ("one graduation", "ten graduations", "one turn")
-SETTINGS = ("half_angle", "internal", "backlash", "quill_slope", "seed")
+COMPOUND, CROSS_SLIDE, CARRIAGE, TIP, DIALS, BOLTS = HANDS = (
+    "the compound's crank",
+    "the cross slide's crank",
+    "the carriage",
+    "tip and blocks",
+    "needle and dials",
+    "hammer and spanner",
+)
+HANDS_ON = {
+    CROSS: (COMPOUND, CROSS_SLIDE, CARRIAGE, DIALS, BOLTS),
+    AXIAL: (COMPOUND, CARRIAGE, TIP, DIALS, BOLTS),
+}
+SLIDES = {COMPOUND: "compound", CROSS_SLIDE: "cross"}
+FURTHER, BACK = "Swing further from parallel", "Swing back towards parallel"
+SETTINGS = ("half_angle", "tolerance", "internal", "backlash", "quill_slope", "seed")
 WHEELS = {"compound_wheel": "compound", "cross_wheel": "cross"}
 
 
@@ -33,81 +68,126 @@ class BenchShown:
     truth: tuple[Row, ...]
 
 
+class _Minutes(Quantity["float | None"]):
+    """Minutes of arc, typed as 4.3 or 4′20″."""
+
+    def read(self, text: str) -> float:
+        """The minutes of a typed text."""
+        if any(mark in text for mark in "°′″'\""):
+            return Angle.parse(text).minutes
+        return read_number(text, "4.3 or 4′20″")
+
+
 class IndicatingBench(LatheList[BenchShown]):
-    """Two handwheels, two dials, an indicator on the quill; set the compound and be reviewed."""
+    """Set the compound: each step said and done in turn, or one's own hand on everything."""
 
     title = "Indicating bench"
     scene = IndicatingBenchScene
     main = "compound_wheel"
 
     def make_controls(self) -> None:
-        first = next(one for one in demo.LATHES.values() if one.unit == self.unit)
-        most = 0.02 if self.unit == "in" else 0.5
-        step = most / 40
-        self.compound_wheel = self._wheel("Compound handwheel", first, "compound")
-        self.cross_wheel = self._wheel("Cross handwheel", first, "cross")
-        self.nudge_ = choice("Buttons turn by", NUDGES, NUDGES[0])
-        self.swing = angle("Tap the compound by", "0°", "-1°", "1°", "0°00′30″")
-        self.read_as = choice("Take the cross dial as", READS, first.cross_dial.reads)
+        self.hand_on = choice("Hand on", HANDS_ON[CROSS])
+        self.compound_wheel, self.cross_wheel = (
+            quantity(f"{name}, a line a press of an arrow key", 0.0, 0.0, 1e3, 0.01, "turns", 3)
+            for name in ("Compound", "Cross slide")
+        )
+        for wheel in (self.compound_wheel, self.cross_wheel):
+            wheel.add_class("tapertrig-wheel")
+        self.turn_by = Reading("Turn it by, as its dial shows", self.unit)
+        self.swing_by = _Minutes(
+            label="Swing it by", value=None, minimum=0.0, maximum=180.0, step=0.1, unit="′",
+            places=1, optional=True,
+        )  # fmt: skip
+        self.swing_by.add_class("tapertrig-reading")
+        self.read_as = choice("Take the cross dial as", READS)
+        self.guide = switch("Guide me, step by step")
         self.lathe_list()
+        most = 0.02 if self.unit == "in" else 0.5
         self.half_angle = angle("Half angle wanted", "20°43′", "1°", "80°")
+        self.tolerance = angle("Its tolerance, ±", "0°06′", "0°01′", "1°", optional=True)
         self.internal = choice("Cone", [("internal", True), ("external", False)])
         self.backlash = quantity(
-            "Backlash", 0.008 if self.unit == "in" else 0.2, 0.0, most, step,
-            self.unit, 4, "empty: as measured on this lathe", optional=True,
+            "Backlash", 0.4 * most, 0.0, most, most / 40, self.unit, 4,
+            "empty: as measured on this lathe", optional=True,
         )  # fmt: skip
-        self.quill_slope = quantity("Quill out of parallel", 0.0, -5.0, 5.0, 0.5, "′", 1)
+        self.quill_slope = quantity("Quill or face out of line", 0.0, -5.0, 5.0, 0.5, "′", 1)
         self.seed = quantity("Start number", 1, 1, 9999, 1, "", 0)
 
-    def _wheel(self, label: str, lathe: Lathe, slide: str) -> Quantity:
-        dial = lathe.compound_dial if slide == "compound" else lathe.cross_dial
-        return quantity(label, 0.0, 0.0, 1e3, 1 / dial.graduations_per_turn, "turns", 3)
-
     def arrange(self) -> list[ipywidgets.Widget]:
+        self.told, self.verdict = ipywidgets.HTML(), ipywidgets.HTML()
+        for one in (self.told, self.verdict):
+            one.add_class("tapertrig-step")
+        self.told.add_class("tapertrig-step-now")
+        self.go = self.make_press("Do it", self.do_step)
+        self.other_way = self.make_press(BACK, partial(self.do_step, -1))
+        self.boxes = {"": self._buttons([self.go, self.other_way])}
+        for hand, actions in self._actions().items():
+            self.boxes[hand] = self._buttons([self.make_press(*one) for one in actions.items()])
         self.begin()
-        rows = {
-            "compound_wheel": (
-                ("Compound −", lambda: self.nudge("compound", -1)),
-                ("Compound +", lambda: self.nudge("compound", 1)),
-            ),
-            "cross_wheel": (
-                ("Cross −", lambda: self.nudge("cross", -1)),
-                ("Cross +", lambda: self.nudge("cross", 1)),
-            ),
-            "nudge": (
-                ("Zero indicator", lambda: self.do("zero_indicator")),
-                ("Zero compound dial", lambda: self.do("zero_compound_dial")),
-                ("Zero cross dial", lambda: self.do("zero_cross_dial")),
-            ),
-            "swing": (
-                ("Tap", self.tap),
-                ("Snug up", lambda: self.do("snug")),
-                ("Lock carriage", lambda: self.do("lock_carriage")),
-                ("Loosen carriage", lambda: self.do("loosen_carriage")),
-            ),
-            "read_as": (("Read the dials", self.read),),
-        }
-        placed: list[ipywidgets.Widget] = []
-        for name, control in self.controls.items():
-            if name not in ("lathe", *SETTINGS):
-                placed.append(control)
-            if name in rows:
-                placed.append(self._buttons(rows[name]))
         self.on_press("Show the truth", self.show_truth, "True angle, error and review")
         self.on_press("Start again", self.start_again, "The same bench as it was found")
+        worked = [one for name, one in self.controls.items() if name not in ("lathe", *SETTINGS)]
         settings = [self.controls[name] for name in ("lathe", *SETTINGS)]
-        return [*placed, self.presses, *fold("The bench", settings)]
+        return [
+            self.told, *worked[:-1], *self.boxes.values(), self.verdict, self.guide, self.presses,
+            *fold("The bench", settings),
+        ]  # fmt: skip
 
-    def _buttons(self, actions: tuple) -> ipywidgets.Box:
-        box = ipywidgets.Box([self.make_press(label, action) for label, action in actions])
+    def _buttons(self, inside: list[ipywidgets.Button]) -> ipywidgets.Box:
+        box = ipywidgets.Box(inside)
         box.add_class("tapertrig-buttons")
         return box
+
+    def _actions(self) -> dict[str, dict[str, Callable[[], None]]]:
+        """What each hand can do, by the words on its buttons."""
+
+        def do(action: str) -> Callable[[], None]:
+            return lambda: self._then(getattr(self.bench, action))
+
+        def hand(action: str) -> Callable[[], None]:
+            return lambda: self._then(getattr(self.guided, action))
+
+        def ways(hand: str, plus: str, minus: str) -> dict[str, Callable[[], None]]:
+            return {plus: partial(self.turn, hand, 1), minus: partial(self.turn, hand, -1)}
+
+        along = "Towards the headstock", "Towards the tailstock"
+        return {
+            COMPOUND: ways(COMPOUND, *along),
+            CROSS_SLIDE: {
+                **ways(CROSS_SLIDE, "In", "Out"),
+                "In until it touches": hand("touch"),
+                "Creep to the null": hand("creep"),
+            },
+            CARRIAGE: {
+                **ways(CARRIAGE, *along),
+                "Up until it touches": hand("carriage_up"),
+                "Lock it": do("lock_carriage"),
+                "Unlock it": do("loosen_carriage"),
+            },
+            TIP: {
+                "Lift the tip": do("lift_tip"),
+                "Lower the tip": do("lower_tip"),
+                "Put the stack in": hand("stack_in"),
+                "Take the stack out": do("take_out_blocks"),
+            },
+            DIALS: {
+                "Zero the needle": do("zero_indicator"),
+                "Zero the cross dial": do("zero_cross_dial"),
+                "Zero the compound dial": do("zero_compound_dial"),
+                "Read": self.read,
+            },
+            BOLTS: {
+                FURTHER: partial(self.swing, 1),
+                BACK: partial(self.swing, -1),
+                "Tighten the bolts": do("snug"),
+            },
+        }
 
     # -- the bench ------------------------------------------------------------------------
 
     def conditions(self) -> BenchConditions:
-        """What the controls say of the bench."""
-        backlash = self.backlash.value
+        """What the controls say of the bench; past 45° the check is along the axis."""
+        backlash, wanted = self.backlash.value, self.half_angle.angle
         lathe = self.lathes[self.lathe.value]
         if backlash is not None:
             lathe = replace(
@@ -119,10 +199,12 @@ class IndicatingBench(LatheList[BenchShown]):
             )
         return BenchConditions(
             lathe,
-            self.half_angle.angle,
+            wanted,
             internal=self.internal.value,
             seed=round(self.seed.value),
             quill_slope=Angle.from_arc_seconds(self.quill_slope.value * 60).radians,
+            route=AXIAL if wanted > STEEPEST_FOR_SINE else CROSS,
+            half_angle_tolerance=self.tolerance.angle,
         )
 
     def lathe_picked(self, lathe: Lathe | None) -> None:
@@ -138,10 +220,12 @@ class IndicatingBench(LatheList[BenchShown]):
     def begin(self) -> None:
         """A fresh bench under the present conditions."""
         self.bench = Bench.under(self.conditions())
-        self.truth_shown = False
+        self.guided = Guided(self.bench)
+        self.truth_shown, self.done = False, ""
         with self.quiet():
             self.read_as.value = self.bench.conditions.lathe.cross_dial.reads
-        self._follow()
+            self.swing_by.value = None
+            self.hand_on.options = HANDS_ON[self.bench.conditions.route]
 
     def unit_changed(self, before: Mapping[str, Any]) -> None:
         super().unit_changed(before)
@@ -150,43 +234,81 @@ class IndicatingBench(LatheList[BenchShown]):
     begin_again = begin
 
     def _follow(self) -> None:
-        """The handwheel sliders stand where the handwheels stand."""
-        conditions = self.bench.conditions
+        """The sliders stand where the handwheels stand; what the hands need is in sight."""
+        conditions, step = self.bench.conditions, self.guided.step if self.guide.value else None
+        hand = "" if self.guide.value else self.hand_on.value
+        swinging, running = step and step.id == "swing", step and step.action.until == TRAVEL
         with self.quiet():
             for name, slide in WHEELS.items():
-                wheel = self.controls[name]
-                lead = conditions.lead(slide)
+                wheel, lead = self.controls[name], conditions.lead(slide)
                 wheel.step = 1 / conditions.dial(slide).graduations_per_turn
                 wheel.limit(0.0, conditions.farthest(slide) / lead)
                 at = self.bench.state.screw(slide).handwheel / lead
                 wheel.value = min(max(at, wheel.minimum), wheel.maximum)
+            screw = SLIDES.get(hand or COMPOUND)
+            dial = conditions.dial(screw) if screw else None
+            if dial != self.turn_by.dial:  # so many turns of the other screw are another movement
+                self.turn_by.dial, self.turn_by.unit = dial, conditions.lathe.unit
+                self.turn_by.empty()
+        self.go.description = FURTHER if swinging else self.guided.press
+        shown = {
+            self.told: self.guide.value,
+            self.hand_on: not self.guide.value,
+            self.compound_wheel: hand == COMPOUND,
+            self.cross_wheel: hand == CROSS_SLIDE,
+            self.turn_by: running or hand in (*SLIDES, CARRIAGE),
+            self.swing_by: swinging or hand == BOLTS,
+            self.read_as: hand == DIALS and conditions.route == CROSS,
+            self.go: bool(step),
+            self.other_way: swinging,
+            **{box: name == hand for name, box in self.boxes.items()},
+        }
+        for widget, wanted in shown.items():
+            widget.layout.display = None if wanted else "none"
 
-    def turn(self, slide: str, turns: float) -> None:
-        """Turn a handwheel to a number of turns from its rear stop."""
-        here = self.bench.state.screw(slide).handwheel
-        movement = turns * self.bench.conditions.lead(slide) - here
-        if abs(movement) > 1e-9:
-            getattr(self.bench, f"turn_{slide}")(movement)
+    # -- what the hands do ----------------------------------------------------------------
 
-    def nudge(self, slide: str, way: int) -> None:
-        """Turn a handwheel by the amount chosen for the buttons."""
-        size = self.nudge_.value
-        turn = getattr(self.bench, f"turn_{slide}")
-        if size == NUDGES[2]:
-            turn(turns=way)
-        else:
-            turn(graduations=way * (10 if size == NUDGES[1] else 1))
-        self._follow()
+    def _amount(self, hand: str) -> float:
+        """How far to turn, as slide movement."""
+        conditions, by = self.bench.conditions, self.turn_by.value
+        if not by:
+            raise ValueError("type how far to turn it, as its dial shows: 3 turns, or .001")
+        if hand == COMPOUND:
+            return conditions.lathe.check_read(by)
+        return float(conditions.dial("cross").movement(by)) if hand == CROSS_SLIDE else by
+
+    def _swing(self, way: int) -> Angle:
+        if not self.swing_by.value:
+            raise ValueError("type by how much to swing it, in minutes: 4.3, or 4′20″")
+        return Angle.from_arc_seconds(way * 60 * self.swing_by.value)
+
+    def do_step(self, way: int = 1) -> None:
+        """Do the present step of the guide, with what is typed where it asks for that."""
+        step = self.guided.step
+        if step is None:
+            return
+        running, swinging = step.action.until == TRAVEL, step.id == "swing" and self.guided.tap
+        done = f"Done: {self.guided.press if way > 0 else BACK}."
+        self.guided.do(
+            self._amount(COMPOUND) if running else None, self._swing(way) if swinging else None
+        )
+        if swinging:
+            self.swing_by.value = None
+        self.done = done + overrun_words(self.bench.state)
+        self.render()
+        self.done = ""
+
+    def turn(self, hand: str, way: int) -> None:
+        """Turn a crank, or move the carriage, by the typed amount."""
+        by = way * self._amount(hand)
+        actions = "turn_compound", "turn_cross", "move_carriage"
+        getattr(self.bench, actions[HANDS.index(hand)])(by)
         self.render()
 
-    def do(self, action: str) -> None:
-        """One action of the bench that needs no amount."""
-        getattr(self.bench, action)()
-        self.render()
-
-    def tap(self) -> None:
-        """Swing by the typed angle."""
-        self.bench.swing(self.swing.angle)
+    def swing(self, way: int) -> None:
+        """Swing by the typed angle, further or back."""
+        self.bench.swing(self._swing(way))
+        self.swing_by.value = None
         self.render()
 
     def read(self) -> None:
@@ -204,21 +326,38 @@ class IndicatingBench(LatheList[BenchShown]):
         self.begin()
         self.render()
 
+    def _then(self, action: Callable[[], Any]) -> None:
+        action()
+        self.render()
+
     def moved(self, control: Control) -> None:
         on = self.controls
         name = next((key for key, one in on.items() if one is control), "")
         if name in WHEELS:
-            self.turn(WHEELS[name], control.value)
+            slide = WHEELS[name]
+            here = self.bench.state.screw(slide).handwheel
+            movement = control.value * self.bench.conditions.lead(slide) - here
+            if abs(movement) > 1e-9:
+                getattr(self.bench, f"turn_{slide}")(movement)
         elif name in SETTINGS:
             self.begin()
-        if name not in ("nudge", "swing", "read_as"):
+        elif name == "guide" and self.guide.value:
+            self.guided.begin()  # whatever the hand has left
+        if name not in ("turn_by", "swing_by", "read_as"):
             super().moved(control)
 
     # -- picture and words ----------------------------------------------------------------
 
     def read_state(self) -> BenchShown:
         truth = tuple(truth_rows(self.bench, review(self.bench))) if self.truth_shown else ()
-        return BenchShown(self.bench.state, self.bench.log[-1].sentence, truth)
+        return BenchShown(self.bench.state, self.done or self.bench.log[-1].sentence, truth)
+
+    def render(self, cause: Control | None = None) -> None:
+        """Draw; the guide's step and the verdict stand beside the buttons."""
+        self._follow()
+        super().render(cause)
+        self.told.value = step_told(self.guided)
+        self.verdict.value = "" if self.hiding else verdict_told(self.guided)
 
     def scene_state(self, state: BenchShown) -> BenchState:
         return state.state
@@ -228,6 +367,12 @@ class IndicatingBench(LatheList[BenchShown]):
         wanted = f"Wanted: a half angle of {bench.conditions.half_angle.brief()}."
         return Words(
             f"{state.sentence} {wanted} Indicator: {bench.indicator.words}.",
-            (*state_rows(bench), *pass_rows(bench), *assumed_rows(bench), *state.truth),
+            (
+                *state_rows(bench),
+                witness_row(self.guided),
+                *pass_rows(bench),
+                *assumed_rows(bench),
+                *state.truth,
+            ),
             f"{wanted} Read the dials and the indicator in the picture.",
         )

@@ -477,14 +477,14 @@ def _practice_03() -> tuple[LessonQuestion, ...]:
 
 def _practice_04() -> tuple[LessonQuestion, ...]:
     cost = _open(
-        "On the bench with backlash, make one pass with a reversal on purpose. What does the "
+        "On the bench without the guide, make one pass with a reversal on purpose. What does the "
         "review say it cost?",
         "at most the backlash ÷ (travel × cos α); on this bench some minutes of arc",
     )
     tries = _open(
-        "Start number picks the bench as it was left, each number another way. Set number 21 to "
-        "within 1′ in no more than five passes.",
-        "the passes beside the bench say how near you came, and the proving pass whether it held",
+        "Start number picks the bench as it was left, each number another way. Set number 28 "
+        "without the guide, and prove it in no more than five passes.",
+        "the verdict under the buttons ends in “proves it”, and the review finds nothing",
     )
     run = _pick(
         "On an external cone, towards which end does the compound run clear of the quill?",

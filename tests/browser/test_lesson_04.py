@@ -1,4 +1,4 @@
-"""Lesson 04 by keyboard: the compound set as it should be, and with a slip; the verdicts read."""
+"""Lesson 04 by keyboard: a guided setup by the panel's own words, and a slip made alone."""
 
 from __future__ import annotations
 
@@ -10,138 +10,145 @@ from panels_seen import PanelSeen
 
 pytestmark = pytest.mark.browser
 
-WITH_BACKLASH = 3  # its place among the lesson's panels
-INCHES_PER_TURN = 0.1
-SECONDS_FOR_A_TURN = 60
+GUIDED, ALONE = 2, 4  # their places among the lesson's panels
+MOST_KEYS = 60
+SECONDS = 60
+TURN_BY, SWING_BY = "Turn it by, as its dial shows", "Swing it by"
 
 
 class BenchSeen(PanelSeen):
-    """The indicating bench, worked by keys alone."""
+    """The indicating bench, worked by keys alone, each of them counted."""
 
-    def act(self, name: str) -> None:
-        """Press a button by keyboard and wait for what it does."""
-        button = self.root.get_by_role("button", name=name, exact=True)
+    keys = 0
+
+    def key(self, name: str) -> None:
+        self.keys += 1
+        self.page.keyboard.press(name)
+
+    def to(self, place: object) -> None:
+        """Tab from where the focus stands to a control, backwards if that is the shorter way."""
+        place.wait_for()
+        steps = place.evaluate(
+            """place => {
+                const root = place.closest('.tapertrig-panel');
+                const all = [...root.querySelectorAll('input, select, button, [tabindex="0"]')]
+                    .filter((one) => one.offsetParent && !one.disabled);
+                return all.indexOf(place) - all.indexOf(document.activeElement);
+            }"""
+        )
+        for _ in range(abs(steps)):
+            self.key("Tab" if steps > 0 else "Shift+Tab")
+        assert place.evaluate("place => place === document.activeElement")
+
+    def button(self, name: str):
+        return self.root.get_by_role("button", name=name, exact=True)
+
+    def act(self, button: object) -> None:
+        """Press a button that has the focus, or is tabbed to, and wait for what it does."""
         before = self.turn
-        button.focus()
-        self.page.keyboard.press("Enter")
-        self._wait_turn(before)
+        self.to(button)
+        self.key("Enter")
+        self.wait_turn(before)
 
-    def put(self, name: str, value: str) -> None:
-        """Type a handwheel's turns, unless it stands there already, and wait for the picture."""
-        if self.turns(name) == float(value):
-            return
-        before = self.turn
-        self.enter(name, value)
-        self._wait_turn(before)
+    def wait_turn(self, before: str) -> None:
+        """Wait for another picture than that one."""
+        end = time.monotonic() + SECONDS
+        while self.turn == before:
+            assert time.monotonic() < end, f"nothing happened: {self.notice}"
+            time.sleep(0.02)
 
-    def enter(self, name: str, value: str) -> None:
-        """Type an entry that by itself moves nothing."""
-        self.entry(name).focus()
-        self.page.keyboard.press("Control+A")
-        self.page.keyboard.type(value)
-        self.page.keyboard.press("Enter")
+    def say(self, name: str, text: str) -> None:
+        """Type into an entry."""
+        self.to(self.entry(name))
+        for letter in text:
+            self.key(letter)
 
     @property
     def turn(self) -> str:
         return self.root.locator(".tapertrig-board").get_attribute("data-turn")
 
-    def _wait_turn(self, before: str) -> None:
-        end = time.monotonic() + SECONDS_FOR_A_TURN
-        while self.turn == before:
-            assert time.monotonic() < end, f"nothing happened within {SECONDS_FOR_A_TURN} s"
-            time.sleep(0.02)
-
-    def turns(self, name: str) -> float:
-        return float(self.entry(name).input_value())
+    @property
+    def told(self) -> str:
+        return self.root.locator(".tapertrig-step-now").inner_text()
 
     @property
-    def indicator(self) -> str:
-        return next(v for k, v in self.rows().items() if k.startswith("Indicator"))
-
-    def onto_the_quill(self) -> None:
-        """Bring the cross slide in until the indicator touches and shows some way in."""
-        at = self.turns("Cross handwheel")
-        while self.indicator == "off the quill":
-            at += 0.2
-            self.put("Cross handwheel", f"{at:.4f}")
-        self.put("Cross handwheel", f"{at + 0.05:.4f}")
-
-    def to_null(self, start: float, past: float = 0.0) -> None:
-        """Bring the cross slide in to the indicator's zero, never turning back.
-
-        With `past`, overshoot by that many turns and turn back: the slip the lesson warns of.
-        """
-        at = start
-        self.put("Cross handwheel", f"{at:.4f}")
-        while self.indicator == "off the quill":
-            at += 0.1
-            self.put("Cross handwheel", f"{at:.4f}")
-        for short in (0.02, 0.002):
-            at += max(0.0, -_number(self.indicator) / INCHES_PER_TURN - short)
-            self.put("Cross handwheel", f"{at:.4f}")
-        while (reading := _number(self.indicator)) != 0:
-            if reading > 0:  # past it: well back, further than the slack, and on again
-                self.put("Cross handwheel", f"{at - 0.3:.4f}")
-                at -= 0.003
-            at += 0.001
-            self.put("Cross handwheel", f"{at:.4f}")
-        if past:
-            self.put("Cross handwheel", f"{at + past:.4f}")
-            self.put("Cross handwheel", f"{at:.4f}")
+    def verdict(self) -> str:
+        return self.root.locator(".tapertrig-step:not(.tapertrig-step-now)").inner_text()
 
 
-def _number(reading: str) -> float:
-    return float(re.match(r"[+−-]?[\d.]+", reading)[0].replace("−", "-"))
-
-
-def test_a_whole_setup_by_keyboard_right_and_wrong(open_lesson):
+def test_a_newcomer_sets_it_by_the_panels_own_words_in_sixty_keys(open_lesson):
     page = open_lesson("04", width=1366, height=768)
-    bench = BenchSeen(page, WITH_BACKLASH)
-    bench.act("Lock carriage")
-    first = _first_end(bench)
-    _second_end(bench, first)
-    bench.act("Read the dials")
-    words = bench.rows()["Pass 1"]
-    assert "→" in words, words
-    needed = re.search(r"swing ([\d.]+)′ (further|back)", words)
-    way = "" if needed[2] == "further" else "-"
-    bench.enter("Tap the compound by", f"{way}0°{needed[1]}′")
-    bench.put("Cross handwheel", "27.000")  # the tip is clear before the slide is swung
-    bench.act("Tap")
-    bench.act("Snug up")
-    first = _first_end(bench)
-    _second_end(bench, first)
-    bench.act("Read the dials")
-    assert "proving pass" in bench.rows()["Pass 2"]
-    bench.act("Show the truth")
+    bench = BenchSeen(page, GUIDED)
+    step = bench.root.locator(".tapertrig-buttons:visible button").first
+    step.click()  # a hand's first click brings the focus here
+    bench.keys += 1
+    page.wait_for_function("e => e.textContent.includes('Back the cross')", arg=bench.root.locator(
+        ".tapertrig-step-now").element_handle())  # fmt: skip
+    said = False
+    while not (told := bench.told).startswith("Set, and proven"):
+        press = step
+        if travel := re.search(r"never reversing: ([\d.]+) in, one turn is 0\.1000 in", told):
+            if not said:
+                said = True
+                bench.say(TURN_BY, travel[1].rstrip("0"))
+        elif swing := re.search(r"Swing (further|back)[^,]*, about (?:(\d+)′)?(?:(\d\d?)″)?", told):
+            minutes = int(swing[2] or 0) + int(swing[3] or 0) / 60
+            bench.say(SWING_BY, f"{minutes:.1f}")
+            if swing[1] == "back":
+                press = bench.button("Swing back towards parallel")
+        bench.act(press)
+        assert bench.keys <= MOST_KEYS, told
+    assert "proves it" in bench.verdict
+    assert "It proves the slide, not the part." in bench.verdict
+    bench.press("Show the truth")
+    bench.settle()
     rows = bench.rows()
+    assert float(re.match(r"[\d.]+", rows["Error"])[0]) < 6, rows["Error"]
     assert not [name for name in rows if name.startswith("Step")], rows
-    error = float(re.match(r"[\d.]+", rows["Error"])[0])
-    assert error < 6, rows["Error"]
-
-    bench.act("Start again")
-    bench.act("Lock carriage")
-    first = _first_end(bench)
-    _second_end(bench, first, past=0.1)
-    bench.act("Read the dials")
-    bench.act("Show the truth")
-    blamed = [name for name in bench.rows() if "reversal inside the backlash" in name]
-    assert blamed, "; ".join(f"{k}: {v}" for k, v in bench.rows().items())
+    # Verdict and review stand on the screen with the button that called them.
+    bench.root.evaluate("root => root.scrollIntoView()")
+    for place in (bench.button("Show the truth"), bench.root.locator(".tapertrig-words")):
+        box = place.bounding_box()
+        assert 0 <= box["y"] < box["y"] + box["height"] <= 768
 
 
-def _first_end(bench: BenchSeen) -> float:
-    """Indicator on the quill, well into its range, everything zeroed; the compound's turns."""
-    bench.put("Cross handwheel", "27.000")
-    bench.put("Compound handwheel", "29.000")
-    bench.put("Compound handwheel", "28.000")
-    bench.onto_the_quill()
-    for name in ("Zero indicator", "Zero compound dial", "Zero cross dial"):
-        bench.act(name)
-    return bench.turns("Cross handwheel")
+def test_alone_a_reversal_is_named_and_what_it_cost(open_lesson):
+    page = open_lesson("04", width=1366, height=768)
+    bench = BenchSeen(page, ALONE)
+    assert not bench.root.locator(".tapertrig-step-now").is_visible()
 
+    def hand(on: str, *presses: str, by: str = "") -> None:
+        bench.choose("Hand on", on)
+        bench.button(presses[0]).wait_for()
+        if by:
+            bench.entry(TURN_BY).fill(by)
+        for name in presses:
+            before = bench.turn
+            bench.press(name)
+            bench.wait_turn(before)
 
-def _second_end(bench: BenchSeen, first: float, past: float = 0.0) -> None:
-    """Back off, run the compound 26 turns back, bring the cross slide in to null."""
-    bench.put("Cross handwheel", f"{first - 0.5:.3f}")
-    bench.put("Compound handwheel", "2.000")
-    bench.to_null(first + 8.6, past)
+    def marks() -> str:
+        return bench.rows()["Witness marks"]
+
+    hand("the carriage", "Lock it")
+    hand("the cross slide's crank", "Out", by="10 turns")
+    apart, end = re.match(r"([\d.]+) in apart, the slide's nearer the (\w+)", marks()).groups()
+    past = float(apart) * (1 if end == "headstock" else -1)
+    run_up = f"{abs(0.05 - past):.3f}"
+    way = "Towards the headstock" if past < 0.05 else "Towards the tailstock"
+    hand("the compound's crank", way, by=run_up)
+    hand("the compound's crank", "Towards the tailstock", by=".05")
+    hand("the cross slide's crank", "In until it touches")
+    hand("needle and dials", "Zero the needle", "Zero the cross dial", "Zero the compound dial")
+    hand("the compound's crank", "Towards the tailstock", by="26 turns")
+    hand("the cross slide's crank", "In until it touches", "Creep to the null")
+    hand("the cross slide's crank", "In", by=".02")
+    hand("the cross slide's crank", "Out", by=".02")
+    hand("needle and dials", "Read")
+    assert "Pass 1" in bench.verdict
+    bench.press("Show the truth")
+    bench.settle()
+    rows = bench.rows()
+    blamed = [name for name in rows if "reversal inside the backlash" in name]
+    assert blamed, rows
+    assert "reads" in rows[blamed[0]]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from html import escape
 
 from tapertrig import demo
 from tapertrig.angle import Angle
 from tapertrig.bench import Bench, BenchState, Pass, Review, angle_words
+from tapertrig.bench.guided import Guided
 from tapertrig.draw.indicating_bench import graduation_words
 from tapertrig.lathe import in_unit, length_text
 from tapertrig.panels.parts.board import Row
@@ -60,24 +62,62 @@ def _pass_words(line: Pass, state: BenchState) -> str:
     return f"{read} → {line.implied.dms()}; swing {angle_words(abs(needed))} {way}{proving}"
 
 
+def step_told(guided: Guided) -> str:
+    """The present step as HTML: what to do, why, the caution, what is then seen."""
+    step = guided.step
+    if step is None:
+        return "<p><b>Set, and proven.</b> Show the truth, or start again.</p>"
+    told = f"<p><b>{escape(guided.heading)}.</b> {escape(step.words)}</p>"
+    if step.why:
+        told += f"<p><i>Why:</i> {escape(step.why)}</p>"
+    if step.caution:
+        told += f"<p>⚠ {escape(step.caution)}</p>"
+    return told + (f"<p><i>Then:</i> {escape(step.expect)}</p>" if step.expect else "")
+
+
+def verdict_told(guided: Guided) -> str:
+    """What the last pass says, as HTML for beside the buttons."""
+    tap, read = guided.tap, guided.bench.passes
+    if not read:
+        return ""
+    told = f"<p><b>Pass {len(read)}:</b> "
+    if tap is None:
+        return f"{told}the readings make no triangle: look at the turns, and pass once more.</p>"
+    told += f"half angle now {tap.now}, missing {tap.swing}: <b>{tap.standing}</b>."
+    return f"{told} {guided.set_to}</p>"
+
+
+def witness_row(guided: Guided) -> Row:
+    """How far the compound's slide stands from its start, by a rule between the witness marks."""
+    state = guided.bench.state
+    unit, past = state.conditions.lathe.unit, state.slide("compound") - guided.start_at
+    by_rule = length_text(abs(past), unit, 2 if unit == "in" else 1)
+    end = "headstock" if past > 0 else "tailstock"
+    meet = float(by_rule.split()[0]) == 0
+    words = "meet" if meet else f"{by_rule} apart, the slide's nearer the {end}"
+    return Row("Witness marks", words, answer=False)
+
+
 def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
     """The true angle, its error, what it does to a part, and the review."""
     truth, unit = bench.truth(), bench.conditions.lathe.unit
-    length = in_unit(PART_LENGTH, "in", unit)
-    yield Row("True half angle", f"{truth.half_angle.dms()}, wanted {truth.wanted.dms()}", False)
-    error = truth.error
+    length, error = in_unit(PART_LENGTH, "in", unit), truth.error
     size = "large" if error.arc_seconds > 0 else "small"
-    yield Row("Error", f"{angle_words(abs(error))} too {size}", answer=False)
     over = truth.diameter_error(length)
+    yield Row("True half angle", f"{truth.half_angle.dms()}, wanted {truth.wanted.dms()}", False)
+    yield Row("Error", f"{angle_words(abs(error))} too {size}", answer=False)
     yield Row(
         f"On the invented part's cone, {length_text(length, unit, 2)} long",
         f"diameter changes {length_text(abs(over), unit)} too {'much' if over > 0 else 'little'}",
         answer=False,
     )
-    for finding in review.findings:
-        words = f"{finding.sentence} {finding.remedy} The step: “{finding.expected}”"
-        yield Row(f"Step {finding.step}: {finding.mistake}", words, False, "warning")
-    for words in review.well_done:
-        yield Row("Well done", words, False, "wide")
+    # One line for a mistake, however often it was made: the review is to fit a screen.
+    for mistake in review.mistakes:
+        first, *more = (one for one in review.findings if one.mistake == mistake)
+        often = f" So {len(more)} times more." if more else ""
+        words = f"{first.sentence}{often} {first.remedy}"
+        yield Row(f"Step {first.step}: {mistake}", words, False, "warning")
+    if review.well_done:
+        yield Row("Well done", " ".join(review.well_done), False, "wide")
     for words in review.remarks:
         yield Row("Mind", words, False, "wide")

@@ -1,0 +1,202 @@
+"""The guided setup on the bench: from any start to proven, and what one's own hand may do."""
+
+import random
+from dataclasses import replace
+
+import pytest
+from bench_starts import bench_start
+from cases import sampled
+
+from tapertrig import Angle, panels
+from tapertrig.bench import Bench, review
+from tapertrig.bench.guided import Guided
+from tapertrig.next_tap import IN_TOLERANCE, OUT, PROVES
+from tapertrig.procedure import AXIAL, CROSS, TRAVEL
+
+STARTS = range(1000)
+TOLERANCE = Angle.from_dms(0, 8)
+MOST_KEYS = 60
+
+
+def start(seed: int, route: str = "") -> Bench:
+    """One of the thousand starts, every third of them by the axial travel."""
+    route = route or (CROSS if seed % 3 else AXIAL)
+    return Bench.under(replace(bench_start(seed), half_angle_tolerance=TOLERANCE, route=route))
+
+
+def by_its_words(guided: Guided) -> int:
+    """Do what each step says, as a newcomer would; the keys and presses that it takes."""
+    keys, typed = 0, ""
+    while step := guided.step:
+        said = ""
+        if step.action.until == TRAVEL and not typed:
+            said = typed = f"{step.action.by:g}"
+        if step.id == "swing" and guided.tap:
+            said = f"{abs(guided.tap.missing) / 60:.1f}"
+            way = 1 if guided.tap.way == "further" else -1
+            guided.do(swing=Angle.from_arc_seconds(round(60 * float(said)) * way))
+        else:
+            guided.do(travel=float(typed) if step.action.until == TRAVEL else None)
+        # Into the entry, the text, out again, and to the other button and back.
+        keys += 1 + bool(said) * (len(said) + 4)
+        assert keys < 500, "no end of it"
+    return keys
+
+
+@pytest.mark.parametrize("seed", sampled(STARTS, range(60)))
+def test_done_by_its_words_a_setup_is_proven_from_any_start_and_nothing_is_driven_in(seed):
+    bench = start(seed)
+    guided = Guided(bench)
+    keys = by_its_words(guided)
+    assert bench.state.overruns == 0
+    assert review(bench).findings == ()
+    # The slide itself, which no dial shows, is in tolerance: geometry of the bench.
+    assert abs(bench.truth().error) <= TOLERANCE
+    if guided.tap.room is None:
+        assert guided.tap.standing == IN_TOLERANCE, "what no reading can prove is not said proven"
+        assert not guided.set_to
+    else:
+        assert guided.tap.standing == PROVES
+        assert "proven within ± 0°08′" in guided.set_to
+    assert keys <= MOST_KEYS * (2 if bench.conditions.route == AXIAL else 1)
+
+
+@pytest.mark.parametrize("seed", sampled(STARTS, range(30)))
+def test_whatever_a_hand_has_left_the_guide_leads_out_of_it(seed):
+    bench, chance = start(seed, CROSS), random.Random(f"{seed} own hand")
+    guided, reach = Guided(bench), bench.conditions.reach("compound")
+    for _ in range(12):
+        chance.choice(
+            (
+                lambda: bench.turn_cross(chance.uniform(-0.3, 0.4) * reach),
+                lambda: bench.turn_compound(chance.uniform(-1, 1) * reach),
+                lambda: bench.swing(Angle.from_arc_seconds(chance.uniform(-2400, 2400))),
+                bench.zero_all,
+                bench.snug,
+                bench.loosen_carriage,
+                bench.read,
+            )
+        )()
+    driven_in = bench.state.overruns
+    guided.begin()
+    by_its_words(guided)
+    assert bench.state.overruns == driven_in
+    assert guided.proven or guided.tap.room is None
+
+
+@pytest.mark.parametrize("seed", sampled(STARTS, range(40)))
+def test_creeping_reaches_the_null_that_a_whole_graduation_may_miss(seed):
+    bench = start(seed, CROSS)
+    guided = Guided(bench)
+    bench.lock_carriage()
+    guided.touch()
+    bench.zero_indicator()
+    bench.turn_cross(turns=-1)
+    guided.touch()
+    assert bench.indicator.value < 0
+    guided.creep()
+    assert bench.indicator.at_null
+    assert bench.state.cross.slack == pytest.approx(bench.conditions.backlash("cross"))
+    with pytest.raises(ValueError, match="touches already"):
+        guided.touch()
+    bench.turn_cross(0.2 * bench.conditions.indicator_range)
+    with pytest.raises(ValueError, match="past its zero; back off a turn"):
+        guided.creep()
+    bench.turn_cross(-bench.conditions.indicator_range - bench.conditions.lead("cross"))
+    with pytest.raises(ValueError, match="does not touch yet"):
+        guided.creep()
+
+
+def test_swung_the_wrong_way_the_next_pass_says_so_and_asks_again():
+    guided = Guided(start(4, CROSS))
+    while guided.step.id != "swing":
+        guided.do(travel=guided.step.action.by if guided.step.action.until == TRAVEL else None)
+    missing = guided.tap.missing
+    guided.do(swing=Angle.from_arc_seconds(-missing))
+    while guided.step.id != "swing":
+        guided.do(travel=guided.step.action.by if guided.step.action.until == TRAVEL else None)
+    assert guided.tap.standing == OUT
+    assert guided.tap.missing == pytest.approx(2 * missing, rel=0.2)
+    by_its_words(guided)
+    assert guided.proven
+    assert "correction swung the wrong way" in review(guided.bench).mistakes
+
+
+# ---------------------------------------------------------------- the panel
+
+
+def worked(panel) -> list[str]:
+    """Go through a panel's guide by its words; what each step said."""
+    told = []
+    while step := panel.guided.step:
+        told.append(panel.told.value)
+        if step.action.until == TRAVEL:
+            panel.turn_by.enter(f"{panel.bench.conditions.compound_travel:g}")
+        press = panel.go
+        if step.id == "swing":
+            panel.swing_by.enter(f"{abs(panel.guided.tap.missing) / 60:.1f}")
+            press = panel.go if panel.guided.tap.way == "further" else panel.other_way
+        press.click()
+        assert not panel.board.notice
+    return told
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"seed": 7},
+        {"unit": "mm", "seed": 5, "internal": False},
+        {"half_angle": "61°20′", "seed": 2},
+        {"unit": "mm", "half_angle": "57°50′", "internal": False, "seed": 9},
+        {"lathe": "Old Grey (invented): inch, base zero square to the bed", "seed": 3},
+    ],
+)
+def test_the_panel_guides_every_lathe_and_route_to_a_slide_that_is_proven(asked):
+    panel = panels.indicating_bench(guide=True, **asked)
+    told = worked(panel)
+    assert f"<b>{PROVES}</b>" in panel.verdict.value
+    assert "It proves the slide, not the part." in panel.verdict.value
+    assert review(panel.bench).findings == ()
+    words = " ".join(told)
+    # Turns, and the length of one, in the text itself.
+    lead = panel.bench.conditions.lead("compound")
+    unit, places = (panel.unit, 4 if panel.unit == "in" else 3)
+    assert f"one turn is {lead:.{places}f} {unit}" in words
+    assert " turns" in words
+    assert "<i>Why:</i>" in words
+    assert panel.go.layout.display == "none"
+
+
+def test_the_guide_asks_for_what_the_hand_has_to_know():
+    panel = panels.indicating_bench(guide=True, seed=7)
+    while panel.guided.step.action.until != TRAVEL:
+        assert panel.turn_by.layout.display == "none"
+        panel.go.click()
+    panel.go.click()
+    assert "type how far" in panel.board.notice
+    panel.turn_by.enter("26")
+    panel.go.click()
+    assert "did you mean 26 turns?" in panel.board.notice
+    panel.turn_by.enter("26 turns")
+    while panel.guided.step.id != "swing":
+        panel.go.click()
+    assert "type by how much" not in panel.board.notice
+    panel.go.click()
+    assert "type by how much to swing it, in minutes" in panel.board.notice
+    panel.swing_by.enter("8′51″")
+    assert panel.swing_by.value == pytest.approx(8.85)
+
+
+def test_without_the_guide_an_overrun_stops_and_the_review_tells_what_it_cost():
+    panel = panels.indicating_bench(seed=7)
+    assert panel.told.layout.display == "none"
+    panel.turn_by.enter("3 turns")
+    panel.hand_on.value = "the cross slide's crank"
+    assert panel.turn_by.value is None, "so many turns of the compound are no turns of this one"
+    panel.turn_by.enter("40 turns")
+    panel.turn("the cross slide's crank", 1)
+    assert "Stopped: the tip is against the quill" in panel.board.words["sentence"]
+    panel.show_truth()
+    costs = [value for name, value, _ in panel.board.words["rows"] if "driven past" in name]
+    assert len(costs) == 1
+    assert "a broken indicator" in costs[0]
