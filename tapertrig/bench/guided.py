@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import replace
 
 from tapertrig.angle import Angle
@@ -25,9 +26,13 @@ from tapertrig.procedure import (
     Step,
 )
 
-# The rest of getting ready moves nothing on the bench and is done before it is handed over.
 CARRIAGE = "carriage"
+# The rest of getting ready moves nothing on the bench and is done before it is handed over.
 _HERE = ("place", "clear")
+# After these the hands go straight on to the next.
+_STRAIGHT_ON = (
+    "start", "lock-carriage", "lift", "blocks-in", "lift-again", "blocks-out", "unlock-carriage",
+)  # fmt: skip
 
 
 class Guided(Hand):
@@ -53,37 +58,51 @@ class Guided(Hand):
 
     def begin(self) -> None:
         """From getting ready on: the tip is well clear before anything else, wherever it was."""
-        self.left = [step for step in self.steps.of(PREPARE) if step.id in _HERE]
-        self.many, self.zeroed = len(self.left), False
+        self._next(step for step in self.steps.of(PREPARE) if step.id in _HERE)
+        self.zeroed = False
+
+    def _next(self, steps: Iterable[Step]) -> None:
+        self.left: list[tuple[Step, ...]] = []
+        for step in steps:
+            before = self.left[-1] if self.left else ()
+            if before and before[-1].id.removeprefix("prove-") in _STRAIGHT_ON:
+                self.left[-1] = *before, step
+            else:
+                self.left.append((step,))
+        self.many = len(self.left)
 
     @property
     def step(self) -> Step | None:
         """What is to be done now; None once the slide is proven and all is put away."""
-        step = next(iter(self.left), None)
-        if step and step.id == "swing":
-            return replace(step, words=self.told)
-        return step
+        if not self.left:
+            return None
+        now = self.left[0]
+        if now[0].id == "swing":
+            return replace(now[0], words=self.told)
+        said = {
+            name: " ".join(dict.fromkeys(filter(None, (getattr(one, name) for one in now))))
+            for name in ("words", "why", "caution")
+        }
+        return replace(now[-1], **said)
 
     @property
     def press(self) -> str:
         """What the hands do at the present step, in a few words."""
-        move = self.step.action if self.step else None
-        if move is None:
-            return ""
+        said = ", ".join(map(self._press, self.left[0] if self.left else ()))
+        return said[:1].upper() + said[1:]
+
+    def _press(self, step: Step) -> str:
+        move = step.action
         if move.verb != "turn":
-            return f"{move.verb.capitalize()} the {move.on}"
+            return f"{move.verb} the {move.on}"
         first = not self.zeroed or move.on == CARRIAGE
-        return (
-            f"Crank the {move.on} "
-            + {
-                RUN_UP: "half a turn past the start",
-                START: "onto the start",
-                TRAVEL: "that far",
-                NULL: "until it touches"
-                if first
-                else "in until it touches, then creep to the null",
-            }[move.until]
-        )
+        far = {
+            RUN_UP: "half a turn past the start",
+            START: "onto the start",
+            TRAVEL: "that far",
+            NULL: "until it touches" if first else "in until it touches, then creep to the null",
+        }
+        return f"crank the {move.on} {far[move.until]}"
 
     @property
     def heading(self) -> str:
@@ -93,7 +112,7 @@ class Guided(Hand):
             return HEADINGS[step.phase] if step else ""
         if step.id in ("swing", "tighten"):
             return step.id.capitalize()
-        to_read = any(one.action.verb == "read" for one in self.left)
+        to_read = any(one[-1].action.verb == "read" for one in self.left)
         name = f"Pass {read + to_read}{', the proving pass' * (step.phase == PROVE)}"
         return f"{name}: step {self.many - len(self.left) + 1} of {self.many}"
 
@@ -129,18 +148,17 @@ class Guided(Hand):
 
     def do(self, travel: float | None = None, swing: Angle | None = None) -> None:
         """Do the present step: run the compound by `travel` of its slide, or swing by `swing`."""
-        step = self.left.pop(0)
-        if step.id == "tighten":
-            self._tighten()
-        elif step.id == "swing":
-            self._swing_by(swing)
-        elif step.action.until == TRAVEL and travel is not None:
-            self.bench.turn_compound(self.conditions.away * travel, why=step.words)
-        else:
-            self._do(step)
+        for step in self.left.pop(0):
+            if step.id == "tighten":
+                self._tighten()
+            elif step.id == "swing":
+                self._swing_by(swing)
+            elif step.action.until == TRAVEL and travel is not None:
+                self.bench.turn_compound(self.conditions.away * travel, why=step.words)
+            else:
+                self._do(step)
         if not self.left:
-            self.left = self._follows(step)
-            self.many = len(self.left)
+            self._next(self._follows(step))
 
     def carriage_up(self) -> None:
         """Bring the carriage up to the face until the needle is half-way through its range."""
@@ -184,14 +202,14 @@ class Guided(Hand):
             self.bench.turn_cross(-more * self.conditions.lead("cross"), why=words)
         self.bench.swing(swing, self.steps.step("swing").words)
 
-    def _follows(self, done: Step) -> list[Step]:
+    def _follows(self, done: Step) -> Iterable[Step]:
         tap, tight = self.tap, self.bench.state.snugged
         if done.phase == FINISH:
             return []
         if done.action.verb == "back off" and done.phase != PREPARE and tap:
             enough = tap.chases if tap.room is None else abs(tap.missing) <= tap.room
             if enough and tight:
-                return list(self.steps.of(FINISH))
+                return self.steps.of(FINISH)
             return [self.steps.step("tighten" if enough else "swing")]
-        return [one for one in self.steps.of(PROVE if tight else PASS)
-                if one.id not in ("swing", "tighten")]  # fmt: skip
+        again = self.steps.of(PROVE if tight else PASS)
+        return (one for one in again if one.id not in ("swing", "tighten"))
