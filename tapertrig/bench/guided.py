@@ -79,11 +79,12 @@ class Guided(Hand):
         now = self.left[0]
         if now[0].id == "swing":
             return replace(now[0], words=self.told)
-        said = {
-            name: " ".join(dict.fromkeys(filter(None, (getattr(one, name) for one in now))))
-            for name in ("words", "why", "caution")
-        }
-        return replace(now[-1], **said)
+
+        def joined(name: str) -> str:
+            return " ".join(dict.fromkeys(filter(None, (getattr(one, name) for one in now))))
+
+        told = joined("words"), joined("why"), joined("caution")
+        return replace(now[-1], words=told[0], why=told[1], caution=told[2])
 
     @property
     def press(self) -> str:
