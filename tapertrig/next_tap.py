@@ -25,7 +25,6 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from tapertrig.budget import AngleBudget, not_of_now, proven_pass
-from tapertrig.decision import guard_factor
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import (
@@ -192,7 +191,7 @@ class Target:
             per_travel=parts[True] * budget.compound_travel**2,
             fixed=parts[False],
             coverage=budget.factor,
-            guard=guard_factor(budget.degrees_of_freedom),
+            guard=budget.guard_factor,
             reach=lathe.compound_reach,
             base_zero=job.lathe.base_zero if job.lathe else None,
             slope=0.0 if route != CROSS else -slope if asked.internal else slope,

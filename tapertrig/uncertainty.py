@@ -95,6 +95,7 @@ class Contribution:
     sensitivity: float
     effect: float
     share: float
+    degrees_of_freedom: float = math.inf
 
 
 @dataclass(frozen=True)
@@ -144,9 +145,14 @@ class Simulated:
         return len(self.values)
 
     def histogram(self, bars: int = 60) -> tuple[Array, Array]:
-        """Bar edges and heights as a density, over mean ± 4 u; rarer values are left out."""
-        reach = 4 * self.standard_uncertainty or 1.0
-        counts, edges = np.histogram(self.values, bars, (self.mean - reach, self.mean + reach))
+        """Bar edges and heights as a density, over twice the symmetric interval (± 4 u if normal).
+
+        Rarer values are left out: with few readings the trials reach so far that their standard
+        deviation would squeeze all the rest into one bar.
+        """
+        low, high = self.symmetric
+        spare = (high - low) / 2 or 1.0
+        counts, edges = np.histogram(self.values, bars, (low - spare, high + spare))
         return edges, counts / (self.trials * (edges[1] - edges[0]))
 
 
@@ -188,6 +194,7 @@ def propagate(
                 gradient.tolist(),
                 np.abs(signed).tolist(),
                 shares.tolist(),
+                (item.degrees_of_freedom for item in inputs),
                 strict=True,
             )
         ),
@@ -214,7 +221,8 @@ def monte_carlo(
     """Propagate the distributions by random trials: JCGM 101 clauses 5 to 7, intervals as in D.
 
     The model is called with arrays. The same seed gives the same trials. Only normal inputs may
-    be correlated.
+    be correlated. A mean of few readings is drawn as Student's t (6.4.9); of two or three the
+    trials then have no standard deviation that more of them would settle: take the intervals.
     """
     if isinstance(trials, bool) or not isinstance(trials, int):
         raise ValueError(f"trials is {trials!r}; it must be a whole number, for example 100000")
@@ -268,10 +276,12 @@ def first_order_holds(propagated: Propagated, simulated: Simulated, digits: int 
 
 
 def draw(item: Input, random: np.random.Generator, count: int) -> Array:
-    """Random values of one input: JCGM 101 clauses 6.4.2, 6.4.5, 6.4.6 and 6.4.7."""
+    """Random values of one input: JCGM 101 clauses 6.4.2, 6.4.5 to 6.4.7, and 6.4.9."""
     if item.spread == 0:
         return np.full(count, float(item.estimate))
-    if item.distribution == "normal":
+    if item.distribution == "normal" and math.isfinite(item.degrees_of_freedom):
+        values = random.standard_t(item.degrees_of_freedom, count)
+    elif item.distribution == "normal":
         values = random.standard_normal(count)
     else:
         values = random.random(count)

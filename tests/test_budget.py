@@ -75,10 +75,11 @@ budgets = st.builds(
 def exact_model(route):
     """The half angle in mpmath from the two readings of each slide, screws, nulls and datum."""
 
-    def model(c1, c2, m1, m2, compound_screw, screw, n1, n2, *turned):
+    def model(c1, c2, m1, m2, compound_screw, screw, null, *turned):
         inverse = mpmath.asin if route == CROSS else mpmath.acos
         compound = (c2 - c1) * (1 + compound_screw)
-        return inverse(((m2 - m1) * (1 + screw) + n2 - n1) / compound) + sum(turned)
+        nulls = mpmath.sqrt(2) * null
+        return inverse(((m2 - m1) * (1 + screw) + nulls) / compound) + sum(turned)
 
     return model
 
@@ -108,10 +109,11 @@ def theirs(budget):
         uncertainties.ufloat(i.estimate, i.standard_uncertainty) if i.spread else i.estimate
         for i in budget.inputs
     ]
-    c1, c2, m1, m2, compound_screw, screw, n1, n2, *turned = values
+    c1, c2, m1, m2, compound_screw, screw, null, *turned = values
     inverse = umath.asin if budget.route == CROSS else umath.acos
     compound = (c2 - c1) * (1 + compound_screw)
-    angle = inverse(((m2 - m1) * (1 + screw) + n2 - n1) / compound) + sum(turned)
+    nulls = math.sqrt(2) * null
+    angle = inverse(((m2 - m1) * (1 + screw) + nulls) / compound) + sum(turned)
     return values, angle
 
 
@@ -141,13 +143,13 @@ def test_monte_carlo_within_its_own_sampling_error(route, degrees, kind):
         FULL,
         route=route,
         half_angle=Angle.from_degrees(degrees),
+        null_repeats=None,
         reading_distribution=kind,
         screw_distribution=kind,
         datum_distribution=kind,
         snugging_distribution=kind,
     )
-    exact = theirs(budget)[1]
-    count = 100_000
+    exact, count = theirs(budget)[1], 100_000
     trials = budget.monte_carlo(count, seed=17)
     spread = trials.values - trials.values.mean()
     second = (spread**2).mean()
@@ -206,14 +208,22 @@ def test_a_screw_error_does_not_shrink_with_travel_but_readings_do():
 
 
 def test_repeats_of_the_null_give_degrees_of_freedom():
-    # Welch–Satterthwaite by hand: both nulls have 4, the rest no limit.
+    # Welch–Satterthwaite by hand: one scatter at both ends has 4, once; the rest no limit.
     u = FULL.standard_uncertainty
-    nulls = [part.effect for part in FULL.contributions if part.name.startswith("null")]
-    expected = u**4 / sum(effect**4 / 4 for effect in nulls)
-    assert FULL.propagated.degrees_of_freedom == pytest.approx(expected)
+    both = math.sqrt(2) * FULL.null / (3 * math.cos(HALF.radians))
+    assert FULL.propagated.degrees_of_freedom == pytest.approx(u**4 / (both**4 / 4))
     assert replace(FULL, null_repeats=None).propagated.degrees_of_freedom == math.inf
-    few = replace(FULL, null=0.001, null_repeats=2)
-    assert few.expanded() / few.standard_uncertainty > 4
+    # The null alone: Student's t of scipy for n − 1, 12.71 where it was nulled twice.
+    for count in (2, 3, 5, 10):
+        alone = AngleBudget(HALF, 3.0, null=0.001, null_repeats=count)
+        assert alone.factor == pytest.approx(stats.t.ppf(0.975, count - 1), rel=1e-8)
+        nulls = [
+            part.degrees_of_freedom
+            for way in compare(alone, "in")
+            for part in way.propagated.contributions
+            if part.name.startswith("null")
+        ]
+        assert nulls == [count - 1] * 3
 
 
 def test_on_a_lathe_each_reading_is_half_a_graduation_of_slide_movement():
@@ -310,12 +320,12 @@ def test_a_tolerance_against_the_published_ratio_and_guard_band():
         assert (stats.norm.cdf(times / 100) - stats.norm.cdf(-times / 100) >= 0.95) == (
             narrow.acceptance > 0
         )
-    # Few readings widen the guard band to the one-sided t of scipy.
-    few = replace(FULL, null=0.002, null_repeats=3)
-    degrees = math.floor(few.propagated.degrees_of_freedom)
-    wide = Angle.from_dms(3)
+    # Few readings widen the guard band to the one-sided t of scipy, each part by its own.
+    few, wide = replace(FULL, null=0.002, null_repeats=3), Angle.from_dms(3)
+    share = 1 - replace(few, null=0.0).standard_uncertainty ** 2 / few.standard_uncertainty**2
+    factor = math.sqrt(share * stats.t.ppf(0.95, 2) ** 2 + (1 - share) * 1.65**2)
     assert prospect(few, wide).acceptance == pytest.approx(
-        wide.radians - stats.t.ppf(0.95, degrees) * few.standard_uncertainty
+        wide.radians - factor * few.standard_uncertainty
     )
     assert found.ratio_without_it == math.inf
     assert found.attack_first.name == "datum"
@@ -523,7 +533,9 @@ CONE = Cone(HALF, 1.4, 0.6)
         (lambda: gauge_fit(CONE, 1.3), "half angle with its error is 95"),
         (lambda: diameter_error(-1.0, HALF, 0.001), "cone length is -1"),
         (
-            lambda: replace(FULL, half_angle=Angle.from_dms(89, 59)).monte_carlo(5000),
+            lambda: replace(FULL, half_angle=Angle.from_dms(89, 59), null_repeats=None).monte_carlo(
+                5000
+            ),
             "gave no finite value",
         ),
     ],

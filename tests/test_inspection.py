@@ -155,7 +155,7 @@ def test_u_of_repeats_alone_is_the_t_interval_of_scipy():
     low, high = stats.t.interval(0.95, 2, np.mean(few), stats.sem(few))
     assert finding.degrees_of_freedom == pytest.approx(2, rel=1e-6)
     assert finding.expanded == pytest.approx((high - low) / 2 * SEAT.taper, rel=1e-6)
-    assert finding.factor_words == "t = 4.30 for 2 effective degrees of freedom"
+    assert finding.factor_words == "k = 4.30 by Student's t"
     assert finding.guard_factor == pytest.approx(stats.t.ppf(0.95, 2), rel=1e-6)
 
 
@@ -202,27 +202,45 @@ def measured(inspection):
 
 @pytest.mark.parametrize("method", list(INSPECTIONS))
 def test_effective_degrees_of_freedom(method):
-    # Welch–Satterthwaite, JCGM 100 equation G.2b, and the t of Cochran and Cox (Experimental
-    # Designs, 1950: weighted by variance), written out; quantiles of scipy.
+    # Welch–Satterthwaite, JCGM 100 equation G.2b, and Student's t for each part by its own,
+    # written out; quantiles of scipy.
     inspection = INSPECTIONS[method]
-    degrees = np.array([i.degrees_of_freedom for i in inspection.inputs()])
+    # Two rows of repeats are one scatter, with the degrees of freedom of both.
+    known = sum(len(row) - 1 for row in inspection.readings.rows)
     for finding in measured(inspection):
-        effects = np.array([c.effect for c in finding.contributions])
-        u = finding.standard_uncertainty
-        assert finding.degrees_of_freedom == pytest.approx(u**4 / (effects**4 / degrees).sum())
-        assert finding.factor == pytest.approx(
-            max(2, stats.t.ppf(0.975, math.floor(finding.degrees_of_freedom)))
+        effects = {c.name: c.effect for c in finding.contributions}
+        u, rest = finding.standard_uncertainty, 0.0
+        one = effects["scatter of a reading" if method != "one ball" else "height, repeats"]
+        rest = u * u - one * one
+        assert finding.degrees_of_freedom == pytest.approx(u**4 / (one**4 / known))
+        two_sided, one_sided = (max(2, stats.t.ppf(0.975, known)), stats.t.ppf(0.95, known))
+        assert finding.factor == pytest.approx(math.sqrt(two_sided**2 * one**2 + 4 * rest) / u)
+        assert finding.guard_factor == pytest.approx(
+            math.sqrt(one_sided**2 * one**2 + 1.65**2 * rest) / u
         )
-        t = np.maximum(1.65, stats.t.ppf(0.95, degrees))
-        assert finding.guard_factor == pytest.approx((t * effects**2).sum() / u**2)
+
+
+def test_two_rows_of_repeats_are_one_scatter():
+    # Pooled by hand: Σ(n − 1)s² ÷ Σ(n − 1), with numpy's variances.
+    rows = two_balls().readings.rows
+    variances = [np.var(row, ddof=1) for row in rows]
+    weights = [len(row) - 1 for row in rows]
+    for finding in two_balls().findings():
+        part = finding.contributions[0]
+        assert part.name == "scatter of a reading"
+        assert part.standard_uncertainty**2 == pytest.approx(np.average(variances, weights=weights))
+        assert part.degrees_of_freedom == sum(weights)
+        assert sum(c.share for c in finding.contributions) == pytest.approx(1)
 
 
 @pytest.mark.parametrize("method", list(INSPECTIONS))
 def test_monte_carlo_agrees_within_its_sampling_error(method):
     inspection = INSPECTIONS[method]
+    # As if the scatter were known for good: few repeats are drawn as t, which spreads further.
+    inputs = [dataclasses.replace(one, degrees_of_freedom=math.inf) for one in inspection.inputs()]
     for finding in measured(inspection):
         model = inspection.model(finding.requirement)
-        trials = monte_carlo(model, inspection.inputs(), 40_000, seed=3)
+        trials = monte_carlo(model, inputs, 40_000, seed=3)
         u = finding.standard_uncertainty
         assert trials.mean == pytest.approx(finding.value, abs=4 * u / math.sqrt(40_000))
         # Standard deviation of a standard deviation: u/√(2n), a little more for second order.
@@ -547,7 +565,7 @@ def test_result_in_words():
         standard_uncertainty=0.0001, degrees_of_freedom=9,
     )  # fmt: skip
     # t(95 %, 9) = 2.262, so U = 0.0002262 rad = 46.7″, rounded up.
-    words = "20°43′00″ ± 0°00′47″ (t = 2.26 for 9 effective degrees of freedom)"
+    words = "20°43′00″ ± 0°00′47″ (k = 2.26 by Student's t)"
     assert angle.result("in") == words
 
 
@@ -736,7 +754,7 @@ def test_a_part_on_the_limit_is_accepted_once_in_twenty_at_most(shop, repeats):
 
 
 @pytest.mark.slow
-def test_two_repeats_keep_the_promise_only_with_the_weighted_t():
+def test_two_repeats_keep_the_promise_only_with_students_t():
     shop = INSTRUMENTS["guard band, scatter as large as all else"]
     row = rates(dataclasses.replace(shop, repeats=2), 0.0, 3000, seed=6)
     sampling = math.sqrt(0.05 * 0.95 / row["count"])

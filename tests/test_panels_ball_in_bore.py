@@ -296,7 +296,7 @@ def test_repeats_give_mean_spread_and_degrees_of_freedom(inspection):
     assert (found.count, found.degrees_of_freedom) == (5, 4)
     assert found.mean == pytest.approx(0.512)
     assert found.spread == pytest.approx(math.sqrt(1e-5))
-    assert "t = 2.7" in rows(inspection)["Face diameter"]
+    assert "k = 2.71 by" in rows(inspection)["Face diameter"]
 
 
 @pytest.mark.parametrize(

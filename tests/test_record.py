@@ -114,8 +114,8 @@ def test_few_readings_state_t_and_the_wider_guard_band():
     )
     words = text_of(record(few))
     # Student's t for 2 degrees of freedom, from tables: 4.30 two-sided, 2.92 one-sided.
-    assert "t = 4.30 for 2 effective degrees of freedom" in words
-    assert re.search(r"\(2\.9[01] u\); few readings: Student's t, weighted by variance", words)
+    assert re.search(r"k = 4\.[23]\d by Student's t", words)
+    assert re.search(r"\(2\.9[01] u\); few readings: Student's t, each part by its own", words)
 
 
 def test_what_is_not_proven_comes_with_advice():

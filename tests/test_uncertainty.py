@@ -1,6 +1,7 @@
 """The law of propagation and Monte Carlo, against JCGM worked examples and general libraries."""
 
 import math
+from dataclasses import replace
 from itertools import combinations
 
 import mpmath
@@ -64,6 +65,45 @@ def test_each_distribution_is_drawn_as_scipy_has_it(name, exact):
     assert stats.kstest(values, exact.cdf).pvalue > 0.01
 
 
+@pytest.mark.parametrize("count", [2, 3, 5, 10])
+def test_a_mean_of_few_readings_is_drawn_as_scaled_t(count):
+    # JCGM 101 clause 6.4.9.2, by scipy's t: its 95 % interval is ± t·s/√n, 12.71 at two readings.
+    readings = np.linspace(1.0, 1.2, count)
+    item = Input.from_readings("x", readings.tolist())
+    values = draw(item, np.random.default_rng(4), 200_000)
+    scaled = (values - readings.mean()) / (readings.std(ddof=1) / math.sqrt(count))
+    assert stats.kstest(scaled, stats.t(count - 1).cdf).pvalue > 0.01
+    trials = monte_carlo(lambda x: x, [item], 400_000, seed=1)
+    low, high = stats.t.interval(0.95, count - 1, readings.mean(), stats.sem(readings))
+    # Four standard errors of that quantile of Cauchy's, from its density: 4 %.
+    assert trials.symmetric == pytest.approx((low, high), abs=0.02 * (high - low))
+    assert first_order_holds(propagate(lambda x: x, [item]), trials, 1)
+
+
+def test_the_gauge_block_of_jcgm_101():
+    # JCGM 101:2008 clause 9.5, from memory: 838 nm, u 36 nm, where JCGM 100 gives 32. Limits that
+    # are themselves uncertain (its 6.4.3) are a rectangle times what the limit may be.
+    inputs = (
+        Input("standard", 623.0, 25, "normal", 18),
+        Input("difference", 215.0, 6, "normal", 24),
+        Input("random", 0.0, 4, "normal", 5),
+        Input("systematic", 0.0, 7, "normal", 8),
+        Input("expansion of standard", 11.5e-6, 2e-6),
+        Input("temperature", -0.1, 0.2, "normal"),
+        Input("cycle", 0.0, 0.5, "arcsine"),
+        Input("difference of expansion", 0.0, 1e-6),
+        Input("difference of temperature, of its limit", 0.0, 1.0),
+        Input("limit", 0.05, 0.025),
+    )
+
+    def length(standard, difference, once, always, expansion, mean, cycle, more, part, limit):
+        warm = (50e6 + standard) * (more * (mean + cycle) + expansion * part * limit)
+        return standard + difference + once + always - warm
+
+    trials = monte_carlo(length, inputs, 400_000, seed=2)
+    assert (round(trials.mean), round(trials.standard_uncertainty)) == (838, 36)
+
+
 def test_arcsine_draws_are_the_sine_of_their_uniform_numbers():
     # numpy's own sine, far nearer than any trial could show.
     drawn = draw(Input("value", 0.0, 1.0, "arcsine"), np.random.default_rng(6), 10_000)
@@ -110,7 +150,8 @@ def test_gum_h1_end_gauge():
 def test_gum_h1_what_the_first_order_leaves_out():
     # JCGM 100:2008 H.1.7, from memory: with second-order terms 34 nm; trials hold all orders.
     row = check_value("gum-h1-second")
-    trials = monte_carlo(end_gauge, H1, 400_000, seed=3)
+    known = [replace(item, degrees_of_freedom=math.inf) for item in H1]
+    trials = monte_carlo(end_gauge, known, 400_000, seed=3)
     first = propagate(end_gauge, H1).standard_uncertainty
     expected = math.hypot(first, *row["expected"]["second_order_nm"])
     assert trials.standard_uncertainty == pytest.approx(expected, abs=0.2)

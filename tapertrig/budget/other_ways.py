@@ -9,7 +9,7 @@ import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.budget.slide_angle import NO_ANGLE, AngleBudget
-from tapertrig.decision import coverage_factor
+from tapertrig.decision import coverage_factor, of_parts
 from tapertrig.limits import one_of, positive
 from tapertrig.uncertainty import Input, Propagated, propagate
 
@@ -29,12 +29,10 @@ def _snugging(most: Angle) -> Input:
     return Input("snugging up", 0.0, most.radians, "triangular")
 
 
-def _nulls(null: float) -> tuple[Input, Input]:
-    """The indicator's null at both ends, as a length."""
-    return (
-        Input("null, first end", 0.0, null, "normal"),
-        Input("null, second end", 0.0, null, "normal"),
-    )
+def _null(null: float, repeats: int | None) -> Input:
+    """The indicator's null as a length: one scatter, known from so many repeats, at both ends."""
+    known = math.inf if repeats is None else repeats - 1
+    return Input("null, both ends", 0.0, null, "normal", known)
 
 
 def by_eye(
@@ -66,6 +64,7 @@ def by_sine_bar(
     block_error: float,
     bar_error: float,
     null: float,
+    null_repeats: int | None = None,
     datum: Angle = NO_ANGLE,
     snugging: Angle = NO_ANGLE,
 ) -> Propagated:
@@ -79,19 +78,19 @@ def by_sine_bar(
     bar = positive("sine bar length", bar_length, 5.0)
     travel = positive("compound travel", travel, 2.6)
 
-    def model(blocks: Any, rolls: Any, first: Any, second: Any, *turned: Any) -> Any:
-        return np.arcsin(blocks / rolls) + (second - first) / travel + sum(turned)
+    def model(blocks: Any, rolls: Any, nulls: Any, *turned: Any) -> Any:
+        return np.arcsin(blocks / rolls) + math.sqrt(2) * nulls / travel + sum(turned)
 
     return propagate(
         model,
         (
             Input("gauge blocks", bar * math.sin(alpha), block_error),
             Input("sine bar", bar, bar_error),
-            *_nulls(null),
+            _null(null, null_repeats),
             Input("datum", 0.0, datum.radians),
             _snugging(snugging),
         ),
-        (1 / (bar * math.cos(alpha)), -math.tan(alpha) / bar, -1 / travel, 1 / travel, 1.0, 1.0),
+        (1 / (bar * math.cos(alpha)), -math.tan(alpha) / bar, math.sqrt(2) / travel, 1.0, 1.0),
     )
 
 
@@ -101,6 +100,7 @@ def by_known_taper(
     *,
     taper_error: Angle,
     null: float,
+    null_repeats: int | None = None,
     mounting: Angle = NO_ANGLE,
     snugging: Angle = NO_ANGLE,
 ) -> Propagated:
@@ -111,16 +111,14 @@ def by_known_taper(
     """
     travel = positive("compound travel", travel, 2.6)
     return propagate(
-        lambda taper, mounted, first, second, snug: (
-            taper + mounted + (second - first) / travel + snug
-        ),
+        lambda taper, mounted, nulls, snug: taper + mounted + math.sqrt(2) * nulls / travel + snug,
         (
             Input("the known taper", half_angle_radians(half_angle), taper_error.radians),
             Input("mounting", 0.0, mounting.radians),
-            *_nulls(null),
+            _null(null, null_repeats),
             _snugging(snugging),
         ),
-        (1.0, 1.0, -1 / travel, 1 / travel, 1.0),
+        (1.0, 1.0, math.sqrt(2) / travel, 1.0),
     )
 
 
@@ -134,8 +132,7 @@ class Way(NamedTuple):
     def expanded(self) -> float:
         """U = k u, 95 %, by the rule of every budget here."""
         known = self.propagated
-        factor = coverage_factor(known.degrees_of_freedom or math.inf)
-        return factor * known.standard_uncertainty
+        return of_parts(coverage_factor, known.contributions) * known.standard_uncertainty
 
 
 def compare(
@@ -169,6 +166,7 @@ def compare(
                 budget.half_angle,
                 travel=along,
                 null=budget.null,
+                null_repeats=budget.null_repeats,
                 datum=budget.datum,
                 snugging=budget.snugging,
                 **kit,
@@ -183,6 +181,7 @@ def compare(
                 budget.compound_travel,
                 taper_error=taper_error,
                 null=budget.null,
+                null_repeats=budget.null_repeats,
                 mounting=mounting,
                 snugging=budget.snugging,
             ),

@@ -1,7 +1,7 @@
 """A budget of uncertainty as rows: what may be out, by how much, and what that does to the result.
 
 Every budget here is made of these rows and added up by the same rule: JCGM 100, clause 5 for the
-sum of squares, G.4 for the degrees of freedom, and k = 2 or Student's t where that is larger.
+sum of squares, k = 2 or Student's t where that is larger, each row by its own (`of_parts`).
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tapertrig.decision import coverage_factor
+from tapertrig.decision import coverage_factor, guard_factor, of_parts
 from tapertrig.uncertainty import DIVISORS, Contribution, Input
 
 # What a row or a result is: a length in the unit at hand, an angle (radians inside, arc-seconds
@@ -118,8 +118,13 @@ class Summed:
 
     @property
     def factor(self) -> float:
-        """The k of U = k u for 95 %: 2, or Student's t where that is larger."""
-        return coverage_factor(self.degrees_of_freedom)
+        """The k of U = k u for 95 %: 2, or Student's t where larger, each row by its own."""
+        return of_parts(coverage_factor, self.contributions)
+
+    @property
+    def guard_factor(self) -> float:
+        """The g/u of the guard band: 1.65 or the one-sided t, each row by its own."""
+        return of_parts(guard_factor, self.contributions)
 
     def expanded(self) -> float:
         """Expanded uncertainty U = k u, 95 %."""
@@ -136,6 +141,7 @@ class Summed:
                 row.sensitivity,
                 row.effect,
                 row.effect**2 / variance,
+                row.degrees_of_freedom,
             )
             for row in self.sources
         )
@@ -184,9 +190,11 @@ class Summed:
         whole = _shown(self.standard_uncertainty, self.result, unit)
         known = _degrees(self.degrees_of_freedom)
         rows.append(("Together, u", "", "", "", known, "", whole, "root of the sum of squares"))
-        by = "k = 2" if self.factor == 2 else f"t = {self.factor:.2f}"
+        few = self.factor >= 2.005
+        by = f"k = {self.factor:.2f}" if few else "k = 2"
         expanded = _shown(self.expanded(), self.result, unit)
-        rows.append(("U, 95 %", "", "", "", "", by, expanded, f"{by} × u"))
+        known = "k: each row by its own Student's t, root of squares" if few else "k × u"
+        rows.append(("U, 95 %", "", "", "", "", by, expanded, known))
         missing = ", ".join(dict.fromkeys(self.left_out))
         told = [INDEPENDENT, *self.remarks]
         if missing:

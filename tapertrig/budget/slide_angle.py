@@ -18,7 +18,7 @@ import numpy as np
 
 from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
 from tapertrig.budget.rows import ANGLE, GIVEN, NUMBER, Group, Source, Summed
-from tapertrig.decision import guard_factor, judge
+from tapertrig.decision import judge
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.limits import Given, not_negative, of_kind, one_of, positive
 from tapertrig.setup import AXIAL, CROSS, ROUTES, axial_window, cross_reading_window
@@ -51,8 +51,8 @@ class AngleBudget(Summed):
     - `compound_reading`, `cross_reading`, `axial_reading`: of each of two readings, half a
       graduation as slide movement;
     - `screw_error`: per unit of length, of each screw over its travel;
-    - `null`: standard deviation of the indicator's null, at each end; known from
-      `null_repeats` repeats when that is given;
+    - `null`: standard deviation of the indicator's null, the same at both ends; known from
+      `null_repeats` repeats when that is given, and so with one less degrees of freedom, once;
     - `datum`: how far the datum may be out of parallel (or square) to the axis;
     - `quill_rise`: how far the quill's side may climb, which turns the check where the tip stands
       off centre height by up to `tip_height` on a quill of `quill_radius`;
@@ -195,13 +195,6 @@ class AngleBudget(Summed):
                 self._rests("screw_error"), self.screw_distribution, group="screws",
             )  # fmt: skip
 
-        def null(end: str, sign: int) -> Source:
-            said = f"null, {end} end"
-            return Source(
-                said, self.null, sign * per_side, origin=nulls, distribution="normal",
-                degrees_of_freedom=degrees, group="null",
-            )  # fmt: skip
-
         def turn(name: str, said: str, limit: float, kind: str, group: str) -> Source:
             return Source(said, limit, 1.0, ANGLE, self._rests(name), kind, group=group)
 
@@ -213,8 +206,10 @@ class AngleBudget(Summed):
             dial(side, "second", 1, measured, per_side, group),
             screw("compound", per_compound * travel),
             screw(side, per_side * measured),
-            null("first", -1),
-            null("second", 1),
+            Source(
+                "null, both ends", self.null, math.sqrt(2) * per_side, origin=nulls,
+                distribution="normal", degrees_of_freedom=degrees, group="null",
+            ),
             turn("datum", square, self.datum.radians, self.datum_distribution, "datum"),
             turn("snugging", "snugging up", self.snugging.radians, self.snugging_distribution,
                  "snugging up"),
@@ -236,11 +231,15 @@ class AngleBudget(Summed):
 
     def model(self, *values: Given) -> Given:
         """The half angle in radians from values of `inputs`, in their order (floats or arrays)."""
-        c1, c2, m1, m2, compound_screw, screw, n1, n2, *turned = values
+        c1, c2, m1, m2, compound_screw, screw, null, *turned = values
         compound = (c2 - c1) * (1 + compound_screw)
-        measured = (m2 - m1) * (1 + screw) + (n2 - n1)
+        measured = (m2 - m1) * (1 + screw) + math.sqrt(2) * null
         angle_of = np.arcsin if self.route == CROSS else np.arccos
-        return angle_of(measured / compound) + sum(turned)
+        ratio = measured / compound
+        if self.null_repeats is not None:
+            # So few repeats may send a trial past any triangle: it counts as at the end of them.
+            ratio = np.clip(ratio, -1, 1)
+        return angle_of(ratio) + sum(turned)
 
     @cached_property
     def propagated(self) -> Propagated:
@@ -328,11 +327,7 @@ def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATI
     positive("wanted ratio", wanted_ratio, 4)
     expanded, allowed = budget.expanded(), tolerance.radians
     accept = judge(
-        0.0,
-        -allowed,
-        allowed,
-        budget.standard_uncertainty,
-        degrees_of_freedom=budget.degrees_of_freedom,
+        0.0, -allowed, allowed, budget.standard_uncertainty, guard=budget.guard_factor
     ).accept
     acceptance = accept[1] if accept else 0.0
     ratio = allowed / expanded if expanded else math.inf
@@ -371,6 +366,6 @@ def proving_window(
 
 def proving_room(budget: Summed, tolerance: Angle) -> Angle | None:
     """How far a half angle may read from the one wanted and be proven, T − 1.65 u; None if none."""
-    guard = guard_factor(budget.degrees_of_freedom) * budget.standard_uncertainty
+    guard = budget.guard_factor * budget.standard_uncertainty
     left = Angle.from_radians(tolerance.radians - guard)
     return left if left.arc_seconds > 0 else None

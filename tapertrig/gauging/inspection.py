@@ -28,6 +28,7 @@ from tapertrig.decision import (
     coverage_factor,
     guard_factor,
     judge,
+    of_parts,
 )
 from tapertrig.gauging.balls import (
     ball_clearance,
@@ -232,8 +233,10 @@ class Finding:
 
     @cached_property
     def factor(self) -> float:
-        """The coverage factor for 95 %: 2, or Student's t where that is larger."""
-        return coverage_factor(self.degrees_of_freedom)
+        """The coverage factor for 95 %: 2, or Student's t where larger, each part by its own."""
+        if not self.contributions:
+            return coverage_factor(self.degrees_of_freedom)
+        return of_parts(coverage_factor, self.contributions)
 
     @property
     def expanded(self) -> float | None:
@@ -243,11 +246,8 @@ class Finding:
 
     @property
     def factor_words(self) -> str:
-        """The factor as a record states it: “k = 2”, or t with its degrees of freedom."""
-        if self.factor == 2:
-            return "k = 2"
-        whole = math.floor(self.degrees_of_freedom + 1e-9)
-        return f"t = {self.factor:.2f} for {whole} effective degrees of freedom"
+        """The factor as a record states it: “k = 2”, or what Student's t makes of it."""
+        return "k = 2" if self.factor < 2.005 else f"k = {self.factor:.2f} by Student's t"
 
     def guard_words(self) -> str:
         """The guard band of this requirement in words; empty where the rule has none."""
@@ -442,6 +442,21 @@ class Inspection:
             for heights, gone in zip(self.heights(), struck(self.readings), strict=True)
         )
 
+    @cached_property
+    def scatter(self) -> Scatter | None:
+        """The one scatter behind every mean: as stated, or pooled from two rows of repeats.
+
+        One instrument in one hand: s² = Σ(n − 1)s²/Σ(n − 1), with that sum as its degrees of
+        freedom (JCGM 100 4.2.4). None where there is but one row, or no scatter at all.
+        """
+        if self.readings.scatter is not None or len(rows := self.repeats()) == 1:
+            return self.readings.scatter
+        degrees = sum(row.degrees_of_freedom or 0 for row in rows)
+        squares = sum((row.degrees_of_freedom or 0) * (row.spread or 0) ** 2 for row in rows)
+        return (
+            Scatter(math.sqrt(squares / degrees), degrees, "both rows, pooled") if squares else None
+        )
+
     def measured_cone(self) -> Cone:
         """The cone that the mean readings tell, cut off where the print's cone ends."""
         return self._measured_cone
@@ -548,8 +563,8 @@ class Inspection:
 
     def _reading_inputs(self, name: str, row: Repeats) -> tuple[Input, Input, Input]:
         u, degrees = row.standard_uncertainty, float(row.degrees_of_freedom or math.inf)
-        if (stated := self.readings.scatter) is not None:
-            u, degrees = stated.value / math.sqrt(row.count), stated.degrees_of_freedom
+        if (once := self.scatter) is not None:
+            u, degrees = once.value / math.sqrt(row.count), once.degrees_of_freedom
         tool = self.instrument
         return (
             Input(f"{name}, repeats", row.mean, u, "normal", degrees),
@@ -605,14 +620,10 @@ class Inspection:
             return found(unknown, "; ".join(doubts), value=value)
         known = self._known[requirement]
         u, parts = known.standard_uncertainty, known.contributions
-        of = [one.degrees_of_freedom for one in self.inputs()]
-        if self.readings.scatter is not None:
-            parts, of = _scatter_once(parts, of, self.readings.scatter)
-        below = sum(part.effect**4 / degrees for part, degrees in zip(parts, of, strict=True))
-        degrees = u**4 / below if below else math.inf
-        # Welch and Satterthwaite's t accepts up to 8 % of the parts on a limit when two readings
-        # scatter about as much as all else; Cochran and Cox's, weighted by variance, keeps to 5 %.
-        guard = sum(part.share * guard_factor(n) for part, n in zip(parts, of, strict=True))
+        if self.scatter is not None:
+            parts = _scatter_once(parts, self.scatter)
+        below = sum(part.effect**4 / part.degrees_of_freedom for part in parts)
+        degrees, guard = u**4 / below if below else math.inf, of_parts(guard_factor, parts)
         rest: dict[str, Any] = {
             "value": known.estimate,
             "standard_uncertainty": u,
@@ -622,7 +633,8 @@ class Inspection:
         }
         if limits is None:
             return found(NO_LIMIT, "the print gives no tolerance", **rest)
-        judgement = judge(known.estimate, *limits, u, self.rule, degrees, guard)
+        k = of_parts(coverage_factor, parts)
+        judgement = judge(known.estimate, *limits, u, self.rule, degrees, guard, k)
         return found(judgement.verdict, judgement.reason, judgement=judgement, **rest)
 
     def correlation(self) -> float | None:
@@ -645,16 +657,13 @@ class Inspection:
         return next(verdict for verdict in order if verdict in given)
 
 
-def _scatter_once(
-    parts: tuple[Contribution, ...], of: list[float], stated: Scatter
-) -> tuple[tuple[Contribution, ...], list[float]]:
-    """Contributions and degrees of freedom with a stated scatter as the one input it is."""
+def _scatter_once(parts: tuple[Contribution, ...], scatter: Scatter) -> tuple[Contribution, ...]:
+    """Contributions with one scatter, stated or pooled, as the one input it is."""
     rows = [part for part in parts if part.name.endswith(", repeats")]
-    effect, u = math.hypot(*(part.effect for part in rows)), stated.value
-    share = sum(part.share for part in rows)
-    once = Contribution("scatter of a reading", u, effect / u if u else 0.0, effect, share)
-    rest = [(part, n) for part, n in zip(parts, of, strict=True) if part not in rows]
-    return (once, *(part for part, _ in rest)), [stated.degrees_of_freedom, *(n for _, n in rest)]
+    effect, share = math.hypot(*(part.effect for part in rows)), sum(part.share for part in rows)
+    u, degrees = scatter.value, scatter.degrees_of_freedom
+    once = Contribution("scatter of a reading", u, effect / u, effect, share, degrees)
+    return (once, *(part for part in parts if part not in rows))
 
 
 _NO_ANGLE = "one ball does not measure the half angle, and neither print nor anybody states it"

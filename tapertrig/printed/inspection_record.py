@@ -175,12 +175,10 @@ def _method_rows(made: Inspection) -> Rows:
         yield "Parallels under it", under
     limit = NOT_GIVEN if read.face_limit is None else f"± {as_given(read.face_limit)} {unit}"
     yield "Zero of the micrometer" if rolls else "Zero, face flatness", limit
-    if read.scatter is not None:
-        yield (
-            "Stated scatter",
-            f"s = {as_given(read.scatter.value)} {unit}, {read.scatter.degrees_of_freedom:g} "
-            f"degrees of freedom: {shorten(read.scatter.origin, 90)}",
-        )
+    if (one := made.scatter) is not None:
+        s = as_given(one.value) if read.scatter else two_figures(one.value)
+        known = f"s = {s} {unit}, {one.degrees_of_freedom:g} degrees of freedom"
+        yield "Stated scatter" if read.scatter else "Scatter", f"{known}: {shorten(one.origin, 90)}"
     used = made.known_half_angle
     if made.method == ONE_BALL and used is not None:
         yield "Half angle used", shorten(used.words, 160)
@@ -279,13 +277,16 @@ def _result(finding: Finding) -> tuple[Line, ...]:
     )
 
 
+INDEPENDENT = "95 % holds for repeats that scatter each by itself; drifting, they show too little. "
+
+
 def _guard(found: Sequence[Finding], counted: Sequence[Inspection]) -> str:
     guards = [words for words in (finding.guard_words() for finding in found) if words]
-    told = ""
+    told = INDEPENDENT if counted else ""
     if guards:
         few = any(f.guard_factor > 1.66 for f in found if f.judgement and f.rule == GUARD_BAND)
-        weighted = "; few readings: Student's t, weighted by variance (Cochran and Cox)"
-        told = f"Guard band: {', '.join(guards)}{weighted if few else ''}. "
+        own = "; few readings: Student's t, each part by its own"
+        told = f"Guard band: {', '.join(guards)}{own if few else ''}. {told}"
     for made in counted:
         correlation = made.correlation()
         if correlation is not None:
