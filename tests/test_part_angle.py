@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import uncertainties
+import uncertainties.umath
 from cases import cases
 from scipy import stats
 
