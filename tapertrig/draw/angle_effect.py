@@ -16,7 +16,7 @@ from tapertrig.draw.parts.magnified import magnification, signed_arc_text
 from tapertrig.draw.parts.scene import Scene
 from tapertrig.lathe import length_text, places_written
 
-AXIS_Y, FACE_X = 4.05, 9.8
+AXIS_Y, FACE_X = 3.85, 9.8
 LONGEST, WIDEST = 6.4, 2.25
 ROOM = 0.75
 GRIP = 2.4
@@ -105,8 +105,8 @@ class AngleEffectScene(Scene):
         self.drawn_words = self.label(size="small", free=False)
         self.contact_words = self.label(role="compound", bold=True, leader=True)
         self.gap_words = self.label(role="cross", bold=True, leader=True)
-        self.part_words = self.label(size="small", free=False)
-        self.gauge_words = self.label(size="small", free=False)
+        self.part_words = self.label(size="small", leader=True)
+        self.gauge_words = self.label(size="small", leader=True)
 
     def move(self, state: EffectState) -> None:
         gauge, part = walls(state)
@@ -168,27 +168,28 @@ class AngleEffectScene(Scene):
         self.contact.set_visible(shown)
         self.gap.set_data(*np.array([gauge[open_end], part[open_end]]).T)
         self.gap.set_visible(shown and not everywhere)
-        words = "touches all along" if everywhere else f"touches at the {fit.contact}"
+        words = "touches all along" if everywhere else f"{fit.contact} touches"
         x, y = gauge[touching]
-        self.say(self.contact_words, words if shown else "", x, 2 * AXIS_Y - y, -90)
+        aside = 180 if touching else 0  # words of the face stand to the right of it
+        self.say(self.contact_words, words if shown else "", x, 2 * AXIS_Y - y, aside)
         # The mark is drawn square to the axis, so it is the gap on radius that belongs to it.
         gap = f"gap {length_text(fit.gap_on_radius, state.unit, places)} on radius"
         x, y = (gauge[open_end] + part[open_end]) / 2
-        self.say(self.gap_words, gap if shown and not everywhere else "", x, y, 90)
+        self.say(self.gap_words, gap if shown and not everywhere else "", x, y, 180 - aside)
 
     def _say(self, state: EffectState) -> None:
         error = state.angle_error
         out = "true" if not error.arc_seconds else f"out by {signed_arc_text(error.radians)}"
         half_angle = state.cone.half_angle.brief()
-        self.put(self.error_words, f"half angle {half_angle}, {out}", 0.3, 8.85, 0, 1)
+        top = 11.4 if self.style.spare else 8.85
+        self.put(self.error_words, f"half angle {half_angle}, {out}", 0.3, top, 0, 1)
         drawn = f"gap drawn {state.magnification:,.0f} times its size"
-        self.put(self.drawn_words, drawn, 15.7, 8.8, 1, 1)
-        part_end = FACE_X - state.length * state.scale
+        x, y = (0.3, 10.5) if self.style.spare else (15.7, 8.8)
+        self.put(self.drawn_words, drawn, x, y, 0 if self.style.spare else 1, 1)
+        end = FACE_X - state.length * state.scale
         if state.cone.internal:
-            self.put(self.part_words, "part", part_end - 0.15, AXIS_Y + WIDEST + 0.75, 1, 0.5)
-            self.put(
-                self.gauge_words, "plug gauge", FACE_X + GRIP, 2 * AXIS_Y - self.grip - 0.1, 1, 1
-            )
+            names = (end + 0.4, AXIS_Y + WIDEST + ROOM + 0.45), (FACE_X + GRIP / 2, self.grip)
         else:
-            self.put(self.part_words, "part", part_end - 1.75, AXIS_Y + 0.5, 1, 0.5)
-            self.put(self.gauge_words, "ring gauge", FACE_X + 0.2, AXIS_Y + WIDEST + 0.3, 0, 0.5)
+            names = (end - 1.2, AXIS_Y + 0.4), (FACE_X - 0.3, AXIS_Y + WIDEST + 0.75)
+        self.say(self.part_words, "part", *names[0], 100)
+        self.say(self.gauge_words, state.gauge, *names[1], 60)

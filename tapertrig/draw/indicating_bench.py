@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from tapertrig.bench.state import OFF, PAST, BenchState
+from tapertrig.bench.state import BenchState
 from tapertrig.draw.parts.dial import DialCollar
 from tapertrig.draw.parts.machine import HOLD, POST_AHEAD, Carriage, Quill
 from tapertrig.draw.parts.scene import Scene, box
@@ -15,10 +15,10 @@ from tapertrig.lathe import length_text
 from tapertrig.setup import AXIAL
 
 MIDDLE_X, REACH = 4.6, 3.25  # the compound's reach, in inches of the lathe drawn
-DIAL_X = 13.15
+DIAL_X = 13.05
 # Heights of both dials, of the indicator's words and of its face, the face's radius, and how far
 # out its numbers stand: beside one another, and where words are large and there is room below.
-WIDE, SPARE = (7.75, 5.45, 3.55, 1.75, 1.2, 0.32), (9.7, 6.5, 2.8, 0.15, 1.5, 0.54)
+WIDE, SPARE = (7.75, 5.45, 3.65, 1.8, 1.1, 0.42), (9.7, 6.5, 2.8, 0.15, 1.5, 0.54)
 FACE_GRADUATIONS = 80
 
 
@@ -48,7 +48,7 @@ class IndicatingBenchScene(Scene):
     def build(self) -> None:
         # Where words are large, those of the dials need more room; there is some above.
         spare = self.style.spare
-        self.size, self.axis, right = (0.58, 10.3, 8.3) if spare else (0.72, 8.1, 10.25)
+        self.size, self.axis, right = (0.58, 10.3, 8.3) if spare else (0.72, 8.1, 10.1)
         # Unseen: keeps the names of parts from running in among the dials.
         if not spare:
             self.line("guide", [right, right], [0, 9], moving=False, alpha=0.0)
@@ -109,8 +109,9 @@ class IndicatingBenchScene(Scene):
         held = "carriage locked" if state.locked else "carriage loose"
         bolts = "bolts snug" if state.snugged else "bolts eased"
         # Two short lines, so that a steep slide stays clear of them.
-        for wish, words, y in zip(self.held_words, (held, bolts), (1.12, 0.62), strict=True):
-            self.put(wish, words, 0.15, y, 0, 0)
+        line = self.base_words.label.height / self.pixels_per_unit + 0.02
+        for row, (wish, words) in enumerate(zip(self.held_words, (bolts, held), strict=True)):
+            self.put(wish, words, 0.15, 0.12 + (row + 1) * line, 0, 0)
 
     def _datum(self, state: BenchState, scale: float, tip: NDArray[np.float64]) -> None:
         """The quill; on the axial route the face with its stack, the tailstock away."""
@@ -151,9 +152,9 @@ class IndicatingBenchScene(Scene):
         self.needle.set_data(DIAL_X + reach * math.cos(turn), self.face_y + reach * math.sin(turn))
         indicator = state.indicator
         told = indicator.words
-        if told not in (OFF, PAST) and self.hide_answers:
-            told = "reads ?"
-        self.put(self.face_words, f"indicator: {told}", DIAL_X, self.told_y, 0.5, 0)
+        if indicator.value is not None:
+            told = "indicator reads ?" if self.hide_answers else f"indicator: {told}"
+        self.put(self.face_words, told, DIAL_X, self.told_y, 0.5, 0)
 
 
 def graduation_words(state: BenchState) -> str:

@@ -237,7 +237,7 @@ class SetupTriangleScene(Scene):
             ]
         )
         told = "?" if self.hide_answers else arc_text(math.radians(seconds / 3600))
-        self.put(self.band_words, f"1 cross graduation = {told}", DIAL_X, top + 0.1, 0.5, 0)
+        self.put(self.band_words, f"1 graduation = {told}", DIAL_X, top + 0.1, 0.5, 0)
 
     def _turn_dials(self, state: TriangleState) -> None:
         lathe = state.lathe

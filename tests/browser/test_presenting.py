@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from cases import sampled
 from panels_seen import PanelSeen
 from test_accessibility import axe, violations  # noqa: F401 - axe is a fixture
 
@@ -52,6 +53,9 @@ class Presented(PanelSeen):
         self.page.wait_for_function(
             "root => root.matches('.tapertrig-presenting:is(:fullscreen, :popover-open)')",
             arg=self.root.element_handle(),
+        )
+        self.page.wait_for_selector(
+            ".tapertrig-presenting .tapertrig-board:not([data-placement=desk])", state="attached"
         )
         self.settle()
 
@@ -108,22 +112,20 @@ def test_picture_sentence_and_slider_alone_fill_the_screen(open_lesson, size, re
     assert state(panel) == before
 
 
-@pytest.mark.parametrize("lesson", ["03", "04", "07"])
+@pytest.mark.parametrize("lesson", sampled([f"0{n}" for n in range(10)], ["04", "07"]))
 def test_letters_can_be_read_from_the_last_row(open_lesson, lesson):
+    """Every panel that has a picture; one that has no slider shows picture and sentence."""
     page = open_lesson(lesson, width=1920, height=1080)
     every = page.locator(".tapertrig-panel")
-    sliding = [n for n in range(every.count()) if every.nth(n).locator(".tapertrig-main").count()]
-    assert sliding
-    for index in sliding:
+    for index in range(every.count()):
+        if not every.nth(index).locator(".tapertrig-drawing").count():
+            continue
         panel = Presented(page, index)
         panel.enter()
         beside, within = panel.root.evaluate(CAPITALS)
-        assert len(beside) == 3
-        assert len(within) > 4
-        # In the picture it is the size of the letters that is 28, as a printer counts it.
-        least = min(height for _words, height in within)
-        assert least >= 0.72 * CAPITAL * 1080, least
-        for words, height in beside:
+        assert len(beside) == (3 if panel.root.locator(".tapertrig-main").count() else 1)
+        assert len(within) > 2
+        for words, height in (*beside, *within):
             assert height >= CAPITAL * 1080, (words, height)
         panel.leave()
 

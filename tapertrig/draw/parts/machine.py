@@ -401,13 +401,13 @@ class Carriage:
             scene.area("paper", box(-0.1, low, right, high), moving=False, clear=True, zorder=1)
         self.saddle = Body(scene, CARRIAGE, 1.5, named=True)
         self.crank = Body(scene, replace(CRANK, name="cross dial", side=190), 1.5, named=whole)
+        self.compound = Compound(scene, size, named=True, dials=whole)
         self.slide = Body(
             scene,
             CROSS_SLIDE if whole else replace(CROSS_SLIDE, at=(1.2, -2.1), side=-60),
             3,
             named=True,
         )
-        self.compound = Compound(scene, size, named=True, dials=whole)
 
     def move(
         self, base: Points, post: Points, along: Points, tip: Points, stem: ArrayLike = SOUTH

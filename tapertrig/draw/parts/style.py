@@ -79,9 +79,9 @@ class Style:
 DESK_LINE = 2.6
 STYLES = {
     "desk": Style("desk", 1280, 720, {"label": 28, "small": 25, "large": 38}, DESK_LINE),
-    # On a 1920-pixel screen the panel shows this about 1,320 pixels wide, beside its controls.
-    # Cap height is 0.73 of the size in DejaVu Sans, so 35 px comes out at 21 px there.
-    "projector": Style("projector", 1600, 900, {"label": 42, "small": 35, "large": 54}, 4.6),
+    # A panel that fills a screen of 1920 × 1080 shows this at least 1,430 pixels wide. Cap height
+    # is 0.73 of the size in DejaVu Sans, so 43 px comes out at 28 px there.
+    "projector": Style("projector", 1600, 900, {"label": 46, "small": 43, "large": 56}, 4.6),
     # JupyterLab on a phone 390 px wide leaves it 320: its words are 12 px high there.
     NARROW: Style(NARROW, 360, 330, {"label": 14, "small": 13.6, "large": 17}, 1.1, True),
 }

@@ -17,7 +17,6 @@ from __future__ import annotations
 import os
 import threading
 import traceback
-import weakref
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, ClassVar, Generic, TypeVar, cast
@@ -45,7 +44,6 @@ from tapertrig.panels.parts.controls import (
     switch,
 )
 from tapertrig.panels.parts.presenting import Presenting
-from tapertrig.panels.parts.run_again import close_whole
 from tapertrig.practice.in_lessons import LessonQuestion, prediction
 
 STYLE_VARIABLE, UNIT_VARIABLE = "TAPERTRIG_STYLE", "TAPERTRIG_UNIT"
@@ -56,13 +54,6 @@ State = TypeVar("State")
 def style_at_start(style: str | None) -> str:
     """The style asked for, or the one set for the whole notebook, or the desk style."""
     return style or os.environ.get(STYLE_VARIABLE) or "desk"
-
-
-def restyle(style: str) -> None:
-    """Show every panel there is, and every one to come, in a style."""
-    os.environ[STYLE_VARIABLE] = style_named(style).name
-    for panel in [one for one in Panel.live if one.comm is not None]:
-        panel.style_switch.value = style == "projector"
 
 
 def unit_at_start(unit: str | None) -> str:
@@ -87,7 +78,6 @@ class Panel(ipywidgets.Box, Generic[State]):
     main_span: ClassVar[tuple[float, float]] = (0.02, 0.98)
     can_hide: ClassVar[bool] = True
     has_unit: ClassVar[bool] = True
-    live: ClassVar[weakref.WeakSet[Panel[Any]]] = weakref.WeakSet()
 
     def __init__(
         self,
@@ -168,7 +158,6 @@ class Panel(ipywidgets.Box, Generic[State]):
         )
         if self.asked:
             self.hold_still()
-        self.live.add(self)
 
     # -- what a lesson's panel says -------------------------------------------------------
 
@@ -357,7 +346,7 @@ class Panel(ipywidgets.Box, Generic[State]):
                     at = control.index or 0
                     control.options = made.options
                     control.index = min(at, len(made.options) - 1)
-                close_whole(made)
+                made.close()
             self.unit_changed(before)
             if fitted and not self._makes_state():
                 for control, low, high in ends:

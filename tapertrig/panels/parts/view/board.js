@@ -1,5 +1,6 @@
 // Drawing and words, changed together by one message.
 const ANNOUNCE_AFTER = 900; // a result is read out once the hand has come to rest
+const LONG = 300; // letters of a sentence that takes five lines of a full screen
 const NARROW = 600; // below this width the words of the wide placements are too small to read
 const WIDE = 630; // and above this one they are not; between the two nothing changes
 
@@ -38,6 +39,7 @@ function render({ model, el }) {
   const showWords = ({ sentence: told, rows: results, turn }) => {
     svg.setAttribute("aria-label", `${model.get("whole").title}. ${told}`);
     sentence.textContent = told;
+    el.classList.toggle("tapertrig-long", told.length > LONG);
     showRows(rows, results);
     el.dataset.turn = String(turn);
     clearTimeout(waiting);
