@@ -35,8 +35,8 @@ async def open_live(
     """Copy a lesson, run it, and return the address path of the open lesson.
 
     A lesson already live on its kernel is left running, so that a second tab joins the first;
-    only when another style is asked for is it run again, in that style. A cell that fails or
-    takes over a minute does not stop the others: its error shows in place.
+    when another style is asked for, the panels there are take it. A cell that fails or takes
+    over a minute does not stop the others: its error shows in place.
     """
     copied = await asyncio.to_thread(copy_lesson, lesson, Path(server.root_dir))
     if copied.note:
@@ -112,17 +112,20 @@ async def _make_live(
         if style and style != styles.get(kernel_id):
             await _set_style(client, style)
             styles[kernel_id] = style
-        elif await _panels_live(client, notebook):
+        if await _panels_live(client, notebook):
             return
         cells = [(i, cell) for i, cell in enumerate(notebook.cells) if cell.cell_type == "code"]
         client.reset_execution_trackers()
         for count, (index, cell) in enumerate(cells, 1):
             progress(f"Lesson {lesson.number}: running cell {count} of {len(cells)}")
+            # As a browser says it: what the cell showed before is then closed.
+            _channels(client).session.metadata = {"cellId": cell.get("id")}
             try:
                 await client.async_execute_cell(cell, index, execution_count=count)
             except CellControlSignal as stopped:
                 progress(f"Lesson {lesson.number}: cell {count} was stopped ({stopped})")
     finally:
+        _channels(client).session.metadata = {}
         _channels(client).stop_channels()
     contents.notary.mark_cells(notebook, True)
     model = {"type": "notebook", "format": "json", "content": notebook}
@@ -155,7 +158,7 @@ async def _end_session(server: Any, path: str) -> None:
 
 
 async def _set_style(client: NotebookClient, style: str) -> None:
-    code = f"__import__('os').environ[{STYLE_VARIABLE!r}] = {style!r}"
+    code = f"__import__('tapertrig.panels.parts.panel', fromlist=['']).restyle({style!r})"
     await client.async_wait_for_reply(_channels(client).execute(code, silent=True))
 
 

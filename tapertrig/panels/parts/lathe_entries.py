@@ -14,6 +14,7 @@ from tapertrig.panels.parts.controls import (
     quantity,
 )
 from tapertrig.panels.parts.panel import Panel, State
+from tapertrig.panels.parts.run_again import close_whole
 
 # Label, ends, and a step of the slider: in inches, the step in millimetres last.
 Kinds = dict[str, tuple[str, float, float, float, float]]
@@ -80,6 +81,7 @@ class LatheEntries(Panel[State]):
             control.limit(made.minimum, made.maximum)
             widen(control, value)
             control.value = value
+        close_whole(made)
 
     def entered_dial(self, slide: str) -> Dial | None:
         """One of the dials; None while something of it is not given."""

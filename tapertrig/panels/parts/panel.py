@@ -17,6 +17,7 @@ from __future__ import annotations
 import os
 import threading
 import traceback
+import weakref
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, ClassVar, Generic, TypeVar, cast
@@ -44,6 +45,7 @@ from tapertrig.panels.parts.controls import (
     switch,
 )
 from tapertrig.panels.parts.presenting import Presenting
+from tapertrig.panels.parts.run_again import close_whole
 from tapertrig.practice.in_lessons import LessonQuestion, prediction
 
 STYLE_VARIABLE, UNIT_VARIABLE = "TAPERTRIG_STYLE", "TAPERTRIG_UNIT"
@@ -54,6 +56,13 @@ State = TypeVar("State")
 def style_at_start(style: str | None) -> str:
     """The style asked for, or the one set for the whole notebook, or the desk style."""
     return style or os.environ.get(STYLE_VARIABLE) or "desk"
+
+
+def restyle(style: str) -> None:
+    """Show every panel there is, and every one to come, in a style."""
+    os.environ[STYLE_VARIABLE] = style_named(style).name
+    for panel in [one for one in Panel.live if one.comm is not None]:
+        panel.style_switch.value = style == "projector"
 
 
 def unit_at_start(unit: str | None) -> str:
@@ -78,6 +87,7 @@ class Panel(ipywidgets.Box, Generic[State]):
     main_span: ClassVar[tuple[float, float]] = (0.02, 0.98)
     can_hide: ClassVar[bool] = True
     has_unit: ClassVar[bool] = True
+    live: ClassVar[weakref.WeakSet[Panel[Any]]] = weakref.WeakSet()
 
     def __init__(
         self,
@@ -158,6 +168,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         )
         if self.asked:
             self.hold_still()
+        self.live.add(self)
 
     # -- what a lesson's panel says -------------------------------------------------------
 
@@ -346,7 +357,7 @@ class Panel(ipywidgets.Box, Generic[State]):
                     at = control.index or 0
                     control.options = made.options
                     control.index = min(at, len(made.options) - 1)
-                made.close()
+                close_whole(made)
             self.unit_changed(before)
             if fitted and not self._makes_state():
                 for control, low, high in ends:
