@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import ipywidgets
 
 from tapertrig.boring import Cut, carriage_to_change, cross_to_change
 from tapertrig.cone import Cone
-from tapertrig.demo import LATHES
 from tapertrig.draw.opening_the_face import (
     CARRIAGE,
     COMPOUND,
@@ -23,19 +20,16 @@ from tapertrig.draw.opening_the_face import (
 )
 from tapertrig.gauging.aim import aim_at_size
 from tapertrig.job import Job
-from tapertrig.job.file import ENDING
 from tapertrig.lathe import Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, angle, choice, quantity, switch
-from tapertrig.panels.parts.kept_file import names_in
+from tapertrig.panels.parts.controls import angle, choice, quantity, switch
+from tapertrig.panels.parts.job_list import JobList
 from tapertrig.panels.parts.lathe_entries import widen
-from tapertrig.panels.parts.lathe_list import LatheList
 
 CUTS_LISTED = 12
-NO_JOB, OF_JOB = "the invented part of this lesson", "the job's own lathe"
 
 
-class OpeningTheFace(LatheList[OpeningState]):
+class OpeningTheFace(JobList[OpeningState]):
     """Cross slide, carriage, compound or facing: what each does to the face diameter.
 
     With a job of one's own: what was measured, what to move next on one's own dials, and the
@@ -47,11 +41,7 @@ class OpeningTheFace(LatheList[OpeningState]):
     main = "movement"
 
     def make_controls(self) -> None:
-        self.job: Job | None = vars(self).get("job")
-        self.there = choice("Job", self._jobs())
-        invented = next(one.name for one in LATHES.values() if one.unit == self.unit)
-        first = [OF_JOB] if self.job and self.job.lathe else []
-        self.lathe_list(first=first, start=invented)
+        self.job_list()
         inch = self.unit == "in"
         wanted, measured, step = (1.418, 1.300, 0.0005) if inch else (36.0, 33.0, 0.01)
         cut = (0.050, 0.030, 0.0005) if inch else (1.2, 0.8, 0.01)
@@ -86,70 +76,27 @@ class OpeningTheFace(LatheList[OpeningState]):
 
     # -- a job of one's own ---------------------------------------------------------------
 
-    @staticmethod
-    def _jobs() -> list[str]:
-        return [NO_JOB, *names_in(Path.cwd(), ENDING)]
-
-    def take(self, job: Job) -> None:
-        """Put a job in: half angle, what is measured, the size to aim at, and its lathe."""
-        with self.all_or_nothing():
-            callout = job.callout
-            if not callout.internal:
-                raise ValueError("this job's cone is external; here it is bores that are opened")
-            self.job = job
-            if job.lathe:
-                self.to_unit(job.lathe.unit)
-                self._ends = (OF_JOB,), ()
-                self._list()
-                self.lathe.value = OF_JOB
-            elif self.lathe.value == OF_JOB:
-                # The lathe of the job before is none of this one's.
-                self.lathe.value = next(o.name for o in LATHES.values() if o.unit == self.unit)
-                self._ends = (), ()
-                self._list()
-            self._take_picked()
-            widen(self.half_angle, callout.half_angle)
-            self.half_angle.value = callout.half_angle.degrees
-            aim = aim_at_size(job, self.unit)
-            if aim.size is None:
-                raise ValueError(f"{aim.words}; enter it in the job first")
-            for control in (self.wanted, self.measured):
-                control.limit(aim.size / 2, aim.size * 2)
-            widen(self.measured, aim.measured)
-            self.wanted.value, self.measured.value = aim.size, aim.measured
-            self.movement.value = 0.0
-            if aim.measured is not None:
-                self.read_state()
-        self.render()
-
-    def current(self) -> Job | None:
-        """The job taken, as it stands: nothing tried out here is a reading of its part."""
-        return self.job
-
-    def picked_lathe(self) -> Lathe | None:
-        """The lathe picked; the job's own copy of its lathe where that is."""
-        if self.lathe.value == OF_JOB:
-            return self.job.lathe if self.job else None
-        return super().picked_lathe()
-
-    def lathe_in_use(self) -> Lathe:
-        """The lathe whose cross dial is read."""
-        lathe = self.picked_lathe()
-        assert lathe is not None
-        return lathe
+    def put_job(self, job: Job) -> None:
+        """Half angle, what is measured, the size to aim at."""
+        callout = job.callout
+        if not callout.internal:
+            raise ValueError("this job's cone is external; here it is bores that are opened")
+        widen(self.half_angle, callout.half_angle)
+        self.half_angle.value = callout.half_angle.degrees
+        aim = aim_at_size(job, self.unit)
+        if aim.size is None:
+            raise ValueError(f"{aim.words}; enter it in the job first")
+        for control in (self.wanted, self.measured):
+            control.limit(aim.size / 2, aim.size * 2)
+        widen(self.measured, aim.measured)
+        self.wanted.value, self.measured.value = aim.size, aim.measured
+        self.movement.value = 0.0
+        if aim.measured is not None:
+            self.read_state()
 
     def lathe_picked(self, lathe: Lathe | None) -> None:
         """The movement goes by whole graduations of its cross dial."""
         self.movement.step = self.lathe_in_use().cross_dial.movement_per_graduation
-
-    def moved(self, control: Control) -> None:
-        if control is self.there and control.value != NO_JOB:
-            self.guard(lambda: self.take(Job.load(Path.cwd() / f"{self.there.value}{ENDING}")))
-            return
-        super().moved(control)
-
-    def begin_again(self) -> None:
-        self.job = None
 
     def read_state(self) -> OpeningState:
         if self.measured.value is None:
