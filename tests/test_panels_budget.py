@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from itertools import product
 
 import numpy as np
@@ -11,8 +12,9 @@ from label_checks import assert_labels_are_clear
 from scipy.stats import norm
 from shapely import Polygon
 
-from tapertrig import Angle, panels
+from tapertrig import Angle, Dial, Lathe, panels
 from tapertrig.budget import AXIAL, CROSS, AngleBudget
+from tapertrig.decision import CONFORMS, judge
 from tapertrig.draw.angle_budget import (
     BAR_LEFT,
     BAR_RUN,
@@ -31,6 +33,7 @@ from tapertrig.draw.parts.magnified import (
     magnification,
     signed_arc_text,
 )
+from tapertrig.job import Callout, Job
 from tapertrig.panels.angle_budget_panel import BEST
 from tapertrig.panels.angle_effect_panel import EXTERNAL, INTERNAL
 
@@ -81,7 +84,7 @@ def test_each_contribution_moves_its_own_bar_only(unit, name):
     panel = panels.angle_budget(unit=unit)
     route = AXIAL if name == "axial_reading" else CROSS
     panel.set(route=route)
-    before = {group.name: group.effect for group in panel.last_state.budget.groups}
+    before = {group.name: group.effect for group in panel.last_state.groups}
     control = panel.controls[name]
     panel.set(**{name: control.maximum})
     after = {group.name: group.effect for group in panel.last_state.budget.groups}
@@ -104,7 +107,7 @@ def test_hand_worked_budget(style):
     panel.set(**{**nothing, "cross_reading": 0.001})
     assert panel.last_state.budget.standard_uncertainty == pytest.approx(4.7140e-4, rel=1e-4)
     assert rows(panel)["Standard uncertainty of α"] == "97″"
-    assert "cross dial readings, 100%" in rows(panel)["Attack first"]
+    assert "cross dial readings, 100%" in rows(panel)["To do better, first"]
 
 
 def test_no_spread_at_all_is_no_fault():
@@ -112,7 +115,7 @@ def test_no_spread_at_all_is_no_fault():
     panel.set(**dict.fromkeys(SPREADS, 0.0))
     assert panel.board.notice == ""
     assert panel.last_state.budget.standard_uncertainty == 0
-    assert "Attack first" not in rows(panel)
+    assert "To do better, first" not in rows(panel)
     assert rows(panel)["Tolerance ÷ expanded"] == "no limit"
 
 
@@ -130,14 +133,29 @@ def test_tolerance_is_halved_and_its_band_is_drawn_to_the_scale():
 
 @pytest.mark.parametrize(
     ("tolerance", "words"),
-    [("0°12′", "with room"), ("0°04′", "near the middle only"), ("0°01′", "cannot be proven")],
+    [("0°12′", "holds this print, p"), ("0°04′", "only with"), ("0°01′", "does not hold")],
 )
-def test_the_tolerance_decides_the_verdict(tolerance, words):
+def test_the_tolerance_decides_the_answer_and_the_whole_accepted_zone_is_drawn(tolerance, words):
     panel = panels.angle_budget(tolerance=tolerance)
-    assert words in rows(panel)["The tolerance"]
+    assert words in rows(panel)["This lathe, this print"]
     assert words in panel.board.words["sentence"]
-    accept = np.asarray(panel.picture().scene.accept.get_xdata())
-    assert np.isnan(accept[0]) == (words == "cannot be proven")
+    scene, found = panel.picture().scene, panel.last_state.prospect
+    accept = np.asarray(scene.accept.get_xdata())
+    assert np.isnan(accept[0]) == (words == "does not hold")
+    low, _, high, _ = Polygon(scene.proven.get_xy()).bounds if found.acceptance else [math.nan] * 4
+    assert np.isnan(low) == (words == "does not hold")
+    if found.acceptance:
+        share = math.degrees(found.acceptance) * 3600 / spread_end(panel.last_state)
+        assert (low, high) == pytest.approx((MIDDLE_X - REACH * share, MIDDLE_X + REACH * share))
+        # The readings named prove it, and hairs outside do not: the decision rule itself.
+        state = panel.last_state
+        low, high = map(float, re.findall(r"(\d\.\d+)", state.window))
+        for reading, held in ((low, True), (high, True), (low - 2e-4, False), (high + 2e-4, False)):
+            now = math.asin(reading / 2 / state.budget.compound_travel)
+            off = now - state.budget.half_angle.radians
+            limits = -state.half_tolerance.radians, state.half_tolerance.radians
+            verdict = judge(off, *limits, state.budget.standard_uncertainty).verdict
+            assert (verdict == CONFORMS) == held
 
 
 @pytest.mark.parametrize("unit", UNITS)
@@ -202,7 +220,7 @@ def test_the_better_route_is_the_better_one(half_angle):
         names = [group.name for group in panel.last_state.budget.groups]
         assert ("axial readings" in names) == (route == AXIAL)
         shown = [wish.label.text for wish in panel.picture().scene.row_words]
-        assert shown == names
+        assert shown == [*names, "the cut"]
     panel.set(route=BEST)
     assert panel.last_state.budget.route == min(spreads, key=spreads.get)
     assert panel.last_state.budget.route in rows(panel)["Best on this lathe"]
@@ -216,12 +234,86 @@ def test_travel_past_the_reach_is_refused_beside_its_control():
     assert panel.board.marks == before
 
 
-def test_a_tolerance_past_the_scale_says_so():
+def test_a_wide_tolerance_is_drawn_whole():
     panel = panels.angle_budget(tolerance="2°")
-    scene = panel.picture().scene
-    assert "past both ends" in scene.tolerance_words.label.text
-    low, _, high, _ = Polygon(scene.band.get_xy()).bounds
-    assert (low, high) == pytest.approx((MIDDLE_X - REACH, MIDDLE_X + REACH))
+    low, _, high, _ = Polygon(panel.picture().scene.band.get_xy()).bounds
+    assert MIDDLE_X - REACH < low < high < MIDDLE_X + REACH
+
+
+CUT = {"straightness": 0.0003, "tool_height": 0.02, "load": "0°00′30″"}
+
+
+def test_what_the_cut_adds_is_judged_with_the_slide_and_ranked():
+    panel = panels.angle_budget()
+    bare = rows(panel)
+    assert "Of the part nobody knows" in bare["This lathe, this print"]
+    assert "all that the cut adds" in bare["Left out, not given"]
+    panel.set(**CUT)
+    state, told = panel.last_state, rows(panel)
+    # Added up by hand: slide, two ends of the cone, tool height and load.
+    wall = 0.64 / math.cos(math.radians(20 + 43 / 60))
+    straight = math.sqrt(2 / 3) * 0.0003 / wall
+    parts = [straight, math.radians(30 / 3600) / math.sqrt(3), state.budget.standard_uncertainty]
+    height = next(group for group in state.of_the_cut if group.name == "tool height")
+    expected = math.hypot(*parts, height.effect)
+    assert state.whole.standard_uncertainty == pytest.approx(expected, rel=1e-9)
+    assert told["Expanded, U, 95 %"] == f"±{arc_text(2 * expected)}"
+    assert told["To do better, first"].startswith("the straightness")
+    ranked = [one.group.effect for one in state.better]
+    assert ranked == sorted(ranked, reverse=True)
+    without = math.sqrt(expected**2 - straight**2)
+    assert state.better[0].expanded == pytest.approx(2 * without)
+    assert "This lathe" in told["This lathe, this print"]
+    assert bar_lengths(panel.picture().scene.whole)[0] > 0
+    panel.run_trials()
+    # Random trials of the cut are not those of the slide over again. Tool height counts at its
+    # limit in both.
+    assert panel.last_state.simulated.standard_uncertainty == pytest.approx(expected, rel=5e-3)
+
+
+def test_the_tables_stand_in_the_panel_and_wait_for_answers():
+    panel = panels.angle_budget()
+    assert panel.table.value == ""
+    panel.opener.unfolded = True
+    assert panel.table.value.count("<table") == 1
+    assert "its dial shows 0.0005" in panel.table.value
+    panel.set(**CUT)
+    assert panel.table.value.count("<table") == 2
+    assert "load and gibs" in panel.table.value
+    panel.answers_switch.value = True
+    assert "<table" not in panel.table.value
+
+
+def test_a_job_and_its_lathe_are_taken_or_refused_whole(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    lathe = Lathe(
+        "mm", 90.0, Dial(0.02, 2.0), Dial(0.05, 4.0, "diameter"), name="Shop", quill_slope=0.0004
+    )
+    asked = Callout(
+        "included angle", "37°10′", 48.0, unit="mm", angle_tolerance="0°08′", length=20.0
+    )
+    Job(asked, lathe).keep(tmp_path / "cup.job.json")
+    panel = panels.angle_budget()
+    before = panel.last_state
+    with pytest.raises(ValueError, match="no tolerance on its angle"):
+        panel.take(Job(Callout("half angle", "20°", 30.0), lathe))
+    assert (panel.last_state, panel.unit) == (before, "in")
+    panel.take(Job(Callout("half angle", "20°", angle_tolerance="0°05′"), lathe))
+    assert panel.board.notice == ""
+    panel.set(load="0°00′30″")
+    assert "needs the cone's length and face diameter" in panel.board.notice
+    panel = panels.angle_budget()
+    panel.controls["there"].value = next(name for name in panel.there.options if "cup" in name)
+    assert panel.board.notice == ""
+    state = panel.last_state
+    assert (panel.unit, state.lathe) == ("mm", lathe)
+    assert state.budget.half_angle == Angle.parse("18°35′")
+    assert state.tolerance == Angle.parse("0°08′")
+    assert state.budget.compound_travel == Job(asked, lathe).plan().compound_travel
+    # The measured slope counts whole, as its own figure.
+    datum = next(row for row in state.budget.sources if row.name.startswith("quill's side"))
+    assert datum.standard_uncertainty == pytest.approx(math.atan(0.0004))
+    assert "measured on this lathe" in datum.origin
 
 
 def test_a_panel_state_is_the_budget_of_the_core():

@@ -23,7 +23,7 @@ from tapertrig.budget.slide_angle import (
     proving_room,
     proving_window,
 )
-from tapertrig.budget.state import LIVE_TRIALS, BudgetState
+from tapertrig.budget.state import LIVE_TRIALS, BudgetState, ratio_text
 
 __all__ = [
     "AXIAL",
@@ -58,4 +58,5 @@ __all__ = [
     "proves",
     "proving_room",
     "proving_window",
+    "ratio_text",
 ]

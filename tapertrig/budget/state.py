@@ -1,30 +1,55 @@
-"""A check of the half angle as it stands: its budget, the tolerance, the lathe, random trials."""
+"""A check of the half angle as it stands, what the cut adds to it, and what a tolerance asks."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
 
 from tapertrig.angle import Angle
-from tapertrig.budget.slide_angle import AngleBudget, Prospect, best_checks, prospect
-from tapertrig.lathe import Lathe
-from tapertrig.uncertainty import Simulated
+from tapertrig.budget.part_angle import Cutting, part_angle
+from tapertrig.budget.rows import Budget, Group, Summed
+from tapertrig.budget.slide_angle import (
+    CROSS,
+    AngleBudget,
+    Prospect,
+    best_checks,
+    prospect,
+)
+from tapertrig.cone import Cone
+from tapertrig.lathe import Lathe, between
+from tapertrig.setup import axial_window, cross_reading_window
+from tapertrig.uncertainty import Simulated, coverage_intervals, draw
 
 LIVE_TRIALS, SEED = 5_000, 1
+THE_CUT = "the cut"
+
+
+class Better(NamedTuple):
+    """What to change, what it would bring if it were gone: U (radians) and tolerance over U."""
+
+    group: Group
+    expanded: float
+    ratio: float
 
 
 @dataclass(frozen=True)
 class BudgetState:
     """A check of the half angle, the print's tolerance on the included angle, and the lathe.
 
-    `trials` is how many random trials are made.
+    With a `cone`, what `cutting` says the cut may add is counted too. `trials` is how many random
+    trials are made.
     """
 
     budget: AngleBudget
     tolerance: Angle
     lathe: Lathe
     trials: int = LIVE_TRIALS
+    cone: Cone | None = None
+    cutting: Cutting | None = None
 
     @property
     def half_tolerance(self) -> Angle:
@@ -32,9 +57,61 @@ class BudgetState:
         return self.tolerance.half()
 
     @cached_property
+    def part(self) -> Budget | None:
+        """The budget of the part's angle; None where nothing is known of the cut."""
+        if self.cone is None or self.cutting is None:
+            return None
+        return part_angle(self.budget, self.cone, self.cutting)
+
+    @property
+    def whole(self) -> Summed:
+        """What is judged: the part's budget, or the slide's where there is none."""
+        return self.part or self.budget
+
+    @cached_property
+    def of_the_cut(self) -> tuple[Group, ...]:
+        """What the cut adds, by what would make it smaller."""
+        return () if self.part is None else self.part.groups[1:]
+
+    @cached_property
+    def groups(self) -> tuple[Group, ...]:
+        """What adds to the whole, the cut as one."""
+        cut = math.hypot(*(group.effect for group in self.of_the_cut))
+        variance = self.whole.standard_uncertainty**2 or 1.0
+        return (*self.budget.groups, Group(THE_CUT, cut, cut**2 / variance, ""))
+
+    @cached_property
+    def better(self) -> tuple[Better, ...]:
+        """What would help, that which moves most first; nothing that adds nothing."""
+        whole, allowed = self.whole, self.half_tolerance.radians
+        variance, found = whole.standard_uncertainty**2, []
+        for group in (*self.budget.groups, *self.of_the_cut):
+            if group.effect:
+                left = max(variance - group.effect**2, 0.0)
+                without = whole.factor * math.sqrt(left) if left > 1e-15 * variance else 0.0
+                ratio = allowed / without if without else math.inf
+                share = group._replace(share=group.effect**2 / variance)
+                found.append(Better(share, without, ratio))
+        return tuple(sorted(found, key=lambda one: -one.group.effect))
+
+    @cached_property
     def prospect(self) -> Prospect:
         """Whether the tolerance can be proven."""
-        return prospect(self.budget, self.half_tolerance)
+        return prospect(self.whole, self.half_tolerance)
+
+    @cached_property
+    def window(self) -> str:
+        """The readings between which the tolerance is proven; empty where none proves it."""
+        budget, unit = self.budget, self.lathe.unit
+        if self.prospect.acceptance <= 0:
+            return ""
+        within = Angle.from_radians(self.prospect.acceptance)
+        if budget.route == CROSS:
+            dial = self.lathe.cross_dial
+            ends = cross_reading_window(budget.half_angle, within, budget.compound_travel, dial)
+            return f"cross dial between {between(ends, unit)}"
+        ends = axial_window(budget.half_angle, within, budget.compound_travel)
+        return f"stack and needle between {between(ends, unit)}"
 
     @cached_property
     def best(self) -> AngleBudget:
@@ -45,21 +122,38 @@ class BudgetState:
     def simulated(self) -> Simulated | None:
         """Random trials; None where the spreads reach past what the formula allows."""
         try:
-            return self.budget.monte_carlo(self.trials, SEED)
+            trials = self.budget.monte_carlo(self.trials, SEED)
         except ValueError:
             return None
+        rows = self.part.rows[1:] if self.part else ()
+        if not any(row.effect for row in rows):
+            return trials
+        # A stream of its own: the same numbers again would go with those of the slide.
+        random, values = np.random.default_rng((SEED, 1)), trials.values.copy()
+        for row in rows:
+            values += row.sensitivity * draw(row.input, random, len(values))
+        symmetric, shortest = coverage_intervals(values)
+        spread = float(values.std(ddof=1))
+        return Simulated(
+            float(values.mean()), spread, shortest, symmetric, trials.probability, values
+        )
 
     @property
     def ratio_text(self) -> str:
         """Tolerance over expanded uncertainty."""
-        ratio = self.prospect.ratio
-        return f"{ratio:.1f} : 1" if math.isfinite(ratio) else "no limit"
+        return ratio_text(self.prospect.ratio)
 
     @property
     def verdict(self) -> str:
-        """What the ratio means, in words."""
-        return {
-            "with room": "can be proven, with room",
-            "near the middle only": "proven near the middle only",
-            "not at all": "cannot be proven this way",
+        """Whether this lathe holds this print, or its slide as far as anybody knows, in words."""
+        told = {
+            "with room": "holds this print",
+            "near the middle only": "holds it between two readings",
+            "not at all": "does not hold this print",
         }[self.prospect.verdict]
+        return f"{'This lathe' if self.part else 'The slide'} {told}"
+
+
+def ratio_text(ratio: float) -> str:
+    """A ratio as it is said."""
+    return f"{ratio:.1f} : 1" if math.isfinite(ratio) else "no limit"

@@ -8,13 +8,13 @@ import numpy as np
 from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
-from tapertrig.budget import BudgetState
+from tapertrig.budget.state import THE_CUT, BudgetState
 from tapertrig.draw.parts.magnified import arc_end, arc_end_text, arc_text
 from tapertrig.draw.parts.scene import DOTS_PER_INCH, Scene, box
 
 BAR_LEFT, BAR_RUN = 0.3, 6.1
-TOP_BAR_Y, BAR_PITCH = 8.1, 1.0
-GROUPS = 6
+TOP_BAR_Y, BAR_PITCH = 8.3, 0.9
+GROUPS = 7
 MIDDLE_X, REACH, BASE_Y = 12.4, 3.05, 2.35
 BAND_TOP, PEAK = 6.35, 3.55
 HISTOGRAM_BARS = 36
@@ -28,7 +28,7 @@ def seconds(radians: float | NDArray[np.float64]) -> float | NDArray[np.float64]
 
 def effects(state: BudgetState) -> NDArray[np.float64]:
     """What each group adds, arc-seconds, in the order of the rows."""
-    return np.asarray(seconds(np.array([group.effect for group in state.budget.groups])))
+    return np.asarray(seconds(np.array([group.effect for group in state.groups])))
 
 
 def running_totals(state: BudgetState) -> NDArray[np.float64]:
@@ -37,18 +37,14 @@ def running_totals(state: BudgetState) -> NDArray[np.float64]:
 
 
 def spread_end(state: BudgetState) -> int:
-    """End of the scale under the histogram, arc-seconds each way.
-
-    It holds the spread, and the tolerance too unless that would leave the spread too thin to see.
-    """
-    spread = float(seconds(state.budget.standard_uncertainty))
-    allowed = float(state.half_tolerance.arc_seconds)
-    return arc_end(max(3.6 * spread, min(1.12 * allowed, 16 * spread), 1.0))
+    """End of the scale under the histogram, arc-seconds each way: spread and tolerance, whole."""
+    spread = float(seconds(state.whole.standard_uncertainty))
+    return arc_end(max(3.6 * spread, 1.12 * float(state.half_tolerance.arc_seconds), 1.0))
 
 
 def histogram_outline(state: BudgetState) -> NDArray[np.float64]:
     """Outline of the histogram in board units, shape (n, 2); the normal curve peaks at PEAK."""
-    simulated, spread = state.simulated, state.budget.standard_uncertainty
+    simulated, spread = state.simulated, state.whole.standard_uncertainty
     if simulated is None or spread == 0:
         return np.zeros((1, 2))
     edges, density = simulated.histogram(HISTOGRAM_BARS)
@@ -105,9 +101,10 @@ class AngleBudgetScene(Scene):
         self._build_spread()
 
     def _build_spread(self) -> None:
-        self.band = self.area("band", edge="axial", clear=True, zorder=1)
+        self.band = self.area("brass", edge="axial", clear=True, zorder=1)
+        self.proven = self.area("band", clear=True, zorder=2)
         self.accept = self.line("axial", weight=0.6, zorder=5)
-        self.bars = self.area("brass", zorder=3, clear=True)
+        self.bars = self.area("metal", zorder=3, clear=True)
         self.curve = self.line("compound", weight=1.2, zorder=6)
         self.bracket = self.line("angle", weight=1.1, zorder=6)
         ends = [MIDDLE_X - REACH, MIDDLE_X + REACH]
@@ -153,28 +150,32 @@ class AngleBudgetScene(Scene):
             words = "" if self.hide_answers else arc_end_text(end * share)
             self.put(wish, words, BAR_LEFT + BAR_RUN * share, foot, 0.5, 1)
         drop = -0.15 if self.style.spare else 0.0
-        for index, group in enumerate(state.budget.groups):
+        for index, group in enumerate(state.groups):
             row_y = y[index]
             self.put(self.row_words[index], group.name, BAR_LEFT, row_y + 0.2, 0, 0)
             told = "?" if self.hide_answers else arc_text(group.effect)
+            if group.name == THE_CUT and state.part is None:
+                told = "not given"
             self.put(self.values[index], told, BAR_LEFT + BAR_RUN + 0.2, row_y + drop, 0, 0.5)
         untold = self.hide_answers or self.style.spare or not added[first]
         words = "" if untold else "attack first"
         self.put(self.first_words, words, BAR_LEFT + BAR_RUN, y[first] + 0.2, 1, 0)
-        total = "?" if self.hide_answers else arc_text(state.budget.standard_uncertainty)
+        total = "?" if self.hide_answers else arc_text(state.whole.standard_uncertainty)
         self.put(self.whole_words, f"together: u = {total}", BAR_LEFT, self.bar_y[-1] + 0.2, 0, 0)
 
     def _move_spread(self, state: BudgetState) -> None:
         end = spread_end(state)
         allowed = float(state.half_tolerance.arc_seconds) / end
-        edge = REACH * min(allowed, 1.0)
+        edge = REACH * allowed
         self.band.set_xy(box(MIDDLE_X - edge, BASE_Y, MIDDLE_X + edge, BAND_TOP))
         hidden = self.hide_answers
         inside = float(seconds(state.prospect.acceptance)) / end
-        self._uprights(self.accept, inside if 0 < inside < 1 and not hidden else math.nan)
-        nothing = np.zeros((1, 2))
+        held, nothing = inside > 0 and not hidden, np.zeros((1, 2))
+        self._uprights(self.accept, inside if held else math.nan)
+        accepted = box(MIDDLE_X - REACH * inside, BASE_Y, MIDDLE_X + REACH * inside, BAND_TOP)
+        self.proven.set_xy(accepted if held else nothing)
         self.bars.set_xy(nothing if hidden else histogram_outline(state))
-        spread = float(seconds(state.budget.standard_uncertainty)) / end
+        spread = float(seconds(state.whole.standard_uncertainty)) / end
         self.curve.set_data(
             MIDDLE_X + REACH * np.clip(CURVE * spread, -1, 1),
             BASE_Y + PEAK * np.exp(-(CURVE**2) / 2),
@@ -203,7 +204,5 @@ class AngleBudgetScene(Scene):
         )
         expanded = "?" if hidden else f"±{arc_text(state.prospect.expanded)}"
         self.put(self.expanded_words, f"U = {expanded} (95 %)", MIDDLE_X, self.told_y[2], 0.5, 0)
-        allowed = state.half_tolerance.brief()
-        past = float(state.half_tolerance.arc_seconds) > spread_end(state)
-        words = f"α ±{allowed}: past both ends" if past else f"tolerance of α ±{allowed}"
+        words = f"tolerance of α ±{state.half_tolerance.brief()}"
         self.put(self.tolerance_words, words, MIDDLE_X, BAND_TOP + 0.1, 0.5, 0)

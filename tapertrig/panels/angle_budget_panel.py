@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import ipywidgets
 
+from tapertrig.angle import Angle
 from tapertrig.budget import (
     AXIAL,
     CROSS,
@@ -14,21 +16,36 @@ from tapertrig.budget import (
     TYPICAL,
     AngleBudget,
     BudgetState,
+    Cutting,
+    ratio_text,
 )
+from tapertrig.cone import Cone
 from tapertrig.draw.angle_budget import AngleBudgetScene
 from tapertrig.draw.parts.magnified import arc_text, signed_arc_text
+from tapertrig.job import Job
 from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
-from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, quantity
-from tapertrig.panels.parts.lathe_list import LatheList, needed
+from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, fold, quantity
+from tapertrig.panels.parts.job_list import JobList
+from tapertrig.panels.parts.lathe_entries import widen
+from tapertrig.panels.parts.lathe_list import needed
 
 BEST = "the better one"
 MANY_TRIALS = 1_000_000
 MOST = 12.0  # inches, on a lathe whose travel is not given
+CUTTING = ("straightness", "tool_height", "tool_wear", "spring", "warmth")
+RANKED = ("To do better, first", "then", "and then")
+FOLDED = {
+    "screw_error": "Screws, null, datum, quill and bolts",
+    "straightness": "The cut: from the slide to the part",
+}
 
 
-class AngleBudgetPanel(LatheList[BudgetState]):
-    """Contributions to the half angle's uncertainty, by either route, beside the tolerance."""
+class AngleBudgetPanel(JobList[BudgetState]):
+    """Whether a lathe holds a print: what adds to the doubt of the half angle, and what helps.
+
+    First the slide's set angle, by either route; then what the cut adds, as far as it is given.
+    """
 
     title = "How close is close"
     scene = AngleBudgetScene
@@ -37,7 +54,7 @@ class AngleBudgetPanel(LatheList[BudgetState]):
 
     def make_controls(self) -> None:
         self.trials = LIVE_TRIALS
-        self.lathe_list()
+        self.job_list()
         lathe, typical = self.lathe_in_use(), TYPICAL[self.unit]
         inch = self.unit == "in"
         reach, step = lathe.usable_travel(), lathe.compound_dial.graduation
@@ -54,13 +71,16 @@ class AngleBudgetPanel(LatheList[BudgetState]):
         self.route = choice("Measured by", [BEST, *ROUTES], CROSS)
         self.tolerance = angle("Tolerance on included angle ±", "0°12′", "0°01′", "2°", "0°00′30″")
         self.compound_reading = spread(
-            "Compound slide, each reading ±",
+            "Compound slide moved, each reading ±",
             lathe.compound_dial.movement_per_graduation / 2,
             most,
             fine,
         )
         self.cross_reading = spread(
-            "Cross slide, each reading ±", lathe.cross_dial.movement_per_graduation / 2, most, fine
+            "Cross slide moved, each reading ±",
+            lathe.cross_dial.movement_per_graduation / 2,
+            most,
+            fine,
         )
         self.axial_reading = spread(
             "Axial travel, each reading ±", typical["axial_reading"], most, fine
@@ -76,12 +96,58 @@ class AngleBudgetPanel(LatheList[BudgetState]):
             "Swing on snugging up ±", typical["snugging"], "0°", "0°05′", "0°00′05″"
         )
 
-    def lathe_in_use(self) -> Lathe:
-        """The lathe picked: this list has no other name in it."""
-        return self.lathes[self.lathe.value]
+        nothing = "0°00′05″"
+
+        def length(label: str, most: float, step: float = fine) -> Quantity[float | None]:
+            return quantity(label, None, 0.0, most, step, self.unit, optional=True)
+
+        self.quill_rise = angle("Quill rises by ±", None, "0°", "0°30′", nothing, optional=True)
+        self.tip_height = length("Indicator's tip off centre ±", 100 * fine)
+        self.quill_diameter = length("Quill diameter", 10_000 * fine * (4 if inch else 10))
+        self.straightness = length("Slide out of straight at the cone's ends ±", most)
+        self.tool_height = length("Tool off centre height ±", 1000 * fine, 10 * fine)
+        self.tool_wear = length("Nose wears along a cut, up to", most)
+        self.load = angle(
+            "Load and gibs swing the slide ±", None, "0°", "0°05′", nothing, optional=True
+        )
+        self.spring = length("Bar and part give more at one end, up to", most)
+        self.warmth = quantity("Face warmer than far end ±", None, 0.0, 40, 1, "°C", optional=True)
+        self.expansion = quantity(
+            "Expansion of the part, 10⁻⁶ per °C", None, 1.0, 30, 0.5, optional=True
+        )
+        self.length = quantity(
+            "Length of the cone", 0.64 if inch else 16.0, 200 * fine, 20_000 * fine, 100 * fine,
+            self.unit, optional=True,
+        )  # fmt: skip
+        self.face_diameter = quantity(
+            "Face diameter", 1.418 if inch else 36.0, 200 * fine, 60_000 * fine, 10 * fine,
+            self.unit, optional=True,
+        )  # fmt: skip
+
+    def put_job(self, job: Job) -> None:
+        """Half angle and its tolerance, the cone, and the travel and route it was planned with."""
+        callout = job.callout
+        there, allowed = callout.in_unit(self.unit), callout.half_angle_tolerance
+        if allowed is None:
+            raise ValueError(
+                "this print gives no tolerance on its angle, so there is nothing to hold; enter "
+                "it in the job first"
+            )
+        for control, value in (
+            (self.half_angle, callout.half_angle),
+            (self.tolerance, allowed + allowed),
+            (self.length, there.length),
+            (self.face_diameter, there.face_diameter),
+        ):
+            widen(control, value)
+            control.value = value.degrees if isinstance(value, Angle) else value
+        if job.lathe and job.lathe.compound_reach:
+            plan = job.plan()
+            self.route.value, self.compound_travel.value = plan.route, plan.compound_travel
+        self.read_state()
 
     def lathe_picked(self, lathe: Lathe | None) -> None:
-        """Half a line at each dial, and a travel that this slide can make."""
+        """Half a line at each dial, a travel that this slide can make, the quill as measured."""
         lathe = self.lathe_in_use()
         reach = lathe.compound_reach or MOST * (1 if lathe.unit == "in" else MM_PER_INCH)
         self.compound_travel.step = lathe.compound_dial.movement_per_graduation
@@ -93,31 +159,69 @@ class AngleBudgetPanel(LatheList[BudgetState]):
             half = dial.movement_per_graduation / 2
             reading.limit(0.0, max(reading.maximum, half))
             reading.value = half
+        slope = lathe.quill_slope
+        turned = TYPICAL[lathe.unit]["datum"].radians if slope is None else math.atan(abs(slope))
+        widen(self.datum, Angle.from_radians(turned))
+        self.datum.value = math.degrees(turned)
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
-        rare = {"screw_error": "Screws, null, datum and bolts"}
-        return [*self.sections(rare, rare), self.presses]
+        self.table = ipywidgets.HTML()
+        self.opener, inside = fold("The budgets, row by row", [self.table])
+        self.opener.observe(lambda _change: self.guard(self.render), names="unfolded")
+        self.picture_side.children = (*self.picture_side.children, self.opener, inside)
+        return [*self.sections(FOLDED, FOLDED), self.presses]
+
+    def _show(self, state: BudgetState, words: Words) -> None:
+        super()._show(state, words)
+        if self.opener.unfolded:
+            both = (one.table(self.unit) for one in (state.budget, state.part) if one)
+            told = "".join(table._repr_html_() for table in both)
+            self.table.value = "The table waits for the answers." if self.hiding else told
 
     def read_state(self) -> BudgetState:
-        budget = AngleBudget(
-            half_angle=self.half_angle.angle,
-            compound_travel=self.lathe_in_use().check_reach(self.compound_travel.value),
-            datum=self.datum.angle,
+        route = self.route.value
+        if route == BEST:
+            both = [self._budget(one) for one in ROUTES]
+            budget = min(both, key=lambda one: one.standard_uncertainty)
+        else:
+            budget = self._budget(route)
+        cutting, cone, expands = None, None, self.expansion.value
+        given = {name: getattr(self, name).value for name in CUTTING}
+        if any(value is not None for value in (*given.values(), self.load.angle)):
+            expands = None if expands is None else expands * 1e-6
+            cutting = Cutting(**given, load=self.load.angle, expansion=expands)
+            internal = self.job is None or self.job.callout.internal
+            face, length = self.face_diameter.value, self.length.value
+            if face is None or length is None:
+                raise ValueError("what the cut adds needs the cone's length and face diameter")
+            cone = Cone(self.half_angle.angle, face, length, internal)
+        lathe = self.lathe_in_use()
+        state = BudgetState(budget, self.tolerance.angle, lathe, self.trials, cone, cutting)
+        state.part  # noqa: B018 (a cone or a cut that cannot be says so here)
+        return state
+
+    def _budget(self, route: str) -> AngleBudget:
+        rise, quill = self.quill_rise.angle, self.quill_diameter.value
+        budget = AngleBudget.on_lathe(
+            self.lathe_in_use(),
+            self.half_angle.angle,
+            self.compound_travel.value,
+            route=route,
             snugging=self.snugging.angle,
             compound_reading=self.compound_reading.value,
             cross_reading=self.cross_reading.value,
             axial_reading=self.axial_reading.value,
             screw_error=self.screw_error.value,
             null=self.null.value,
+            quill_rise=rise or Angle.from_dms(0),
+            tip_height=self.tip_height.value or 0.0,
+            quill_radius=quill / 2 if quill else None,
         )
-        route = self.route.value
-        if route == BEST:
-            both = [replace(budget, route=one) for one in ROUTES]
-            budget = min(both, key=lambda one: one.standard_uncertainty)
-        else:
-            budget = replace(budget, route=route)
-        return BudgetState(budget, self.tolerance.angle, self.lathe_in_use(), self.trials)
+        # A slope that was measured is known as such until another figure stands there.
+        if abs(self.datum.value - budget.datum.degrees) > 1e-6:
+            budget = replace(budget, datum=self.datum.angle, datum_distribution="rectangular")
+        return budget
 
     def words(self, state: BudgetState) -> Words:
         budget, found = state.budget, state.prospect
@@ -127,30 +231,67 @@ class AngleBudgetPanel(LatheList[BudgetState]):
             f"{travel} by the {budget.route}; the print allows ±{state.tolerance.brief()} on the "
             "included angle."
         )
+        answer, judged = self.answer(state), state.whole
+        of = "the part's angle" if state.part else "α"
+        reading = budget.cross_reading
         rows = [
-            Row("Standard uncertainty of α", arc_text(budget.standard_uncertainty)),
+            Row("This lathe, this print", answer, mark="wide"),
+            Row(f"Standard uncertainty of {of}", arc_text(judged.standard_uncertainty)),
             Row("Expanded, U, 95 %", f"±{arc_text(found.expanded)}"),
             Row(
                 "Tolerance of α, half the print's", f"±{state.half_tolerance.brief()}", answer=False
             ),
             Row("Tolerance ÷ expanded", state.ratio_text),
-            Row("The tolerance", state.verdict),
             Row(
                 "Accept α measured within",
                 f"±{arc_text(found.acceptance)}" if found.acceptance > 0 else "nothing",
             ),
+        ]
+        if state.part:
+            rows.append(Row("Of the slide alone, U", f"±{arc_text(budget.expanded())}"))
+        if state.lathe.cross_dial.factor == 2 and budget.route == CROSS:
+            shows = (
+                f"±{length_text(2 * reading, self.unit, 5)} on its dial, which reads diameter: "
+                f"±{length_text(reading, self.unit, 5)} of slide movement"
+            )
+            rows.append(Row("Cross slide, each reading", shows, answer=False, mark="wide"))
+        for name, one in zip(RANKED, state.better, strict=False):
+            told = (
+                f"the {one.group.name}, {one.group.share:.0%} of u²: {one.group.remedy}. Without "
+                f"it U = ±{arc_text(one.expanded)}, {ratio_text(one.ratio)}."
+            )
+            rows.append(Row(name, told, mark="wide"))
+        rows += [
             Row("Best on this lathe", self.best_in_words(state), mark="wide"),
             Row("Random trials", self.trials_in_words(state), mark="wide"),
         ]
-        if found.attack_first.effect:
-            rows.append(Row("Attack first", self.first_in_words(state), mark="wide"))
+        of_cut = state.part.left_out if state.part else ("all that the cut adds",)
+        missing = ", ".join(dict.fromkeys((*budget.left_out, *of_cut)))
+        if missing:
+            rows.append(Row("Left out, not given", missing, answer=False, mark="wide"))
         return Words(
-            f"{given} Standard uncertainty u = {arc_text(budget.standard_uncertainty)}, "
-            f"U = ±{arc_text(found.expanded)} at 95 %: the tolerance is {state.ratio_text} to that "
-            f"and {state.verdict}.",
+            f"{given} U = ±{arc_text(found.expanded)} at 95 %: the tolerance is "
+            f"{state.ratio_text} to that. {answer}",
             tuple(rows),
             given,
         )
+
+    def answer(self, state: BudgetState) -> str:
+        """Whether this lathe holds this print, between which readings, and what to change first."""
+        who, window = "This lathe" if state.part else "The slide of this lathe", state.window
+        told = {
+            "with room": f"{who} holds this print, proven with the {window}.",
+            "near the middle only": f"{who} holds this print only with the {window}.",
+            "not at all": f"{who} does not hold this print.",
+        }[state.prospect.verdict]
+        if state.prospect.verdict != "with room" and state.better:
+            first = state.better[0]
+            told += (
+                f" Change this first: the {first.group.name}; without it the tolerance would be "
+                f"{ratio_text(first.ratio)} to U."
+            )
+        alone = " Of the part nobody knows: nothing is given of what the cut adds."
+        return told if state.part else told + alone
 
     def best_in_words(self, state: BudgetState) -> str:
         """The best this lathe can do, or that nobody has said how far its slide goes."""
@@ -162,14 +303,6 @@ class AngleBudgetPanel(LatheList[BudgetState]):
         travel = length_text(best.compound_travel, self.unit)
         found = f"±{arc_text(best.expanded())} by the {best.route}"
         return f"{found}, over a compound travel of {travel}"
-
-    def first_in_words(self, state: BudgetState) -> str:
-        """The contribution to attack first, how, and what that could win at most."""
-        first = state.prospect.attack_first
-        return (
-            f"The {first.name}, {first.share:.0%} of u²: {first.remedy}. Without that "
-            f"the ratio would be {state.prospect.ratio_without_it:.1f} : 1."
-        )
 
     def trials_in_words(self, state: BudgetState) -> str:
         """Standard deviation and both 95 % intervals of the trials, about the half angle."""
