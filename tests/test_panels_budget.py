@@ -137,7 +137,6 @@ def test_tolerance_is_halved_and_its_band_is_drawn_to_the_scale():
 )
 def test_the_tolerance_decides_the_answer_and_the_whole_accepted_zone_is_drawn(tolerance, words):
     panel = panels.angle_budget(tolerance=tolerance)
-    assert words in rows(panel)["This lathe, this print"]
     assert words in panel.board.words["sentence"]
     scene, found = panel.picture().scene, panel.last_state.prospect
     accept = np.asarray(scene.accept.get_xdata())
@@ -246,7 +245,7 @@ CUT = {"straightness": 0.0003, "tool_height": 0.02, "load": "0°00′30″"}
 def test_what_the_cut_adds_is_judged_with_the_slide_and_ranked():
     panel = panels.angle_budget()
     bare = rows(panel)
-    assert "Of the part nobody knows" in bare["This lathe, this print"]
+    assert "Of the part nobody knows" in panel.board.words["sentence"]
     assert "all that the cut adds" in bare["Left out, not given"]
     panel.set(**CUT)
     state, told = panel.last_state, rows(panel)
@@ -263,7 +262,8 @@ def test_what_the_cut_adds_is_judged_with_the_slide_and_ranked():
     assert ranked == sorted(ranked, reverse=True)
     without = math.sqrt(expected**2 - straight**2)
     assert state.better[0].expanded == pytest.approx(2 * without)
-    assert "This lathe" in told["This lathe, this print"]
+    assert panel.board.words["sentence"].startswith("This lathe holds this print only with the")
+    assert "Change this first: the straightness; without it" in panel.board.words["sentence"]
     assert bar_lengths(panel.picture().scene.whole)[0] > 0
     panel.run_trials()
     # Random trials of the cut are not those of the slide over again. Tool height counts at its

@@ -223,6 +223,17 @@ def test_a_worn_machine_is_not_covered_by_the_slide_alone():
     assert (np.abs(error) <= part.expanded()).mean() >= 0.94
 
 
+def test_few_nulls_count_in_the_part_as_they_do_in_the_slide():
+    # Of three nulls with s far above all else k is Student's t for 2 degrees of freedom (scipy).
+    few = replace(SLIDE, null=0.002, null_repeats=3)
+    part = part_angle(few, CONE, Cutting(load=Angle.from_dms(0, 2)))
+    load = math.radians(2 / 60) / math.sqrt(3)
+    nulls = next(row.effect for row in few.sources if row.name.startswith("null"))
+    rest = math.hypot(few.standard_uncertainty, load) ** 2 - nulls**2
+    exact = math.hypot(stats.t.ppf(0.975, 2) * nulls, 2 * math.sqrt(rest))
+    assert part.expanded() == pytest.approx(exact, rel=1e-6)
+
+
 def test_what_nobody_gave_is_left_out_and_said():
     bare = part_angle(SLIDE, CONE, Cutting())
     assert bare.standard_uncertainty == pytest.approx(SLIDE.standard_uncertainty, rel=1e-12)

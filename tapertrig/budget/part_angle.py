@@ -76,7 +76,7 @@ def part_angle(slide: Summed, cone: Cone, cutting: Cutting) -> Budget:
         (
             Source(
                 "slide's set angle", slide.standard_uncertainty, 1.0, ANGLE, "its own budget",
-                "normal", slide.degrees_of_freedom, group="slide",
+                "normal", slide.degrees_of_freedom, group="slide", of=slide,
             ),
             row("slide out of straight where the cone begins", cutting.straightness, -per,
                 "straightness"),

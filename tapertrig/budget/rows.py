@@ -7,8 +7,8 @@ sum of squares, k = 2 or Student's t where that is larger, each row by its own (
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from html import escape
 from typing import NamedTuple
 
@@ -62,7 +62,8 @@ class Source:
 
     `limit` is the half-width, of a “normal” one the standard uncertainty; zero where no figure is
     given. `kind` says what it is (LENGTH …), `origin` where the figure comes from: given,
-    measured, or assumed and on what it rests.
+    measured, or assumed and on what it rests. A row that is the sum of another budget says
+    `of` which.
     """
 
     name: str
@@ -74,6 +75,7 @@ class Source:
     degrees_of_freedom: float = math.inf
     estimate: float = 0.0
     group: str = ""
+    of: Summed | None = None
 
     @property
     def input(self) -> Input:
@@ -119,12 +121,20 @@ class Summed:
     @property
     def factor(self) -> float:
         """The k of U = k u for 95 %: 2, or Student's t where larger, each row by its own."""
-        return of_parts(coverage_factor, self.contributions)
+        return of_parts(coverage_factor, self._leaves())
 
     @property
     def guard_factor(self) -> float:
         """The g/u of the guard band: 1.65 or the one-sided t, each row by its own."""
-        return of_parts(guard_factor, self.contributions)
+        return of_parts(guard_factor, self._leaves())
+
+    def _leaves(self) -> Iterator[Contribution]:
+        """The contributions, those of another budget each for itself."""
+        for row, part in zip(self.sources, self.contributions, strict=True):
+            for leaf in row.of._leaves() if row.of else ():
+                yield replace(leaf, share=leaf.share * part.share)
+            if row.of is None:
+                yield part
 
     def expanded(self) -> float:
         """Expanded uncertainty U = k u, 95 %."""
@@ -249,14 +259,14 @@ class Table:
     def _repr_html_(self) -> str:
         def row(cells: Sequence[str], tag: str) -> str:
             first, *rest = map(escape, cells)
-            left = 'style="text-align:left"'
+            left = 'style="text-align:left;padding:1px 10px 1px 0"'
             others = "".join(f"<{tag} {left}>{cell}</{tag}>" for cell in rest)
             return f'<tr><th scope="{SCOPES[tag]}" {left}>{first}</th>{others}</tr>'
 
         body = "".join(row(cells, "td") for cells in self.rows)
         told = "".join(f"<p>{escape(line)}</p>" for line in self.told)
         return (
-            '<div class="tapertrig-budget" style="overflow-x:auto"><table>'
+            '<div class="tapertrig-budget" style="overflow-x:auto;line-height:1.3"><table>'
             f"<caption>{escape(self.title)}</caption><thead>{row(self.head, 'th')}</thead>"
             f"<tbody>{body}</tbody></table>{told}</div>"
         )

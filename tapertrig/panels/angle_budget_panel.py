@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any, cast
 
 import ipywidgets
 
@@ -51,6 +52,12 @@ class AngleBudgetPanel(JobList[BudgetState]):
     scene = AngleBudgetScene
     main = "half_angle"
     main_span = (0.01, 0.98)
+
+    def __init__(self, *args: Any, **start: Any) -> None:
+        super().__init__(*args, **start)
+        # As wide as the panel: the picture's side is too narrow for a table.
+        whole = cast(Any, self)
+        whole.children = (*whole.children, *self.below)
 
     def make_controls(self) -> None:
         self.trials = LIVE_TRIALS
@@ -167,9 +174,9 @@ class AngleBudgetPanel(JobList[BudgetState]):
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
         self.table = ipywidgets.HTML()
-        self.opener, inside = fold("The budgets, row by row", [self.table])
+        self.below = fold("The budgets, row by row", [self.table])
+        self.opener = self.below[0]
         self.opener.observe(lambda _change: self.guard(self.render), names="unfolded")
-        self.picture_side.children = (*self.picture_side.children, self.opener, inside)
         return [*self.sections(FOLDED, FOLDED), self.presses]
 
     def _show(self, state: BudgetState, words: Words) -> None:
@@ -235,7 +242,6 @@ class AngleBudgetPanel(JobList[BudgetState]):
         of = "the part's angle" if state.part else "α"
         reading = budget.cross_reading
         rows = [
-            Row("This lathe, this print", answer, mark="wide"),
             Row(f"Standard uncertainty of {of}", arc_text(judged.standard_uncertainty)),
             Row("Expanded, U, 95 %", f"±{arc_text(found.expanded)}"),
             Row(
@@ -270,8 +276,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
         if missing:
             rows.append(Row("Left out, not given", missing, answer=False, mark="wide"))
         return Words(
-            f"{given} U = ±{arc_text(found.expanded)} at 95 %: the tolerance is "
-            f"{state.ratio_text} to that. {answer}",
+            f"{answer} {given} U = ±{arc_text(found.expanded)} at 95 %: the tolerance is "
+            f"{state.ratio_text} to that.",
             tuple(rows),
             given,
         )
