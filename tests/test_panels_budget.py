@@ -245,8 +245,8 @@ CUT = {"straightness": 0.0003, "tool_height": 0.02, "load": "0°00′30″"}
 def test_what_the_cut_adds_is_judged_with_the_slide_and_ranked():
     panel = panels.angle_budget()
     bare = rows(panel)
-    assert "Of the part nobody knows" in panel.board.words["sentence"]
-    assert "all that the cut adds" in bare["Left out, not given"]
+    assert "nobody knows of the part" in panel.board.words["sentence"]
+    assert "all of the cut" in bare["Left out, not given"]
     panel.set(**CUT)
     state, told = panel.last_state, rows(panel)
     # Added up by hand: slide, two ends of the cone, tool height and load.

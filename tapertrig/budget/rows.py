@@ -25,14 +25,12 @@ GIVEN = "given"
 INDEPENDENT = "Each row is taken as independent of every other."
 
 REMEDIES = {
-    "compound dial readings": "run a longer compound travel, or choose a travel that ends on a "
-    "line so that nothing is estimated between lines",
+    "compound dial readings": "run a longer compound travel, or one that ends on a line",
     "cross dial readings": "choose a setup whose cross reading falls on a line, or read the cross "
-    "slide with a travel indicator instead of its dial",
-    "axial readings": "read the axial travel with a finer indicator, or choose a travel that ends "
-    "on a line of it",
-    "screws": "check both slides against gauge blocks or a travel indicator over the same travel "
-    "and allow for what you find",
+    "slide with a travel indicator",
+    "axial readings": "read the axial travel with a finer indicator, or end it on a line",
+    "screws": "check both slides against gauge blocks over the same travel and allow for what you "
+    "find",
     "null": "use a finer indicator, repeat the null at each end and take the mean",
     "datum": "indicate the quill side against the axis first, or prove the datum on a bar turned "
     "between centres",

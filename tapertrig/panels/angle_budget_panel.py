@@ -35,7 +35,7 @@ BEST = "the better one"
 MANY_TRIALS = 1_000_000
 MOST = 12.0  # inches, on a lathe whose travel is not given
 CUTTING = ("straightness", "tool_height", "tool_wear", "spring", "warmth")
-RANKED = ("To do better, first", "then", "and then")
+RANKED = ("To do better, first", "then")
 FOLDED = {
     "screw_error": "Screws, null, datum, quill and bolts",
     "straightness": "The cut: from the slide to the part",
@@ -256,10 +256,7 @@ class AngleBudgetPanel(JobList[BudgetState]):
         if state.part:
             rows.append(Row("Of the slide alone, U", f"±{arc_text(budget.expanded())}"))
         if state.lathe.cross_dial.factor == 2 and budget.route == CROSS:
-            shows = (
-                f"±{length_text(2 * reading, self.unit, 5)} on its dial, which reads diameter: "
-                f"±{length_text(reading, self.unit, 5)} of slide movement"
-            )
+            shows = f"±{length_text(2 * reading, self.unit, 5)} on its dial, which reads diameter"
             rows.append(Row("Cross slide, each reading", shows, answer=False, mark="wide"))
         for name, one in zip(RANKED, state.better, strict=False):
             told = (
@@ -271,7 +268,7 @@ class AngleBudgetPanel(JobList[BudgetState]):
             Row("Best on this lathe", self.best_in_words(state), mark="wide"),
             Row("Random trials", self.trials_in_words(state), mark="wide"),
         ]
-        of_cut = state.part.left_out if state.part else ("all that the cut adds",)
+        of_cut = state.part.left_out if state.part else ("all of the cut",)
         missing = ", ".join(dict.fromkeys((*budget.left_out, *of_cut)))
         if missing:
             rows.append(Row("Left out, not given", missing, answer=False, mark="wide"))
@@ -296,7 +293,7 @@ class AngleBudgetPanel(JobList[BudgetState]):
                 f" Change this first: the {first.group.name}; without it the tolerance would be "
                 f"{ratio_text(first.ratio)} to U."
             )
-        alone = " Of the part nobody knows: nothing is given of what the cut adds."
+        alone = " Nothing is given of the cut, so nobody knows of the part."
         return told if state.part else told + alone
 
     def best_in_words(self, state: BudgetState) -> str:
@@ -311,20 +308,14 @@ class AngleBudgetPanel(JobList[BudgetState]):
         return f"{found}, over a compound travel of {travel}"
 
     def trials_in_words(self, state: BudgetState) -> str:
-        """Standard deviation and both 95 % intervals of the trials, about the half angle."""
+        """Standard deviation and 95 % interval of the trials, about the half angle."""
         simulated, at = state.simulated, state.budget.half_angle.radians
         if simulated is None:
             other = AXIAL if state.budget.route == CROSS else CROSS
             return f"none: the spreads reach past what a right triangle allows; use the {other}"
-        middle, shortest = (
-            " to ".join(signed_arc_text(end - at) for end in interval)
-            for interval in (simulated.symmetric, simulated.shortest)
-        )
-        return (
-            f"{simulated.trials:,} give a standard deviation of "
-            f"{arc_text(simulated.standard_uncertainty)}; 95 % lie from {middle}, the shortest "
-            f"such interval is {shortest}"
-        )
+        low, high = (signed_arc_text(end - at) for end in simulated.symmetric)
+        spread = arc_text(simulated.standard_uncertainty)
+        return f"{simulated.trials:,}: standard deviation {spread}, 95 % from {low} to {high}"
 
     def run_trials(self) -> None:
         """Make the histogram of the present state smooth."""
