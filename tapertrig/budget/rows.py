@@ -29,8 +29,7 @@ REMEDIES = {
     "cross dial readings": "choose a setup whose cross reading falls on a line, or read the cross "
     "slide with a travel indicator",
     "axial readings": "read the axial travel with a finer indicator, or end it on a line",
-    "screws": "check both slides against gauge blocks over the same travel and allow for what you "
-    "find",
+    "screws": "check both slides against gauge blocks and allow for what you find",
     "null": "use a finer indicator, repeat the null at each end and take the mean",
     "datum": "indicate the quill side against the axis first, or prove the datum on a bar turned "
     "between centres",

@@ -146,12 +146,11 @@ class BudgetState:
     @property
     def verdict(self) -> str:
         """Whether this lathe holds this print, or its slide as far as anybody knows, in words."""
-        told = {
-            "with room": "holds this print",
-            "near the middle only": "holds it between two readings",
-            "not at all": "does not hold this print",
+        return {
+            "with room": f"{'this lathe' if self.part else 'the slide'} holds the print",
+            "near the middle only": "only near the middle",
+            "not at all": "does not hold the print",
         }[self.prospect.verdict]
-        return f"{'This lathe' if self.part else 'The slide'} {told}"
 
 
 def ratio_text(ratio: float) -> str:

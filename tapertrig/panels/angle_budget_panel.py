@@ -290,7 +290,7 @@ class AngleBudgetPanel(JobList[BudgetState]):
         if state.prospect.verdict != "with room" and state.better:
             first = state.better[0]
             told += (
-                f" Change this first: the {first.group.name}; without it the tolerance would be "
+                f" Change this first: the {first.group.name}; without it the tolerance is "
                 f"{ratio_text(first.ratio)} to U."
             )
         alone = " Nothing is given of the cut, so nobody knows of the part."
