@@ -7,10 +7,11 @@ import pytest
 from bench_starts import bench_start
 from cases import sampled
 
-from tapertrig import Angle, panels
+from tapertrig import Angle, Dial, Lathe, panels
 from tapertrig.bench import Bench, review
 from tapertrig.bench.guided import Guided
-from tapertrig.next_tap import IN_TOLERANCE, OUT, PROVES
+from tapertrig.next_tap import IN_TOLERANCE, NO_TOLERANCE, OUT, PROVES
+from tapertrig.panels.parts.bench_words import step_told, verdict_told
 from tapertrig.procedure import AXIAL, CROSS, TRAVEL
 
 STARTS = range(1000)
@@ -168,6 +169,18 @@ def test_the_panel_guides_every_lathe_and_route_to_a_slide_that_is_proven(asked)
     assert " turns" in words
     assert "<i>Why:</i>" in words
     assert panel.go.layout.display == "none"
+
+
+def test_a_lathe_of_which_only_the_dials_are_known_is_guided_too():
+    lathe = Lathe("mm", None, Dial(0.05, 2.0, "radius"), Dial(0.05, 5.0, "diameter"), None)
+    for tolerance in (TOLERANCE, None):
+        guided = Guided(Bench(lathe, Angle.parse("13°25′"), half_angle_tolerance=tolerance))
+        by_its_words(guided)
+        assert guided.proven is (tolerance is not None)
+        assert guided.bench.state.overruns == 0
+    assert guided.tap.standing == NO_TOLERANCE
+    assert "no tolerance on the print" in verdict_told(guided)
+    assert step_told(guided).startswith("<p><b>Not proven.</b>")
 
 
 def test_the_guide_asks_for_what_the_hand_has_to_know():

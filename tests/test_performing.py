@@ -216,7 +216,7 @@ def test_cranking_back_with_the_tip_on_the_quill_stops_and_is_named(internal):
     findings = [f for f in review(bench).findings if f.mistake == names.OVERRUN]
     assert [f.step for f in findings] == [bench.log[-1].number]
     assert "past its zero" in findings[0].expected
-    assert not any("tip was clear" in words for words in review(bench).well_done)
+    assert not any("Tip clear" in words for words in review(bench).well_done)
     # Away from the quill nothing is in the way.
     bench.turn_cross(-5.0)
     bench.turn_compound(-away * 5.0)

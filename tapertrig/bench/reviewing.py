@@ -376,13 +376,13 @@ def _apart(wrong: Angle | None, right: Angle | None) -> Angle | None:
 
 
 _WELL_DONE = (
-    (CARRIAGE_LOOSE, "The carriage was locked for every pass."),
-    (ZEROED_EARLY, "The backlash of both screws was out before anything was zeroed."),
-    (REVERSAL, "Both ends of every pass were approached the same way on each screw."),
-    (NULL_AT_ONE_END, "Every pass was read from null to null."),
-    (PAST_REACH, "Every travel lay within the slides' reach."),
-    (NOT_PROVED, "The compound was snugged up and a pass after that proved it."),
-    (OVERRUN, "The tip was clear whenever the compound went back or was swung."),
+    (CARRIAGE_LOOSE, "Carriage locked."),
+    (ZEROED_EARLY, "Backlash out before anything was zeroed."),
+    (REVERSAL, "Both ends come to the same way."),
+    (NULL_AT_ONE_END, "Read from null to null."),
+    (PAST_REACH, "Travel within reach."),
+    (NOT_PROVED, "Proved after tightening."),
+    (OVERRUN, "Tip clear whenever the compound went back or was swung."),
 )
 
 

@@ -128,10 +128,8 @@ class IndicatingBench(LatheList[BenchShown]):
         self.on_press("Start again", self.start_again, "The same bench as it was found")
         worked = [one for name, one in self.controls.items() if name not in ("lathe", *SETTINGS)]
         settings = [self.controls[name] for name in ("lathe", *SETTINGS)]
-        return [
-            self.told, *worked[:-1], *self.boxes.values(), self.verdict, self.guide, self.presses,
-            *fold("The bench", settings),
-        ]  # fmt: skip
+        work = ipywidgets.VBox([self.told, *worked[:-1], *self.boxes.values(), self.verdict])
+        return [work, self.guide, self.presses, *fold("The bench", settings)]
 
     def _buttons(self, inside: list[ipywidgets.Button]) -> ipywidgets.Box:
         box = ipywidgets.Box(inside)
@@ -349,15 +347,16 @@ class IndicatingBench(LatheList[BenchShown]):
     # -- picture and words ----------------------------------------------------------------
 
     def read_state(self) -> BenchShown:
-        truth = tuple(truth_rows(self.bench, review(self.bench))) if self.truth_shown else ()
-        return BenchShown(self.bench.state, self.done or self.bench.log[-1].sentence, truth)
+        truth = truth_rows(self.bench, review(self.bench)) if self.truth_shown else ()
+        return BenchShown(self.bench.state, self.done or self.bench.log[-1].sentence, tuple(truth))
 
     def render(self, cause: Control | None = None) -> None:
         """Draw; the guide's step and the verdict stand beside the buttons."""
         self._follow()
         super().render(cause)
+        truth = self.last_state.truth if self.last_state else ()
         self.told.value = step_told(self.guided)
-        self.verdict.value = "" if self.hiding else verdict_told(self.guided)
+        self.verdict.value = "" if self.hiding else verdict_told(self.guided, truth)
 
     def scene_state(self, state: BenchShown) -> BenchState:
         return state.state
@@ -368,11 +367,11 @@ class IndicatingBench(LatheList[BenchShown]):
         return Words(
             f"{state.sentence} {wanted} Indicator: {bench.indicator.words}.",
             (
+                *state.truth,
                 *state_rows(bench),
                 witness_row(self.guided),
                 *pass_rows(bench),
                 *assumed_rows(bench),
-                *state.truth,
             ),
             f"{wanted} Read the dials and the indicator in the picture.",
         )

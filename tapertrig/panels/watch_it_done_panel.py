@@ -127,10 +127,10 @@ class WatchItDone(LatheList[Step]):
 
     def words(self, state: Step) -> Words:
         last = len(self.bench.log) - 1
-        rows: list[Row] = [*state_rows(state.state), *pass_rows(state.state)]
-        rows += assumed_rows(state.state)
+        rows: list[Row] = []
         if state.number == last and not self.hiding:
             rows += truth_rows(self.bench, self.review)
+        rows += (*state_rows(state.state), *pass_rows(state.state), *assumed_rows(state.state))
         return Words(
             f"Step {state.number} of {last}. {state.sentence}",
             tuple(rows),

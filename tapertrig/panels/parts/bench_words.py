@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from html import escape
 
 from tapertrig import demo
@@ -66,7 +66,10 @@ def step_told(guided: Guided) -> str:
     """The present step as HTML: what to do, why, the caution, what is then seen."""
     step = guided.step
     if step is None:
-        return "<p><b>Set, and proven.</b> Show the truth, or start again.</p>"
+        if guided.proven:
+            return "<p><b>Set, and proven.</b> Show the truth, or start again.</p>"
+        tap = guided.tap
+        return f"<p><b>Not proven.</b> {' '.join((tap.next, *tap.minded)) if tap else ''}</p>"
     told = f"<p><b>{escape(guided.heading)}.</b> {escape(step.words)}</p>"
     if step.why:
         told += f"<p><i>Why:</i> {escape(step.why)}</p>"
@@ -75,16 +78,20 @@ def step_told(guided: Guided) -> str:
     return told + (f"<p><i>Then:</i> {escape(step.expect)}</p>" if step.expect else "")
 
 
-def verdict_told(guided: Guided) -> str:
-    """What the last pass says, as HTML for beside the buttons."""
+def verdict_told(guided: Guided, truth: Sequence[Row] = ()) -> str:
+    """What the last pass says, as HTML for beside the buttons; with `truth`, how it was done."""
     tap, read = guided.tap, guided.bench.passes
-    if not read:
-        return ""
-    told = f"<p><b>Pass {len(read)}:</b> "
-    if tap is None:
-        return f"{told}the readings make no triangle: look at the turns, and pass once more.</p>"
-    told += f"half angle now {tap.now}, missing {tap.swing}: <b>{tap.standing}</b>."
-    return f"{told} {guided.set_to}</p>"
+    told = f"<b>Pass {len(read)}:</b> " if read else ""
+    if tap:
+        told += f"half angle now {tap.now}, missing {tap.swing}: <b>{tap.standing}</b>. "
+        told += guided.set_to
+    elif read:
+        told += "the readings make no triangle: look at the turns, and pass once more."
+    if truth:
+        slips = "; ".join(row.name for row in truth if row.mark == "warning")
+        error = next(row.value for row in truth if row.name == "Error")
+        told += f"<br><b>In truth</b> the slide is {error}. {slips or 'No slip was made'}."
+    return f"<p>{told}</p>"
 
 
 def witness_row(guided: Guided) -> Row:
@@ -106,18 +113,20 @@ def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
     over = truth.diameter_error(length)
     yield Row("True half angle", f"{truth.half_angle.dms()}, wanted {truth.wanted.dms()}", False)
     yield Row("Error", f"{angle_words(abs(error))} too {size}", answer=False)
-    yield Row(
-        f"On the invented part's cone, {length_text(length, unit, 2)} long",
-        f"diameter changes {length_text(abs(over), unit)} too {'much' if over > 0 else 'little'}",
-        answer=False,
-    )
     # One line for a mistake, however often it was made: the review is to fit a screen.
     for mistake in review.mistakes:
         first, *more = (one for one in review.findings if one.mistake == mistake)
         often = f" So {len(more)} times more." if more else ""
         words = f"{first.sentence}{often} {first.remedy}"
         yield Row(f"Step {first.step}: {mistake}", words, False, "warning")
-    if review.well_done:
-        yield Row("Well done", " ".join(review.well_done), False, "wide")
     for words in review.remarks:
         yield Row("Mind", words, False, "wide")
+    if review.well_done:
+        yield Row("Well done", " ".join(review.well_done), False, "wide")
+    yield Row(
+        "On the invented part",
+        f"over {length_text(length, unit, 2)} of cone the diameter changes "
+        f"{length_text(abs(over), unit)} too {'much' if over > 0 else 'little'}",
+        False,
+        "wide",
+    )
