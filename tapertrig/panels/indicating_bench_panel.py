@@ -93,7 +93,7 @@ class IndicatingBench(LatheList[BenchShown]):
         )
         for wheel in (self.compound_wheel, self.cross_wheel):
             wheel.add_class("tapertrig-wheel")
-        self.turn_by = Reading("Turn it by, as its dial shows", self.unit)
+        self.turn_by = Reading("Turn it by", self.unit)
         self.swing_by = _Minutes(
             label="Swing it by", value=None, minimum=0.0, maximum=180.0, step=0.1, unit="′",
             places=1, optional=True,
@@ -129,6 +129,7 @@ class IndicatingBench(LatheList[BenchShown]):
         worked = [one for name, one in self.controls.items() if name not in ("lathe", *SETTINGS)]
         settings = [self.controls[name] for name in ("lathe", *SETTINGS)]
         work = ipywidgets.VBox([self.told, *worked[:-1], *self.boxes.values(), self.verdict])
+        work.add_class("tapertrig-work")  # fills the screen with the picture
         return [work, self.guide, self.presses, *fold("The bench", settings)]
 
     def _buttons(self, inside: list[ipywidgets.Button]) -> ipywidgets.Box:
@@ -263,6 +264,12 @@ class IndicatingBench(LatheList[BenchShown]):
         }
         for widget, wanted in shown.items():
             widget.layout.display = None if wanted else "none"
+        wheel = self.cross_wheel if hand == CROSS_SLIDE else self.compound_wheel
+        self.presenter.work(
+            main=self.go if self.guide.value else wheel,
+            answers=self.answers_switch,
+            unit=self.unit_switch,
+        )
 
     # -- what the hands do ----------------------------------------------------------------
 

@@ -22,6 +22,10 @@ function render({ model, el }) {
   const click = async (way) => {
     const main = await named("main");
     if (!main) return;
+    if (!main.has("value")) { // a button, which goes one way
+      if (way > 0) main.send({ event: "click" }, {});
+      return;
+    }
     const counts = main.get("step") === 1 && !main.get("unit");
     const stride = counts ? 1 : Math.max(1, Math.round(stepsIn(main) / CLICKS));
     const value = main.get("value");
