@@ -83,6 +83,13 @@ def test_labels_stay_clear_at_random_states(name):
                 panel.style_switch.value = placement == "projector"
                 panel.board.room = "narrow" if placement == NARROW else "wide"
                 assert_labels_are_clear(panel, (unit, placement, state))
+                # Names of parts and numbers on a scale make room on a phone, nothing else.
+                left_out = [
+                    wish.label.text
+                    for wish in panel.picture().scene.wishes
+                    if wish.label.dropped and not wish.rank and not wish.has_one_place
+                ]
+                assert not any(left_out), (unit, placement, state)
 
 
 def test_equal_aspect_and_fixed_limits(panel):

@@ -26,7 +26,7 @@ from tapertrig.draw.parts.style import DASHES
 from tapertrig.lathe import Lathe
 
 # Where things stand when the figure has become the lathe; before that all is turned by TILT.
-AXIS_Y, SIDE_Y, MIDDLE_X = 6.5, 4.6, 8.6
+AXIS_Y, SIDE_Y, MIDDLE_X = 6.65, 4.2, 8.6
 CENTRE = np.array([MIDDLE_X, (AXIS_Y + SIDE_Y) / 2])
 TILT = math.radians(20)
 LINE_ENDS = (0.15, 15.85)

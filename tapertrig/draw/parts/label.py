@@ -396,7 +396,7 @@ class Placer:
             if least >= 300.0 and not wish.rank and not wish.has_one_place:
                 anywhere = self._best(wish, self._anywhere(wish), segments, lines, taken)
                 spot, least = min((spot, least), anywhere, key=lambda found: found[1])
-            if (least >= 300.0 and (self.drop or wish.has_one_place)) or (
+            if (least >= 1000.0 and (self.drop or wish.has_one_place)) or (
                 wish.rank and least >= 140.0
             ):
                 label.dropped = True
