@@ -87,7 +87,7 @@ class AngleBudgetScene(Scene):
         self.line("ink", [BAR_LEFT, BAR_LEFT + BAR_RUN], [foot, foot], weight=0.6, moving=False)
         self.scale_words = [self.label(size="small", free=False) for _ in range(2)]
         self.caption(
-            "pale: all so far, added as squares",
+            "wide: all so far, added as squares",
             BAR_LEFT,
             -0.5 if spare else 0.1,
             0,

@@ -191,7 +191,7 @@ class BallInBoreScene(Scene):
         # Large words in a small picture: what belongs together needs room to stay together.
         spare = self.style.spare
         self.below, self.verdict_y, self.found_y = (
-            (0.73, 10.9, 10.1) if spare else (0.45, 8.45, 7.9)
+            (0.73, 10.9, 10.1) if spare else (0.54, 8.45, 7.9)
         )
         heights = (9.1, 7.35, 5.6, 2.6) if spare else (8.35, 6.95, 5.55, 2.35)
         for y, (name, title, role) in zip(
@@ -224,8 +224,9 @@ class BallInBoreScene(Scene):
         self.caption("face diameter", 13.0, high + 0.4, 0, 0.5, role="axial")
         self.caption("too small", 12.75, high - 0.3, 0, 0.5)
         self.caption("too large", 12.75, low + 0.3, 0, 0.5)
-        self.caption("green conforms", 12.75, BAR_MIDDLE + 0.27, 0, 0.5)
-        self.caption("yellow not proven", 12.75, BAR_MIDDLE - 0.27, 0, 0.5)
+        self.zone_words = {
+            name: self.label(size="small", leader=True) for name in ("accept", "doubt")
+        }
         self.limit_words = [
             self.label(role="axial", bold=True, size="small", free=False) for _ in range(2)
         ]
@@ -322,6 +323,11 @@ class BallInBoreScene(Scene):
             for name, (one, other) in bands.items():
                 self.zones[name].set_visible(abs(one - other) > 1e-9)
                 self.zones[name].set_xy(box(BAR_LEFT, one, BAR_RIGHT, other))
+        for name, words in (("accept", "conforms"), ("doubt", "not proven")):
+            zone = self.zones[name]
+            middle = zone.get_xy()[:4].mean(axis=0)[1]
+            told = words if zone.get_visible() else ""
+            self.say(self.zone_words[name], told, BAR_RIGHT, middle, 0)
         self.limit_lines.set_visible(state.limits is not None and not self.hide_answers)
         if state.limits is not None:
             ends = [on_scale(state, limit) for limit in state.limits]

@@ -110,7 +110,7 @@ class SweepClearanceScene(Scene):
         covered = found.start if self.hide_answers else found.outline
         corners = on_board(covered, unit)
         self.covered.set_xy(corners)
-        words = "" if self.hide_answers else "green: all that the slide covers"
+        words = "" if self.hide_answers else "shaded: all that the slide covers"
         # In a place of its own: a thin line to the outline would cross what is measured there.
         self.put(self.covered_words, words, 0.2, 8.15, 0, 1)
         self._move_angle(state)
