@@ -203,6 +203,25 @@ def test_the_guide_asks_for_what_the_hand_has_to_know():
     assert panel.swing_by.value == pytest.approx(8.85)
 
 
+def test_past_45_a_hand_has_carriage_and_blocks_and_the_words_say_their_sum():
+    panel = panels.indicating_bench(guide=True, half_angle="61°20′", seed=7)
+    panel.turn_by.enter("26 turns")
+    while panel.guided.step.action.verb != "read":
+        panel.go.click()
+    state, rows = panel.bench.state, {name: value for name, value, _ in panel.board.words["rows"]}
+    # The gap that the face shows, by the bench's geometry: what the zero had less what it has now.
+    gap = state.stack + state.indicator_zero - state.deflection
+    assert float(rows["Stack and needle"].split()[0]) == pytest.approx(gap, abs=0.0004)
+    panel.guide.value = False
+    assert "tip and blocks" in panel.hand_on.options
+    assert "the cross slide's crank" not in panel.hand_on.options
+    panel.act("tip and blocks", "lift_tip")
+    panel.act("tip and blocks", "take_out_blocks")
+    assert not panel.bench.state.stack
+    panel.act("tip and blocks", "stack_in")
+    assert panel.bench.state.stack == state.stack
+
+
 def test_without_the_guide_an_overrun_stops_and_the_review_tells_what_it_cost():
     panel = panels.indicating_bench(seed=7)
     assert panel.told.layout.display == "none"
@@ -210,7 +229,7 @@ def test_without_the_guide_an_overrun_stops_and_the_review_tells_what_it_cost():
     panel.hand_on.value = "the cross slide's crank"
     assert panel.turn_by.value is None, "so many turns of the compound are no turns of this one"
     panel.turn_by.enter("40 turns")
-    panel.turn("the cross slide's crank", 1)
+    panel.act("the cross slide's crank", 1)
     assert "Stopped: the tip is against the quill" in panel.board.words["sentence"]
     panel.show_truth()
     costs = [value for name, value, _ in panel.board.words["rows"] if "driven past" in name]

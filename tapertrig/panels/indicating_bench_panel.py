@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
@@ -41,20 +41,41 @@ from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.procedure import AXIAL, CROSS, TRAVEL
 from tapertrig.written import read_number
 
-COMPOUND, CROSS_SLIDE, CARRIAGE, TIP, DIALS, BOLTS = HANDS = (
+COMPOUND, CROSS_SLIDE, CARRIAGE, DIALS, BOLTS, TIP = (
     "the compound's crank",
     "the cross slide's crank",
     "the carriage",
-    "tip and blocks",
     "needle and dials",
     "hammer and spanner",
+    "tip and blocks",
 )
-HANDS_ON = {
-    CROSS: (COMPOUND, CROSS_SLIDE, CARRIAGE, DIALS, BOLTS),
-    AXIAL: (COMPOUND, CARRIAGE, TIP, DIALS, BOLTS),
-}
-SLIDES = {COMPOUND: "compound", CROSS_SLIDE: "cross"}
 FURTHER, BACK = "Swing further from parallel", "Swing back towards parallel"
+PLUS, MINUS = 1, -1
+ALONG = {"Towards the headstock": PLUS, "Towards the tailstock": MINUS}
+# What each hand can do, by the words on its buttons: a way, for which an amount is typed, or an
+# action of the bench or of its guide.
+HANDS: dict[str, dict[str, int | str]] = {
+    COMPOUND: {**ALONG},
+    CROSS_SLIDE: {
+        "In": PLUS, "Out": MINUS, "In until it touches": "touch", "Creep to the null": "creep",
+    },
+    CARRIAGE: {
+        **ALONG, "Up until it touches": "carriage_up", "Lock it": "lock_carriage",
+        "Unlock it": "loosen_carriage",
+    },
+    DIALS: {
+        "Zero the needle": "zero_indicator", "Zero the cross dial": "zero_cross_dial",
+        "Zero the compound dial": "zero_compound_dial", "Read": "read",
+    },
+    BOLTS: {FURTHER: PLUS, BACK: MINUS, "Tighten the bolts": "snug"},
+    TIP: {
+        "Lift the tip": "lift_tip", "Lower the tip": "lower_tip", "Put the stack in": "stack_in",
+        "Take the stack out": "take_out_blocks",
+    },
+}  # fmt: skip
+MOVES = {COMPOUND: "turn_compound", CROSS_SLIDE: "turn_cross", CARRIAGE: "move_carriage"}
+SLIDES = {COMPOUND: "compound", CROSS_SLIDE: "cross"}
+NOT_ON = {CROSS: TIP, AXIAL: CROSS_SLIDE}
 SETTINGS = ("half_angle", "tolerance", "internal", "backlash", "quill_slope", "seed")
 WHEELS = {"compound_wheel": "compound", "cross_wheel": "cross"}
 
@@ -86,7 +107,7 @@ class IndicatingBench(LatheList[BenchShown]):
     main = "compound_wheel"
 
     def make_controls(self) -> None:
-        self.hand_on = choice("Hand on", HANDS_ON[CROSS])
+        self.hand_on = choice("Hand on", tuple(HANDS))
         self.compound_wheel, self.cross_wheel = (
             quantity(f"{name}, a line a press of an arrow key", 0.0, 0.0, 1e3, 0.01, "turns", 3)
             for name in ("Compound", "Cross slide")
@@ -121,8 +142,12 @@ class IndicatingBench(LatheList[BenchShown]):
         self.go = self.make_press("Do it", self.do_step)
         self.other_way = self.make_press(BACK, partial(self.do_step, -1))
         self.boxes = {"": self._buttons([self.go, self.other_way])}
-        for hand, actions in self._actions().items():
-            self.boxes[hand] = self._buttons([self.make_press(*one) for one in actions.items()])
+        for hand, actions in HANDS.items():
+            presses = [
+                self.make_press(words, partial(self.act, hand, action))
+                for words, action in actions.items()
+            ]
+            self.boxes[hand] = self._buttons(presses)
         self.begin()
         self.on_press("Show the truth", self.show_truth, "True angle, error and review")
         self.on_press("Start again", self.start_again, "The same bench as it was found")
@@ -136,51 +161,6 @@ class IndicatingBench(LatheList[BenchShown]):
         box = ipywidgets.Box(inside)
         box.add_class("tapertrig-buttons")
         return box
-
-    def _actions(self) -> dict[str, dict[str, Callable[[], None]]]:
-        """What each hand can do, by the words on its buttons."""
-
-        def do(action: str) -> Callable[[], None]:
-            return lambda: self._then(getattr(self.bench, action))
-
-        def hand(action: str) -> Callable[[], None]:
-            return lambda: self._then(getattr(self.guided, action))
-
-        def ways(hand: str, plus: str, minus: str) -> dict[str, Callable[[], None]]:
-            return {plus: partial(self.turn, hand, 1), minus: partial(self.turn, hand, -1)}
-
-        along = "Towards the headstock", "Towards the tailstock"
-        return {
-            COMPOUND: ways(COMPOUND, *along),
-            CROSS_SLIDE: {
-                **ways(CROSS_SLIDE, "In", "Out"),
-                "In until it touches": hand("touch"),
-                "Creep to the null": hand("creep"),
-            },
-            CARRIAGE: {
-                **ways(CARRIAGE, *along),
-                "Up until it touches": hand("carriage_up"),
-                "Lock it": do("lock_carriage"),
-                "Unlock it": do("loosen_carriage"),
-            },
-            TIP: {
-                "Lift the tip": do("lift_tip"),
-                "Lower the tip": do("lower_tip"),
-                "Put the stack in": hand("stack_in"),
-                "Take the stack out": do("take_out_blocks"),
-            },
-            DIALS: {
-                "Zero the needle": do("zero_indicator"),
-                "Zero the cross dial": do("zero_cross_dial"),
-                "Zero the compound dial": do("zero_compound_dial"),
-                "Read": self.read,
-            },
-            BOLTS: {
-                FURTHER: partial(self.swing, 1),
-                BACK: partial(self.swing, -1),
-                "Tighten the bolts": do("snug"),
-            },
-        }
 
     # -- the bench ------------------------------------------------------------------------
 
@@ -224,7 +204,9 @@ class IndicatingBench(LatheList[BenchShown]):
         with self.quiet():
             self.read_as.value = self.bench.conditions.lathe.cross_dial.reads
             self.swing_by.value = None
-            self.hand_on.options = HANDS_ON[self.bench.conditions.route]
+            hands = tuple(one for one in HANDS if one != NOT_ON[self.bench.conditions.route])
+            if hands != tuple(self.hand_on.options):
+                self.hand_on.options = hands
 
     def unit_changed(self, before: Mapping[str, Any]) -> None:
         super().unit_changed(before)
@@ -255,7 +237,7 @@ class IndicatingBench(LatheList[BenchShown]):
             self.hand_on: not self.guide.value,
             self.compound_wheel: hand == COMPOUND,
             self.cross_wheel: hand == CROSS_SLIDE,
-            self.turn_by: running or hand in (*SLIDES, CARRIAGE),
+            self.turn_by: running or hand in MOVES,
             self.swing_by: swinging or hand == BOLTS,
             self.read_as: hand == DIALS and conditions.route == CROSS,
             self.go: bool(step),
@@ -303,22 +285,16 @@ class IndicatingBench(LatheList[BenchShown]):
         self.render()
         self.done = ""
 
-    def turn(self, hand: str, way: int) -> None:
-        """Turn a crank, or move the carriage, by the typed amount."""
-        by = way * self._amount(hand)
-        actions = "turn_compound", "turn_cross", "move_carriage"
-        getattr(self.bench, actions[HANDS.index(hand)])(by)
-        self.render()
-
-    def swing(self, way: int) -> None:
-        """Swing by the typed angle, further or back."""
-        self.bench.swing(self._swing(way))
-        self.swing_by.value = None
-        self.render()
-
-    def read(self) -> None:
-        """One more line in the column of passes."""
-        self.bench.read(self.read_as.value)
+    def act(self, hand: str, action: int | str) -> None:
+        """What a button of one's own hand says, by the typed amount where there is one."""
+        if isinstance(action, str):
+            able = self.bench if hasattr(self.bench, action) else self.guided
+            getattr(able, action)(*([self.read_as.value] if action == "read" else []))
+        elif hand == BOLTS:
+            self.bench.swing(self._swing(action))
+            self.swing_by.value = None
+        else:
+            getattr(self.bench, MOVES[hand])(action * self._amount(hand))
         self.render()
 
     def show_truth(self) -> None:
@@ -329,10 +305,6 @@ class IndicatingBench(LatheList[BenchShown]):
     def start_again(self) -> None:
         """The same bench as it was found."""
         self.begin()
-        self.render()
-
-    def _then(self, action: Callable[[], Any]) -> None:
-        action()
         self.render()
 
     def moved(self, control: Control) -> None:

@@ -26,6 +26,9 @@ def state_rows(state: BenchState) -> Iterator[Row]:
     yield Row("Base reads about", state.base_read.brief())
     if state.stack:
         yield Row("Gauge blocks", length_text(state.stack, unit), answer=False)
+        if state.indicator.value is not None:  # let out where the gap is the larger
+            together = length_text(state.stack - state.indicator.value, unit)
+            yield Row("Stack and needle", together)
     yield Row("Carriage", "locked" if state.locked else "loose", answer=False)
     yield Row("Compound's bolts", "snug" if state.snugged else "eased", answer=False)
 
