@@ -358,6 +358,19 @@ def test_watched_past_45_it_is_done_by_the_axial_travel():
         panel.close()
 
 
+def test_a_slip_that_another_lathe_does_not_allow_gives_way_to_the_practised_hand():
+    panel = WatchItDone(hand="diameter dial read as radius")
+    try:
+        reads_radius = list(LATHES)[2]
+        assert LATHES[reads_radius].cross_dial.reads == "radius"
+        panel.lathe.value = reads_radius
+        assert panel.board.notice == ""
+        assert panel.bench.conditions.lathe.name == panel.lathe.value == reads_radius
+        assert panel.hand.value == "practised"
+    finally:
+        panel.close()
+
+
 def test_with_answers_hidden_no_hand_is_named():
     """Neither in the list of hands nor, at the last step, in the review of what was done."""
     panel = WatchItDone(hide_answers=True, hand="hand 4")

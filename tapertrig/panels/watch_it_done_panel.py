@@ -32,6 +32,11 @@ PRACTISED = "practised"
 NUMBERED = tuple(f"hand {number}" for number in range(1, 21))
 
 
+def hands_on(lathe: Lathe) -> tuple[str, ...]:
+    """The practised hand, and those with a slip that this lathe allows."""
+    return PRACTISED, *habits_on(Bench(lathe, demo.callout().cone().half_angle))
+
+
 class WatchItDone(LatheList[Step]):
     """Every step of setting the compound, one sentence each, forward and back."""
 
@@ -41,9 +46,8 @@ class WatchItDone(LatheList[Step]):
 
     def make_controls(self) -> None:
         self.lathe_list()
-        asked = Bench(self.lathes[self.lathe.value], demo.callout().cone().half_angle)
         self.step = quantity("Step", 0, 0, 999, 1, "", 0)
-        self.hands = (PRACTISED, *habits_on(asked))
+        self.hands = hands_on(self.lathes[self.lathe.value])
         self.hand = choice("Hand", self.hands)
         self.half_angle = angle("Half angle wanted", "20°43′", "1°", "80°")
         self.seed = quantity("Start number", 1, 1, 9999, 1, "", 0)
@@ -68,8 +72,10 @@ class WatchItDone(LatheList[Step]):
 
     def work(self) -> None:
         """Let the chosen hand set the compound; keep every step."""
-        wanted, hand = self.half_angle.angle, self.hand.value
-        lathe = self.lathes[self.lathe.value]
+        lathe, wanted = self.lathes[self.lathe.value], self.half_angle.angle
+        self.hands = hands_on(lathe)
+        self._name_hands()
+        hand = self.hand.value
         conditions = BenchConditions(
             lathe, wanted, quill_slope=lathe.quill_slope or 0.0, seed=round(self.seed.value)
         )
@@ -91,12 +97,15 @@ class WatchItDone(LatheList[Step]):
             value = self.hands[NUMBERED.index(value)]
         super()._start(name, value)
 
-    def render(self, cause: Control | None = None) -> None:
-        """Draw; while answers are hidden a hand has a number in place of its name."""
+    def _name_hands(self) -> None:
+        """List the hands of this lathe; while answers are hidden, by number."""
         with self.quiet():
             hand, named = self.hand.value, NUMBERED if self.hiding else self.hands
             self.hand.options = list(zip(named, self.hands, strict=False))
-            self.hand.value = hand
+            self.hand.value = hand if hand in self.hands else PRACTISED
+
+    def render(self, cause: Control | None = None) -> None:
+        self._name_hands()
         super().render(cause)
 
     def unit_changed(self, before: Mapping[str, Any]) -> None:
