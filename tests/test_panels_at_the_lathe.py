@@ -47,7 +47,8 @@ def rows(panel):
 
 def test_three_passes_lead_to_proven_and_each_is_kept(panel, tmp_path):
     title = panel.current().title
-    assert rows(panel)["Set now"].startswith("Run the compound 32 turns, towards the tailstock")
+    sentence = panel.board.words["sentence"]
+    assert sentence.startswith("No pass yet. Run the compound 32 turns, towards the tailstock")
     assert add(panel, "32 turns", "11 turns .051") == ""
     # asin((11 × .2 + .051) ÷ 6.4) is 20°35′33″; 7′27″ are missing of 20°43′.
     assert rows(panel)["Half angle now"] == "20°35′33″"

@@ -13,7 +13,7 @@ from tapertrig.budget import RESTS_ON_TYPICAL, not_of_now
 from tapertrig.draw.at_the_lathe import AtTheLatheScene, AtTheLatheState, PassMark
 from tapertrig.job import Callout, Job, Pass
 from tapertrig.job.file import ENDING
-from tapertrig.job.passes import BOLTS
+from tapertrig.job.passes import BOLTS, moments
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import Lathe, in_unit, length_text, what_changed
 from tapertrig.next_tap import WORDS, Tap, Target, before_swing, next_tap, set_now, set_to, tap_of
@@ -44,7 +44,7 @@ class LatheState:
     def passes(self) -> tuple[tuple[Pass, str], ...]:
         """The passes at this cone and their names; one struck out has none."""
         names = iter(range(1, len(self.job.passes) + 1))
-        here = [one for one in self.job.passes if one.aim.cone == self.cone]
+        here = [one for _, one in moments(self.job.passes) if one.aim.cone == self.cone]
         return tuple((one, "" if one.struck else f"pass {next(names)}") for one in here)
 
     @property
@@ -336,28 +336,36 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         job, tap = state.job, state.tap
         rows = [Row("Set now", state.set_now, mark="wide")]
         sentence = "No pass yet. Type what the dials read at the null, as you read it."
-        if tap is not None:
+        if tap is None and state.target is not None:
+            sentence, rows = f"No pass yet. {state.set_now} Type what the dials then read.", []
+        elif tap is not None:
             whose = "These readings" if state.typed else "The last pass"
             sentence = f"{whose}: half angle {tap.now}. {tap.next}"
-            if said := "" if state.typed else set_to(job, state.cone):
-                rows.insert(0, Row("Proof", said, mark="large"))
-            rows += [
+            said = "" if state.typed else set_to(job, state.cone)
+            # What hands do next stands first: below it may be out of sight.
+            rows = [
+                *([Row("Proof", said, mark="large")] if said else []),
+                *([] if tap.next == WORDS["proven"] else self._before(state)),
                 Row("Half angle now", tap.now),
                 Row("Missing", tap.swing),
-                Row("The reading's own doubt", f"{tap.doubted}. {RESTS_ON_TYPICAL}"),
                 Row("This pass", tap.standing),
+                Row("The reading's own doubt", f"{tap.doubted}. {RESTS_ON_TYPICAL}", mark="wide"),
                 *(Row("Mind", words, mark="wide") for words in tap.minded),
+                *rows,
             ]
         if state.target is not None:
             rows += [self._row(job, *one) for one in state.passes[-MOST_SHOWN:]]
         book = self.lathes.get(f"{self.lathe.value}{NOW}")
         if changed := what_changed(job.lathe, book) if job.lathe and book else ():
             rows.append(Row("Lathe book", f"{'; '.join(changed)} by now", mark="warning"))
-        if state.before and not (tap and tap.next == WORDS["proven"]):
-            rows.append(Row("Before you swing", state.before, mark="warning"))
+        if tap is None:
+            rows += self._before(state)
         if job.invented:
             rows.append(Row("Example", demo.MARK, mark="wide"))
         return Words(sentence, tuple(rows))
+
+    def _before(self, state: LatheState) -> list[Row]:
+        return [Row("Before you swing", state.before, mark="warning")] if state.before else []
 
     def _row(self, job: Job, one: Pass, name: str) -> Row:
         tap, aim = tap_of(job, one), one.aim.half_angle

@@ -1,45 +1,71 @@
-"""At the lathe as a person does it: the bench's dials read, typed, tapped as told, to proven."""
+"""At the lathe as a person does it: lathe, print and passes by the keyboard, to proven."""
 
 from __future__ import annotations
 
 import re
 import time
+from pathlib import Path
 
 import pytest
 from panels_seen import PanelSeen
+from tapping_as_told import TappingAsTold
+from test_one_number import COUNT, book, panel_with, shot
 
-from tapertrig import Angle, demo
-from tapertrig.bench import Bench, BenchConditions
-from tapertrig.bench.hands import Hand
 from tapertrig.job import Job
-from tapertrig.lathe import figure_text
+from tapertrig.lathe import Dial
+from tapertrig.lathe_book import LatheBook
+from tapertrig.next_tap import set_to
 
 pytestmark = pytest.mark.browser
 
-MINUTES = re.compile(r"(further|back) (?:(\d+)°)?(?:(\d+)′)?(?:(\d+)″)?")
+__all__ = ["book"]
+
+FOCUSED = """() => {
+    const one = document.activeElement;
+    return one.ariaLabel || one.labels?.[0]?.textContent.trim() || one.textContent.trim();
+}"""
+MOST_TABS = 80
 
 
-class Counted:
-    """A person's keys and clicks, counted."""
+class Keys:
+    """A person at the keyboard; the page itself counts keys and clicks."""
 
-    def __init__(self, panel: PanelSeen) -> None:
-        self.panel, self.keys, self.clicks = panel, 0, 0
+    def __init__(self, page) -> None:
+        self.page, self.before = page, {"keys": 0, "clicks": 0}
+        page.evaluate(COUNT)
 
-    def type(self, name: str, text: str) -> None:
-        """Into an entry by click and keys, and on with Tab."""
-        entry = self.panel.entry(name)
-        entry.click()
-        entry.press_sequentially(text)
-        entry.press("Tab")
-        self.keys, self.clicks = self.keys + len(text) + 1, self.clicks + 1
+    def into(self, panel: PanelSeen, name: str) -> None:
+        """A click into a panel; from there on keys alone."""
+        one = panel.root.get_by_label(name, exact=True).first
+        one.scroll_into_view_if_needed()
+        one.click()
+        self.page.keyboard.press("Escape")  # a list that the click has opened
+
+    def to(self, name: str, back: bool = False) -> None:
+        """Tab, or back, until it stands there."""
+        for _ in range(MOST_TABS):
+            if self.page.evaluate(FOCUSED) == name:
+                return
+            self.page.keyboard.press("Shift+Tab" if back else "Tab")
+        raise AssertionError(f"no way by Tab to {name}")
+
+    def fill(self, *told: tuple[str, str]) -> None:
+        """By Tab to each, and type."""
+        for name, text in told:
+            self.to(name)
+            self.page.keyboard.type(text)
+        self.page.keyboard.press("Tab")
 
     def press(self, name: str) -> None:
-        self.panel.press(name)
-        self.clicks += 1
+        self.to(name)
+        self.page.keyboard.press("Enter")
 
-    def choose(self, name: str, option: str) -> None:
-        self.panel.choose(name, option)
-        self.clicks += 2
+    def counted(self, what: str) -> dict[str, int]:
+        now = self.page.evaluate("counted")
+        since = {name: now[name] - self.before[name] for name in now}
+        print(f"{what}: {since['keys']} keys, {since['clicks']} clicks")
+        self.before = now
+        return since
 
 
 def until(said, seconds=20.0):
@@ -50,52 +76,95 @@ def until(said, seconds=20.0):
         time.sleep(0.1)
 
 
-def test_the_benchs_dials_lead_to_proven_as_told(open_lesson, kit):
-    panel = PanelSeen(open_lesson("00", width=1366, height=768), 1)
-    hand = Counted(panel)
-    job = demo.job()
-    plan = job.plan()
-    # Backlash, a screw's scatter and a base set by eye, half a degree out: the bench's own.
-    bench = Bench.under(
-        BenchConditions(
-            plan.lathe, plan.half_angle, plan.compound_travel, plan.internal, seed=11,
-            half_angle_tolerance=plan.half_angle_tolerance,
+def test_lathe_print_and_three_passes_by_the_keyboard_to_proven(open_lesson, kit, book):
+    page = open_lesson("00", width=1366, height=768)
+    hands, made = Keys(page), []
+    kept = Path(kit.folder) / "weir pin.job.json"
+    try:
+        lathes = panel_with(page, "How the slide is parked")
+        made.append(lathes)
+        hands.into(lathes, "Lathe's name")
+        hands.fill(
+            ("Lathe's name", "Weir lathe"),
+            ("Usable compound travel", "3.1"),
+            ("Compound dial, one graduation", ".001"),
+            ("Compound dial, one turn", ".125"),
+            ("Compound dial reads", "radius"),
+            ("Cross dial, one graduation", ".001"),
+            ("Cross dial, one turn", ".25"),
+            ("Cross dial reads", "diameter"),
+            ("Base zero: slide is", "square"),
+            ("Radius of the base's rim", "1.94"),
+            ("Compound backlash", ".011"),
+            ("Cross backlash", ".016"),
         )
-    )  # fmt: skip
-    worker = Hand(bench, travel_known=True)
-    worker._do_all("prepare")
-    for number in range(1, 8):
-        worker._do_all("prove" if bench.state.snugged else "pass")
-        line = bench.passes[-1]
-        turns, cents = divmod(round(abs(line.compound_reading) * 1000), 100)
-        hand.type(
-            "Compound dial reads",
-            f"{turns} turns" + (f" {figure_text(cents / 1000, 'in')}" if cents else ""),
+        hands.press("Keep in the book")
+        until(book.exists)
+        lathe = LatheBook.load(book)["Weir lathe"]
+        assert (lathe.cross_dial, lathe.cross_backlash) == (Dial(0.001, 0.25, "diameter"), 0.016)
+        hands.counted("a lathe for the book")
+
+        sheet = PanelSeen(page, 0)
+        made.append(sheet)
+        hands.into(sheet, "The print gives")
+        hands.fill(
+            ("Included angle", "37 50"),
+            ("Angle tolerance ±", "0 10"),
+            ("Lathe", "Weir"),
+            ("Title on the sheet", "Weir pin"),
+            ("File name", "weir pin"),
         )
-        hand.type("Cross dial reads", f"{abs(line.cross_reading):.4f}")
-        if bench.state.snugged:
-            hand.choose("Bolts", "tight")
-        hand.press("Add this pass")
-        until(lambda number=number: f"Pass {number}" in panel.rows())
-        panel.settle()
-        rows = panel.rows()
-        assert panel.entry("Cross dial reads").input_value() == "", "what is added is gone from it"
-        if "Proof" in rows:
-            break
-        if "Tighten" in panel.sentence:
-            bench.snug("as told")
-            continue
-        way, *parts = MINUTES.search(rows["Missing"]).groups()
-        told = Angle.from_dms(*(int(part or 0) for part in parts))
-        bench.swing(told if way == "further" else -told, "as told")
-    assert "Proof" in rows, "told to tap seven times and never proven"
-    # The bench knows what nobody at a lathe does: how far out the slide truly stands.
-    assert abs(bench.truth().error) <= plan.half_angle_tolerance
-    print(f"{number} passes, {hand.keys} keys and {hand.clicks} clicks to proven")
-    (kept,) = kit.folder.glob(f"{job.title}*.job.json")
-    passes = Job.load(kept).passes
-    assert [one.bolts for one in passes] == ["eased"] * (number - 1) + ["tight"]
-    assert rows["Proof"].startswith("Slide set to ")
-    panel.press("Strike the last pass")
-    until(lambda: "Proof" not in panel.rows())
-    assert Job.load(kept).passes[-1].struck
+        hands.press("This is my job now")
+        until(lambda: "now empty" in sheet.root.inner_text())
+        hands.to("Save job", back=True)
+        page.keyboard.press("Enter")
+        until(kept.exists)
+        job = Job.load(kept)
+        assert (job.invented, job.lathe) == (False, lathe)
+        hands.counted("a print for the sheet")
+
+        panel = PanelSeen(page, 1)
+        made.append(panel)
+        hands.into(panel, "Job")
+        page.keyboard.type("weir")
+        until(lambda: "18°55′" in panel.image.text_content() and "No pass yet" in panel.sentence)
+        assert "Example" not in panel.rows(), "it is a job of one's own now"
+
+        def tell(said: list[str], tight: bool) -> str:
+            number = len(Job.load(kept).passes) + 1
+            hands.to("Compound dial reads", back=number > 1)
+            hands.fill(("Compound dial reads", said[0]), ("Cross dial reads", said[1]))
+            if tight:
+                hands.fill(("Bolts", "tight"))
+            hands.press("Add this pass")
+            until(lambda: f"Pass {number}" in panel.rows())
+            panel.settle()
+            shot(page, f"pass-{number}")
+            for part in (panel.root.locator(".tapertrig-sentence"), panel.image):
+                box = part.bounding_box()
+                assert box["y"] >= 0, part
+                assert box["y"] + box["height"] <= 768, part
+            if "Swing" in panel.sentence:
+                before = panel.root.get_by_text("Never crank").bounding_box()
+                assert before["y"] + before["height"] <= 740, "beneath the fold"
+            shot(page, f"pass-{number}")
+            return re.sub(r"^.*?half angle [\d°′″]+\. ", "", panel.sentence)
+
+        hand = TappingAsTold(job, tell, seed=8)
+        assert hand.work().proven
+        done = Job.load(kept)
+        assert [one.bolts for one in done.passes] == ["eased", "eased", "tight"]
+        # The bench knows what nobody at a lathe does: how far out the slide truly stands.
+        assert abs(hand.bench.truth().error) <= job.callout.half_angle_tolerance
+        assert panel.rows()["Proof"] == set_to(done)
+        counted = hands.counted("job chosen and three passes")
+        assert counted["clicks"] <= 1
+        assert counted["keys"] <= 150
+        panel.press("Strike the last pass")
+        until(lambda: "Proof" not in panel.rows())
+        assert Job.load(kept).passes[-1].struck
+    finally:
+        for one in made:
+            one.press("As the lesson left it")
+            one.settle()
+        kept.unlink(missing_ok=True)

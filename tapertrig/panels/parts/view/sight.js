@@ -21,6 +21,9 @@ function sightOf(el, seen, above) {
     const low = wide < least && room < LOW && wide >= BESIDE / 2;
     root.classList.toggle("tapertrig-low", low);
     root.classList.toggle("tapertrig-beside", wide >= least || low);
+    // An answer makes the panel higher, and would stand below the window's edge.
+    const beside = root.classList.contains("tapertrig-beside");
+    if (beside && root.contains(document.activeElement)) look(document.activeElement);
   };
   const look = (target) => {
     if (root.classList.contains("tapertrig-presenting")) return;
@@ -59,7 +62,9 @@ function sightOf(el, seen, above) {
       const row = button && (button.closest(".tapertrig-buttons") || button);
       if (row) row.after(above);
       else el.prepend(above);
-      above.scrollIntoView({ block: "nearest" });
+      // What another panel has to say moves nothing under the hands that are at this one.
+      const hands = document.activeElement;
+      if (root.contains(hands) || hands === document.body) above.scrollIntoView({ block: "nearest" });
     },
     end() {
       clearTimeout(waiting);
