@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from random_jobs import jobs, patient, planned_jobs
 
 from tapertrig import Angle, Dial, Lathe, demo
-from tapertrig.budget import proves
+from tapertrig.budget import proven_pass, proves
 from tapertrig.job import (
     Callout,
     Choices,
@@ -765,3 +765,11 @@ def test_a_job_file_says_what_it_is(tmp_path):
     assert whole["version"] == 2
     assert whole["job"]["callouts"][0]["value"] == "41°26′"
     assert set(whole) == {"format", "version", "saved", "identity", "job", "checksum"}
+
+
+def test_a_pass_comes_after_those_that_are_there_whatever_the_clocks_say():
+    job = demo.job().with_pass(3.2, 2.2645, bolts="tight", time="2099-01-01T10:00:30+00:00")
+    done = job.with_pass(3.2, 2.25).with_pass(3.2, 2.26)
+    assert [one.cross_reading for one in done.standing()] == [2.2645, 2.25, 2.26]
+    assert proven_pass(job) is not None
+    assert proven_pass(done) is None, "proven by a pass before the last"

@@ -1,6 +1,7 @@
 """At the lathe: readings in, the next tap out, every pass kept, none for a job it is not of."""
 
 import dataclasses
+import re
 import tempfile
 import threading
 from pathlib import Path
@@ -21,6 +22,7 @@ from tapertrig.job.carried import carried_line
 from tapertrig.lathe import LatheBook
 from tapertrig.lathe_book import FILE_NAME
 from tapertrig.panels.at_the_lathe_panel import NOW, AtTheLathe
+from tapertrig.panels.job_sheet_panel import JobSheet
 from tapertrig.panels.parts.lathe_list import book_changed
 from tapertrig.printed.setup_sheet import setup_sheet
 
@@ -118,6 +120,33 @@ def test_the_axial_route_takes_stack_and_needle(panel):
     # acos(2.9926 ÷ 3.2) is 20°44′30″.
     assert panel.current().passes[0].axial_reading == pytest.approx(2.9926)
     assert rows(panel)["Half angle now"] == "20°44′30″"
+
+
+def test_passes_have_the_numbers_of_the_sheet_whoever_brought_them(panel):
+    bare = panel.current()
+    phone = bare.with_pass(3.2, 2.2014, time="2031-05-04T10:05:00+00:00")
+    panel.take(bare.with_pass(3.2, 2.264, time="2031-05-04T10:10:00+00:00"))
+    panel.carried.value = carried_line(phone)
+    assert press(panel, "Take the readings in") == ""
+    told = {name: value for name, value in rows(panel).items() if name.startswith("Pass ")}
+    table = setup_sheet(panel.current()).split('id="passes">')[1].split("<tbody>")[1]
+    paper = [re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in table.split("</tr>")[:2]]
+    for number, one in enumerate(paper, 1):
+        assert one[0] == str(number)
+        assert told[f"Pass {number}"].startswith(f"{one[1]}, {one[2]}, ")
+
+
+def test_the_mark_of_the_example_goes_with_the_claim(panel, tmp_path):
+    add(panel, "32 turns", "11 turns .051")
+    sheet = JobSheet()
+    sheet.there.value = panel.file.value
+    sheet.guard(sheet.load_file)
+    assert "Example" in rows(panel)
+    for label in ("This is my job now", "Save job"):
+        press(sheet, label)
+    assert "Example" not in rows(panel)
+    assert panel.current().invented is False
+    assert len(panel.current().passes) == 1
 
 
 def test_another_lathe_is_refused_while_passes_of_this_one_stand(panel, tmp_path):

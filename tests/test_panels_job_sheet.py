@@ -219,8 +219,9 @@ def test_one_limit_typed_over_the_example_wants_the_other(panel):
     assert "give both" in press(panel, "Save job")
 
 
-def test_an_example_saved_and_loaded_is_claimed_all_the_same(panel):
-    panel.set(included_angle="52 40", notes=f"{demo.MARK} Ring gauge in drawer 3.")
+@pytest.mark.parametrize("example", [demo.MARK, demo.job().notes, demo.plug_job().notes])
+def test_an_example_saved_and_loaded_is_claimed_all_the_same(panel, example):
+    panel.set(included_angle="52 40", notes=f"{example} Ring gauge in drawer 3.")
     press(panel, "Save job")
     panel.set_back()
     press(panel, "Load job")

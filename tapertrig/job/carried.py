@@ -59,6 +59,12 @@ def heading(job: Job, cone: int = 0) -> tuple[int, ...]:
     return kind, job_number(job), 2 * cone + (aim.route == AXIAL), *_asked(aim), _dials(_lathe(job))
 
 
+def last_minute(job: Job) -> int:
+    """The minute of the job's last pass: one taken where the job is not comes after it."""
+    last = max((moment for moment, _ in moments(job.passes)), default=FIRST_MINUTE)
+    return max(0, (last - FIRST_MINUTE) // _MINUTE)
+
+
 def carried_line(job: Job, cone: int = 0) -> str:
     """The line that carries the passes of one cone, taken for the print and dials as they are."""
     return spelled((*heading(job, cone), *_numbers(taken for taken, _ in _taken_of(job, cone))))

@@ -147,7 +147,10 @@ class Job:
         cone: int = 0,
         time: str | None = None,
     ) -> Job:
-        """The job with one more pass, aimed at what the print asks now."""
+        """The job with one more pass, aimed at what the print asks now.
+
+        It comes after those that are there, though a clock that took them was fast.
+        """
         _, lathe = self.asked(cone), self._lathe()
         taken = Pass(
             compound_reading=compound_reading,
@@ -159,7 +162,7 @@ class Job:
             axial_reading=axial_reading,
             base_radius=lathe.base_radius,
             bolts=bolts,
-            time=now() if time is None else time,
+            time=now(self.passes) if time is None else time,
         )
         lathe.check_read(compound_reading)
         return replace(self, passes=(*self.passes, taken))

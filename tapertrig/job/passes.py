@@ -28,9 +28,11 @@ def new_identity() -> str:
     return secrets.token_hex(8)
 
 
-def now() -> str:
-    """The present time as it is kept: to the second, with the zone's offset."""
-    return datetime.now().astimezone().isoformat(timespec="seconds")
+def now(after: Iterable[Pass] = ()) -> str:
+    """The present time as it is kept: to the second, with the zone's offset; not before a pass."""
+    here = datetime.now().astimezone()
+    last = max((moment for moment, _ in moments(after)), default=here)
+    return max(here, last).isoformat(timespec="seconds")
 
 
 @dataclass(frozen=True)

@@ -511,8 +511,10 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
             for name, value in _comparable(shown, self.lathes).items()
             if name in ALWAYS_GIVEN or value not in [example[name] for example in examples]
         }
-        if "notes" in typed:
-            typed["notes"] = typed["notes"].replace(demo.MARK, "").strip()
+        for notes in (
+            (demo.job().notes, demo.plug_job().notes, demo.MARK) if "notes" in typed else ()
+        ):
+            typed["notes"] = typed["notes"].replace(notes, "").strip()
         asked = Callout(unit=self.print_unit.value)
         no_words: dict[str, Any] = dict.fromkeys(TEXTS, "")
         emptied = replace(
@@ -528,7 +530,7 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
             self._put_shown(shown_of(emptied, self.lathes) | typed)
             self._show_used()
         self.render()
-        self.tell("What the example gave and nobody typed is now empty.")
+        self.tell("What the example gave and nobody typed is now empty. Save the job to keep that.")
 
 
 def _comparable(

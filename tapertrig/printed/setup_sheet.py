@@ -13,7 +13,7 @@ from tapertrig.angle import Angle
 from tapertrig.budget import RESTS_ON, RESTS_ON_TYPICAL, not_of_now, proves
 from tapertrig.cautions import MACHINE
 from tapertrig.job import Job, Pass, Plan
-from tapertrig.job.carried import heading, job_number, reading_step
+from tapertrig.job.carried import heading, job_number, last_minute, reading_step
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import (
     REACH_SLACK,
@@ -71,6 +71,7 @@ SAID = {
     "you close it.",
     "not_proven": "The last pass, bolts tight, does not prove it.",
     "line": "Carried line",
+    "earlier": "Readings of another sheet of this job are still in this browser. Their line: ",
     "copied": "Copied.",
     "not_copied": "The browser does not let the page copy: mark the line and copy it by hand.",
 }
@@ -354,6 +355,7 @@ def _facts(job: Job, plan: Plan, cone: int, rows: int) -> dict[str, Any]:
         "scale": round(1 / step),
         "largest": LARGEST,
         "rows": rows,
+        "since": last_minute(job),
         "taken": [(_pass_cells(job, one, plan), _ends(job, one)) for one in standing],
         "last": asdict(tap_of(job, standing[-1])) if standing else None,
         "said": _told(job, cone),

@@ -426,8 +426,24 @@ def test_another_print_or_another_cone_starts_empty(new_page, tmp_path):
     for other in (setup_sheet(dataclasses.replace(job, callout=asked)), setup_sheet(two, cone=1)):
         open_sheet(page, tmp_path, other)
         assert page.locator("#carry").is_hidden()
+        # What was taken before the print was mended is not out of reach.
+        line = page.locator("#earlier").inner_text()
+        assert take_in(job, line).passes[0].cross_reading == 2.201
+        assert not sideways(page)
     open_sheet(page, tmp_path, setup_sheet(job))
     assert page.locator("#carry").is_visible()
+    assert page.locator("#earlier").is_hidden()
+    open_sheet(page, tmp_path, setup_sheet(demo.job()))
+    assert page.locator("#earlier").is_hidden(), "another job's"
+
+
+def test_a_slow_clock_puts_no_pass_before_those_of_the_sheet(new_page, tmp_path):
+    job = demo.job().with_pass(3.2, cross_reading=2.2645, bolts="tight", time="2099-01-01T10:00:00")
+    page = open_sheet(new_page(), tmp_path, setup_sheet(job))
+    keep_pass(page, ["32 turns", "11 turns .001"])
+    done = take_in(job, carried(page))
+    assert [one.bolts for one in done.standing()] == ["tight", "eased"]
+    assert set_to(done) == "", "the slide was moved since it was proven"
 
 
 def test_the_list_of_lessons_brings_it_to_the_phone(kit, new_page):

@@ -35,6 +35,20 @@ function save() {
   }
 }
 
+// The lines of other sheets of this job, such as one before the print was mended.
+function earlier() {
+  const lines = [];
+  try {
+    for (const key of Object.keys(localStorage)) {
+      const taken = key !== KEY && key.startsWith(KEY.replace(/\S+$/, "")) && JSON.parse(localStorage[key]);
+      if (taken.length) lines.push(line(key.split(" ")[2].split("-").map(Number), taken));
+    }
+  } catch {
+    // Nothing is kept here, or none of this page's making.
+  }
+  return lines;
+}
+
 const standing = () => passes.filter((one) => !one.struck);
 const newest = () => standing()[standing().length - 1];
 // As it was written, for as long as no pass of this browser stands.
@@ -176,15 +190,16 @@ function show() {
   at("kept").classList.toggle("notice", !kept);
   at("carry").hidden = !passes.length;
   at("line").value = line();
+  at("earlier").textContent = earlier().map((one) => said.earlier + one).join(" ");
   answer();
 }
 
 // -- the line that carries the readings ---------------------------------------------------
 
-function line() {
-  const numbers = [...facts.heading];
-  passes.forEach((one, place) => {
-    const before = passes[place - 1];
+function line(heading = facts.heading, taken = passes) {
+  const numbers = [...heading];
+  taken.forEach((one, place) => {
+    const before = taken[place - 1];
     if (!before) numbers.push(one.minute);
     const other = !before || before.compound !== one.compound;
     const since = before ? one.minute - before.minute : 0;
@@ -209,7 +224,7 @@ function keep() {
   if (!one) return;
   const minute = Math.floor(Date.now() / 60000) - FIRST_MINUTE;
   const last = passes[passes.length - 1];
-  passes.push({ ...one, minute: Math.max(minute, last ? last.minute : 0), struck: false });
+  passes.push({ ...one, minute: Math.max(minute, last ? last.minute : facts.since), struck: false });
   for (const box of order) box.value = "";
   boxes.eased.checked = true;
   save();
