@@ -511,10 +511,8 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
             for name, value in _comparable(shown, self.lathes).items()
             if name in ALWAYS_GIVEN or value not in [example[name] for example in examples]
         }
-        for notes in (
-            (demo.job().notes, demo.plug_job().notes, demo.MARK) if "notes" in typed else ()
-        ):
-            typed["notes"] = typed["notes"].replace(notes, "").strip()
+        for notes in (demo.job().notes, demo.plug_job().notes, demo.MARK):
+            typed["notes"] = typed.get("notes", "").replace(notes, "").strip()
         asked = Callout(unit=self.print_unit.value)
         no_words: dict[str, Any] = dict.fromkeys(TEXTS, "")
         emptied = replace(
