@@ -118,13 +118,9 @@ class Procedure:
         one_of("phase", phase, PHASES)
         return tuple(step for step in self.steps if step.phase == phase)
 
-    def text(self, *phases: str) -> str:
-        """The steps of some phases, or of all, numbered phase by phase, as a lesson shows them."""
-        told = []
-        for phase in phases or PHASES:
-            told.append(f"{HEADINGS[phase]}:")
-            told += [f"{number:3}. {step.words}" for number, step in enumerate(self.of(phase), 1)]
-        return "\n".join(told)
+    def rows(self, phase: str) -> tuple[tuple[str, str], ...]:
+        """The steps of a phase with their numbers, as a lesson lists them."""
+        return tuple((f"{at}.", step.words) for at, step in enumerate(self.of(phase), 1))
 
     def step(self, name: str) -> Step:
         """The step with that id."""

@@ -295,16 +295,12 @@ def test_refuses():
         procedure(Planned()).step("cut")
 
 
-def test_the_text_of_a_lesson_holds_each_step_once_in_its_order():
+def test_a_lesson_lists_each_step_of_a_phase_once_in_its_order():
     whole = procedure(Planned())
-    lines = whole.text().splitlines()
-    assert [line for line in lines if not line.startswith(" ")] == [
-        "Get ready:", "A pass:", "Prove:", "Finish:"
-    ]  # fmt: skip
-    assert [line.split(". ", 1)[1] for line in lines if line.startswith(" ")] == [
-        step.words for step in whole.steps
-    ]
-    assert whole.text("pass").splitlines()[1] == f"  1. {whole.of('pass')[0].words}"
+    for phase in ("prepare", "pass", "prove", "finish"):
+        rows = whole.rows(phase)
+        assert [name for name, _ in rows] == [f"{n + 1}." for n in range(len(rows))]
+        assert [words for _, words in rows] == [step.words for step in whole.of(phase)]
 
 
 def test_a_base_of_unknown_zero_is_swung_without_a_reading():
