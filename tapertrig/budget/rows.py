@@ -175,38 +175,7 @@ class Summed:
 
     def table(self, unit: str) -> Table:
         """All rows as they are printed, so that each figure can be worked out again."""
-        there = f"″{'/'}" if self.result == ANGLE else f"{unit}/"
-        rows = []
-        for row in (one for one in self.sources if one.limit):
-            named = {LENGTH: unit, ANGLE: "″"}.get(row.kind, row.kind)
-            per = row.sensitivity * _times(self.result) / _times(row.kind)
-            same = row.kind == self.result or not named
-            rows.append(
-                (
-                    row.name,
-                    f"{'s =' if row.distribution == 'normal' else '±'} "
-                    f"{_shown(row.limit, row.kind, unit)}",
-                    f"{row.distribution}, ÷ {_ROOTS[row.distribution]}",
-                    _shown(row.standard_uncertainty, row.kind, unit),
-                    _degrees(row.degrees_of_freedom),
-                    figures(per) + ("" if same else f" {there}{named}"),
-                    _shown(row.effect, self.result, unit),
-                    row.origin,
-                )
-            )
-        whole = _shown(self.standard_uncertainty, self.result, unit)
-        known = _degrees(self.degrees_of_freedom)
-        rows.append(("Together, u", "", "", "", known, "", whole, "root of the sum of squares"))
-        few = self.factor >= 2.005
-        by = f"k = {self.factor:.2f}" if few else "k = 2"
-        expanded = _shown(self.expanded(), self.result, unit)
-        known = "k: each row by its own Student's t, root of squares" if few else "k × u"
-        rows.append(("U, 95 %", "", "", "", "", by, expanded, known))
-        missing = ", ".join(dict.fromkeys(self.left_out))
-        told = [INDEPENDENT, *self.remarks]
-        if missing:
-            told.append(f"Left out, no figure given: {missing}.")
-        return Table(self.title, COLUMNS, tuple(rows), tuple(told))
+        return side_by_side((self,), unit)
 
 
 @dataclass(frozen=True)
@@ -224,16 +193,59 @@ class Budget(Summed):
         return self.rows
 
 
-COLUMNS = (
-    "Source",
-    "May be out by",
-    "Distribution",
-    "u of it",
-    "ν",
-    "Sensitivity",
-    "Adds to u",
-    "The figure is",
-)
+def side_by_side(budgets: Sequence[Summed], unit: str) -> Table:
+    """Budgets of the same rows as one table, with a sensitivity and an effect for each."""
+    rows, told = [], [INDEPENDENT]
+    for each in zip(*(one.sources for one in budgets), strict=True):
+        if not any(row.effect for row in each):
+            continue
+        row, effects = each[0], []
+        named = {LENGTH: unit, ANGLE: "″"}.get(row.kind, row.kind)
+        for one, here in zip(budgets, each, strict=True):
+            # What cancels leaves a trace of the arithmetic, which is none of the result.
+            felt = here.effect > 1e-9 * one.standard_uncertainty
+            per = figures(felt * here.sensitivity * _times(one.result) / _times(row.kind))
+            over = "" if row.kind == one.result or not named else f"/{named}"
+            mine = {LENGTH: unit, ANGLE: "″"}[one.result]
+            effects.append(f"{per} {mine}{over}" if over else per)
+            effects.append(_shown(felt * here.effect, one.result, unit))
+        rows.append(
+            (
+                row.name,
+                f"{'s =' if row.distribution == 'normal' else '±'} "
+                f"{_shown(row.limit, row.kind, unit)}",
+                f"{row.distribution}, ÷ {_ROOTS[row.distribution]}",
+                _shown(row.standard_uncertainty, row.kind, unit),
+                _degrees(row.degrees_of_freedom),
+                *effects,
+                row.origin,
+            )
+        )
+    sums: list[str] = []
+    ends: list[str] = []
+    for one in budgets:
+        by = f"k = {one.factor:.2f}" if one.factor >= 2.005 else "k = 2"
+        known = f"ν = {_degrees(one.degrees_of_freedom)}"
+        sums += [known, _shown(one.standard_uncertainty, one.result, unit)]
+        ends += [by, _shown(one.expanded(), one.result, unit)]
+        told += [line for line in one.remarks if line not in told]
+    few = any(one.factor >= 2.005 for one in budgets)
+    how = "k by each row's own t" if few else "k × u"
+    rows.append(("Together, u", "", "", "", "", *sums, "root of the sum of squares"))
+    rows.append(("U, 95 %", "", "", "", "", *ends, how))
+    if missing := ", ".join(dict.fromkeys(name for one in budgets for name in one.left_out)):
+        told.append(f"Left out, no figure given: {missing}.")
+    several = len(budgets) > 1
+    heads = [
+        head
+        for one in budgets
+        for head in ("Sensitivity", f"Adds to u{f' of {one.title}' if several else ''}")
+    ]
+    title = " and ".join(one.title for one in budgets)
+    return Table(title, (*COLUMNS, *heads, "The figure is"), tuple(rows), tuple(told))
+
+
+COLUMNS = ("Source", "May be out by", "Distribution", "u of it", "ν")
 
 
 @dataclass(frozen=True)
@@ -263,7 +275,7 @@ class Table:
         body = "".join(row(cells, "td") for cells in self.rows)
         told = "".join(f"<p>{escape(line)}</p>" for line in self.told)
         return (
-            '<div class="tapertrig-budget" style="overflow-x:auto;line-height:1.3"><table>'
+            '<div class="tapertrig-budget" style="overflow-wrap:anywhere;line-height:1.3"><table>'
             f"<caption>{escape(self.title)}</caption><thead>{row(self.head, 'th')}</thead>"
             f"<tbody>{body}</tbody></table>{told}</div>"
         )

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from tapertrig.angle import Angle
+from tapertrig.budget.rows import ANGLE, GIVEN, LENGTH, NUMBER, WARMTH, Budget, Source
 from tapertrig.cone import Cone
 from tapertrig.decision import (
     CONFORMS,
@@ -26,7 +27,6 @@ from tapertrig.decision import (
     Judgement,
     Rule,
     coverage_factor,
-    guard_factor,
     judge,
     of_parts,
 )
@@ -48,6 +48,7 @@ NO_LIMIT = "no limit given"
 NOT_MEASURED = "not measured"
 REQUIREMENTS = FACE, HALF_ANGLE = ("face diameter", "half angle")
 ONE_BALL, TWO_BALLS, ROLLS = METHODS
+FURTHER = ("dirt", "re-seating", "out of round")
 # Two-sided significance from which ISO 5725-2:2019 calls a reading an outlier.
 OUTLIER = 0.01
 OUTLIER_TEST = "Grubbs' test at 1 % (ISO 5725-2, ASTM E178)"
@@ -75,6 +76,11 @@ def rounded_up(value: float) -> tuple[float, int]:
     if up == 100:
         up, place = 10, place + 1
     return up * 10.0**place, max(-place, 0)
+
+
+def two_figures_signed(value: float) -> str:
+    """A small length with its sign, to two figures."""
+    return f"{'−' if value < 0 else '+'}{two_figures(abs(value))}"
 
 
 def small_text(value: float, requirement: str, unit: str) -> str:
@@ -224,6 +230,7 @@ class Finding:
     contributions: tuple[Contribution, ...] = ()
     cone_name: str = ""
     readings: Readings | None = None
+    budget: Budget | None = None
 
     @property
     def name(self) -> str:
@@ -301,6 +308,17 @@ def asked(
     if tolerance is None:
         return angle.radians, None
     return angle.radians, ((angle - tolerance).radians, (angle + tolerance).radians)
+
+
+def jointly(found: Sequence[Finding]) -> str:
+    """What several results at 95 % each promise together; empty for one."""
+    count = sum(one.judgement is not None for one in found)
+    if count < 2:
+        return ""
+    return (
+        f"{count} results at 95 % each: all of them together hold at {100 - 5 * count} % or more, "
+        "however they go together (Bonferroni). "
+    )
 
 
 def headline(found: Sequence[Finding]) -> str:
@@ -529,6 +547,10 @@ class Inspection:
 
         What is not given counts as nothing here; `doubts` says what that is.
         """
+        return (*self._core_inputs, *self._further)
+
+    @cached_property
+    def _core_inputs(self) -> tuple[Input, ...]:
         read, rows, taken = self.readings, self.repeats(), self.known_half_angle
 
         def size(name: str, gauge: Gauge) -> Input:
@@ -572,11 +594,126 @@ class Inspection:
             Input(f"{name}, instrument", 0.0, tool.limit_of_error or 0.0),
         )
 
+    @cached_property
+    def _further(self) -> tuple[Input, ...]:
+        """Dirt, re-seating and form at each gauge, as far as given; what temperature is known."""
+        read, found = self.readings, []
+        for name in self._heights:
+            for said, limit in zip(FURTHER, (read.dirt, read.reseating, read.form), strict=True):
+                if limit is not None:
+                    found.append(Input(f"{name}, {said}", 0.0, limit))
+        if self.warmth_known:
+            limit = read.temperature_limit or 0.0
+            for whose in ("part", "gauge"):
+                at, expands = (getattr(read, f"{whose}_{n}") for n in ("temperature", "expansion"))
+                found.append(Input(f"temperature of the {whose}", at, limit))
+                found.append(Input(f"expansion of the {whose}", expands, 0.0))
+        return tuple(found)
+
+    @property
+    def _heights(self) -> tuple[str, ...]:
+        names = (one.name.partition(", repeats") for one in self._core_inputs)
+        return tuple(name for name, there, _ in names if there)
+
+    @property
+    def warmth_known(self) -> bool:
+        """Whether the readings can be, and are still to be, corrected to 20 °C (ISO 1)."""
+        read = self.readings
+        known = (
+            read.part_temperature, read.gauge_temperature, read.part_expansion, read.gauge_expansion
+        )  # fmt: skip
+        return None not in known and not read.temperature_corrected
+
     def model(self, requirement: str) -> Callable[..., Any]:
-        """The requirement as a function of the inputs; floats or arrays."""
+        """The requirement as a function of the inputs; floats or arrays.
+
+        Out of round by f on the diameter, a ball stands f/(2 tan α) off, and rolls f apart. A
+        warm part measures D(a ΔT − a_g ΔT_g) too large; even warmth changes no angle.
+        """
         if (self.method, requirement) not in _MODELS:
             raise ValueError(f"{self.method} does not measure “{requirement}”; use two balls")
-        return _MODELS[self.method, requirement]
+        bare, core = _MODELS[self.method, requirement], self._core_inputs
+        if not self._further:
+            return bare
+        places = [i for i, one in enumerate(core) if one.name.endswith(", repeats")]
+        further = [one.name for one in self._further]
+        slope = math.tan(self.measured_cone().half_angle.radians)
+
+        def whole(*values: Number) -> Number:
+            given = list(values[: len(core)])
+            more = dict(zip(further, values[len(core) :], strict=True))
+            for place, name in zip(places, self._heights, strict=True):
+                out = more.get(f"{name}, out of round", 0.0)
+                given[place] = (
+                    given[place]
+                    + more.get(f"{name}, dirt", 0.0)
+                    + more.get(f"{name}, re-seating", 0.0)
+                    + (out if self.method == ROLLS else out / (2 * slope))
+                )
+            found = bare(*given)
+            if requirement == FACE and self.warmth_known:
+                part, part_by, gauge, gauge_by = list(more.values())[-4:]
+                found = found * (1 + gauge_by * (gauge - 20)) / (1 + part_by * (part - 20))
+            return found
+
+        return whole
+
+    def budget(self, requirement: str) -> Budget:
+        """The budget of a requirement row by row; a scatter behind several means is one row."""
+        self.model(requirement)
+        read, known = self.readings, self._known[requirement]
+        rows: list[Source] = []
+        squares = 0.0
+        for one, part in zip(self.inputs(), known.contributions, strict=True):
+            said = one.name.rpartition(", ")[2]
+            if said == "repeats" and self.scatter is not None:
+                squares += part.effect**2
+                continue
+            kind = ANGLE if one.name == HALF_ANGLE else LENGTH
+            kind = {"temp": WARMTH, "expa": NUMBER}.get(one.name[:4], kind)
+            rows.append(
+                Source(
+                    one.name, one.spread, part.sensitivity, kind, self._origin(one),
+                    one.distribution, one.degrees_of_freedom, one.estimate,
+                )
+            )  # fmt: skip
+        if (once := self.scatter) is not None:
+            by, n = math.sqrt(squares) / once.value, once.degrees_of_freedom
+            first = Source(
+                "scatter of a reading", once.value, by, origin=once.origin,
+                distribution="normal", degrees_of_freedom=n,
+            )  # fmt: skip
+            rows.insert(0, first)
+        given = dict(zip(FURTHER, (read.dirt, read.reseating, read.form), strict=True))
+        missing = [said for said, limit in given.items() if limit is None]
+        if not self.warmth_known and not read.temperature_corrected:
+            missing.append("warmth of part and gauge, which changes size alone")
+        rows += [Source(said, 0.0, 0.0) for said in missing]
+        words = (self.warmth_words(),) if requirement == FACE and self.warmth_known else ()
+        kind = LENGTH if requirement == FACE else ANGLE
+        return Budget(requirement, tuple(rows), kind, words)
+
+    def warmth_words(self) -> str:
+        """What the face diameter was corrected by, and on whose figures; empty where it was not."""
+        read = self.readings
+        if not self.warmth_known:
+            return ""
+        model, at = self.model(FACE), [one.estimate for one in self.inputs()]
+        changed = float(model(*at)) - float(model(*at[:-4], 20.0, at[-3], 20.0, at[-1]))
+        part, part_by, gauge, gauge_by = at[-4:]
+        return (
+            f"Corrected to 20 °C (ISO 1) by {two_figures_signed(changed)} {self.unit}: part at "
+            f"{part:g} °C, {part_by * 1e6:g} × 10⁻⁶ per °C, gauges at {gauge:g} °C, "
+            f"{gauge_by * 1e6:g} × 10⁻⁶; expansion: {read.expansion_origin or 'source not given'}."
+        )
+
+    def _origin(self, one: Input) -> str:
+        said = one.name.rpartition(", ")[2]
+        if said == "repeats":
+            return f"measured, {one.degrees_of_freedom + 1:g} readings"
+        if one.name == HALF_ANGLE and self.known_half_angle is not None:
+            return self.known_half_angle.words.partition(", ")[2][:60]
+        return {"graduation": "half of what it reads to"}.get(said, GIVEN)
 
     def contributions(self, requirement: str) -> tuple[Contribution, ...]:
         """What each input adds, in the order of `inputs()` (JCGM 100 clause 5)."""
@@ -618,23 +755,21 @@ class Inspection:
         if doubts:
             value = float(self.model(requirement)(*(x.estimate for x in self.inputs())))
             return found(unknown, "; ".join(doubts), value=value)
-        known = self._known[requirement]
-        u, parts = known.standard_uncertainty, known.contributions
-        if self.scatter is not None:
-            parts = _scatter_once(parts, self.scatter)
-        below = sum(part.effect**4 / part.degrees_of_freedom for part in parts)
-        degrees, guard = u**4 / below if below else math.inf, of_parts(guard_factor, parts)
+        value, budget = self._known[requirement].estimate, self.budget(requirement)
+        u, degrees, guard = (
+            budget.standard_uncertainty, budget.degrees_of_freedom, budget.guard_factor
+        )  # fmt: skip
         rest: dict[str, Any] = {
-            "value": known.estimate,
+            "value": value,
             "standard_uncertainty": u,
             "degrees_of_freedom": degrees,
             "guard_factor": guard,
-            "contributions": parts,
+            "contributions": budget.contributions,
+            "budget": budget,
         }
         if limits is None:
             return found(NO_LIMIT, "the print gives no tolerance", **rest)
-        k = of_parts(coverage_factor, parts)
-        judgement = judge(known.estimate, *limits, u, self.rule, degrees, guard, k)
+        judgement = judge(value, *limits, u, self.rule, degrees, guard, budget.factor)
         return found(judgement.verdict, judgement.reason, judgement=judgement, **rest)
 
     def correlation(self) -> float | None:
@@ -655,15 +790,6 @@ class Inspection:
         given = [finding.verdict for finding in self.findings()]
         order = (DOES_NOT_CONFORM, NOT_PROVEN, NOT_MEASURED, NO_LIMIT, CONFORMS)
         return next(verdict for verdict in order if verdict in given)
-
-
-def _scatter_once(parts: tuple[Contribution, ...], scatter: Scatter) -> tuple[Contribution, ...]:
-    """Contributions with one scatter, stated or pooled, as the one input it is."""
-    rows = [part for part in parts if part.name.endswith(", repeats")]
-    effect, share = math.hypot(*(part.effect for part in rows)), sum(part.share for part in rows)
-    u, degrees = scatter.value, scatter.degrees_of_freedom
-    once = Contribution("scatter of a reading", u, effect / u, effect, share, degrees)
-    return (once, *(part for part in parts if part not in rows))
 
 
 _NO_ANGLE = "one ball does not measure the half angle, and neither print nor anybody states it"

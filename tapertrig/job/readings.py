@@ -12,6 +12,7 @@ from tapertrig.limits import finite, line_of_text, not_negative, one_of, positiv
 
 METHODS = ("one ball", "two balls", "rolls and blocks")
 READS = ("height", "depth")
+LATER = {"later": True}  # files have not always had it
 MOST_REPEATS = 25
 LONGEST_TEXT = 400
 _COUNTS = {"one ball": (1, 1), "two balls": (2, 2), "rolls and blocks": (1, 2)}
@@ -131,7 +132,10 @@ class Readings:
     standing on `parallel`). `gauges` are the balls, or the one pair of rolls; `face_limit` is ±
     what all readings share: flatness of the face, zero of the instrument. `outliers` says what
     was decided about readings far from the rest. `confirmed` says of which prints somebody said
-    that these are the readings; `struck` ones are kept and count for nothing.
+    that these are the readings; `struck` ones are kept and count for nothing. `form` is how far
+    the diameter may be out of round where a gauge touches, `dirt` and `reseating` how far they may
+    put a height out, each ±. `part_expansion` and `gauge_expansion` are per °C, from
+    `expansion_origin`; `temperature_limit` is ± of each thermometer.
     """
 
     method: str
@@ -158,6 +162,13 @@ class Readings:
     confirmed: tuple[Confirmation, ...] = ()
     struck: bool = False
     identity: str = field(default_factory=new_identity)
+    form: float | None = field(default=None, metadata=LATER)
+    dirt: float | None = field(default=None, metadata=LATER)
+    reseating: float | None = field(default=None, metadata=LATER)
+    part_expansion: float | None = field(default=None, metadata=LATER)
+    gauge_expansion: float | None = field(default=None, metadata=LATER)
+    expansion_origin: str | None = field(default=None, metadata=LATER)
+    temperature_limit: float | None = field(default=None, metadata=LATER)
 
     def __post_init__(self) -> None:
         one_of("method", self.method, METHODS)
@@ -166,7 +177,18 @@ class Readings:
         one_of("decision rule", self.rule, RULES)
         _lines(self, "measured_by", "date", "notes")
         where_given(self, not_negative, parallel=0.0001, face_limit=0.0001, edge_break=0.0001)
+        where_given(self, not_negative, form=0.0001, dirt=0.0001, reseating=0.0001)
+        where_given(self, not_negative, temperature_limit=0.5)
         where_given(self, finite, part_temperature=20, gauge_temperature=20)
+        where_given(self, positive, part_expansion=0.000018, gauge_expansion=0.0000115)
+        for name in ("part_expansion", "gauge_expansion"):
+            # Ten times what any metal has: a figure in millionths would pass for one per °C.
+            if (getattr(self, name) or 0.0) > 0.0005:
+                raise ValueError(
+                    f"{name.replace('_', ' ')} is {getattr(self, name):g}; it is per °C, for "
+                    "example 0.0000115 for steel"
+                )
+        line_of_text("expansion origin", self.expansion_origin or "", LONGEST_TEXT)
         if isinstance(self.cone, bool) or not isinstance(self.cone, int) or self.cone < 0:
             raise ValueError(f"cone is {self.cone!r}; 0 is the first one on the print")
         self._check_rows()
@@ -210,6 +232,9 @@ class Readings:
             face_limit=length(self.face_limit),
             scatter=stated and replace(stated, value=known(stated.value)),
             edge_break=length(self.edge_break),
+            form=length(self.form),
+            dirt=length(self.dirt),
+            reseating=length(self.reseating),
         )
 
     def _check_rows(self) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from tapertrig.budget import RESTS_ON, not_of_now
+from tapertrig.budget import RESTS_ON, Table, not_of_now
+from tapertrig.budget.rows import side_by_side
 from tapertrig.decision import GUARD_BAND
 from tapertrig.gauging.balls import broken_edge
 from tapertrig.gauging.inspection import (
@@ -19,13 +20,13 @@ from tapertrig.gauging.inspection import (
     findings,
     headline,
     inspections,
-    small_text,
+    jointly,
     struck,
     struck_at_will,
     two_figures,
 )
 from tapertrig.gauging.remedies import settling
-from tapertrig.job import Callout, Gauge, Job, Readings, real_date
+from tapertrig.job import Callout, Gauge, Job, real_date
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import places_written
 from tapertrig.next_tap import set_to
@@ -182,7 +183,7 @@ def _method_rows(made: Inspection) -> Rows:
     used = made.known_half_angle
     if made.method == ONE_BALL and used is not None:
         yield "Half angle used", shorten(used.words, 160)
-    yield "Temperature", _temperature(read)
+    yield "Temperature", _temperature(made)
     if not rolls:
         told = NOT_GIVEN if read.edge_break is None else f"{_length(read.edge_break, unit)} deep"
         if read.edge_break and made.measured_cone().half_angle.degrees < 45:
@@ -210,14 +211,16 @@ def _within(limit: float | None) -> str:
     return ", how good: not given" if limit is None else f", within ± {as_given(limit)}"
 
 
-def _temperature(read: Readings) -> str:
+def _temperature(made: Inspection) -> str:
+    read = made.readings
+
     def told(degrees: float | None) -> str:
         return NOT_GIVEN if degrees is None else f"{degrees:g} °C"
 
     corrected = "corrected" if read.temperature_corrected else "not corrected"
     return (
         f"part {told(read.part_temperature)}, gauge {told(read.gauge_temperature)}; readings "
-        f"{corrected} to 20 °C"
+        f"{corrected} to 20 °C{'; the result is, see below' if made.warmth_known else ''}"
     )
 
 
@@ -286,7 +289,7 @@ def _guard(found: Sequence[Finding], counted: Sequence[Inspection]) -> str:
     if guards:
         few = any(f.guard_factor > 1.66 for f in found if f.judgement and f.rule == GUARD_BAND)
         own = "; few readings: Student's t, each part by its own"
-        told = f"Guard band: {', '.join(guards)}{own if few else ''}. {told}"
+        told = f"Guard band: {', '.join(guards)}{own if few else ''}. {told}{jointly(found)}"
     for made in counted:
         correlation = made.correlation()
         if correlation is not None:
@@ -300,35 +303,13 @@ def _between(finding: Finding, ends: tuple[float, float]) -> str:
     return f"{low} to {high}"
 
 
-def _budget(made: Inspection, all_found: Sequence[Finding]) -> tuple[Rows, list[str]]:
-    found = [
-        one
-        for one in all_found
-        if one.readings is not None
-        and one.readings.identity == made.readings.identity
-        and one.standard_uncertainty is not None
+def _budget(made: Inspection, found: Sequence[Finding]) -> Table | None:
+    budgets = [
+        one.budget
+        for one in found
+        if one.budget and one.readings and one.readings.identity == made.readings.identity
     ]
-    if not found:
-        return [], []
-    head = ["Input", "Standard uncertainty"]
-    for finding in found:
-        head += [f"Effect on {finding.requirement}", "Share"]
-    rows = []
-    for parts in zip(*(finding.contributions for finding in found), strict=True):
-        if not any(part.effect for part in parts):
-            continue
-        row = [
-            parts[0].name,
-            small_text(parts[0].standard_uncertainty, parts[0].name, made.unit),
-        ]
-        for finding, part in zip(found, parts, strict=True):
-            row += [small_text(part.effect, finding.requirement, made.unit), f"{part.share:.0%}"]
-        rows.append(row)
-    total = ["Together, u", ""]
-    for finding in found:
-        together = small_text(finding.standard_uncertainty or 0.0, finding.requirement, made.unit)
-        total += [Strong(together), "100%"]
-    return [*rows, total], head
+    return side_by_side(budgets, made.unit) if budgets else None
 
 
 def _advice(
