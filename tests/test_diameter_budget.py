@@ -12,6 +12,7 @@ from cases import cases
 from test_inspection import job_with, one_ball, rolls, two_balls
 from test_record import sign, text_of
 
+from tapertrig import demo, panels
 from tapertrig.gauging import findings
 from tapertrig.gauging.inspection import jointly
 from tapertrig.job import Job
@@ -177,6 +178,39 @@ def test_what_was_given_is_kept_and_an_older_file_reads_as_before(tmp_path):
     assert "part_expansion" not in (tmp_path / "b.job.json").read_text("utf-8")
     inch = with_(one_ball(), **ROUND).readings
     assert inch.in_unit("mm").form == pytest.approx(0.00508)
+
+
+@pytest.mark.parametrize("open_it", [panels.inspection, panels.over_rolls])
+def test_the_panel_takes_them_and_gives_them_back(open_it):
+    panel = open_it()
+    bare = panel.current().readings[-1]
+    assert (bare.form, bare.part_expansion, bare.expansion_origin) == (None, None, None)
+    panel.set(**ROUND, **WARM | {"part_expansion": 18.0, "gauge_expansion": 11.5})
+    assert panel.board.notice == ""
+    read = panel.current().readings[-1]
+    assert (read.form, read.dirt, read.reseating) == (0.0002, 0.0001, 0.00015)
+    assert (read.part_expansion, read.gauge_expansion) == pytest.approx((18e-6, 11.5e-6))
+    told = {name: value for name, value, _ in panel.board.words["rows"]}
+    assert "18 × 10⁻⁶ per °C" in told["Warmth"]
+    again, job = open_it(), panel.current()
+    again.take(job)
+    assert again.current() == job
+    assert again.part_expansion.value == 18.0
+
+
+def test_the_record_has_the_slides_budget_beside_what_it_was_set_to():
+    job = job_with(sign(one_ball()))
+    job = replace(job, lathe=demo.job().lathe)
+    assert "How sure of the slide" not in inspection_record(job)
+    travel = 2.5
+    reads = 2 * travel * math.sin(job.callout.half_angle.radians)
+    done = job.with_pass(travel, reads, bolts="tight")
+    words = text_of(inspection_record(done)).partition("How sure of the slide, not the part")[2]
+    # By hand: u of a reading is half a line ÷ √3, worth 1/(s cos α).
+    worth = math.degrees(3600) / (travel * math.cos(job.callout.half_angle.radians))
+    adds = re.search(r"cross reading, second end ± 0.00025 in .*? ([\d.]+)″ half a line", words)[1]
+    assert float(adds) == pytest.approx(0.00025 * THIRD * worth, rel=1e-3)
+    assert "assumed: common practice, no source" in words
 
 
 @pytest.mark.parametrize(

@@ -204,7 +204,8 @@ def side_by_side(budgets: Sequence[Summed], unit: str) -> Table:
         for one, here in zip(budgets, each, strict=True):
             # What cancels leaves a trace of the arithmetic, which is none of the result.
             felt = here.effect > 1e-9 * one.standard_uncertainty
-            per = figures(felt * here.sensitivity * _times(one.result) / _times(row.kind))
+            by = here.sensitivity * _times(one.result) / _times(row.kind)
+            per = figures(by if felt else 0.0)
             over = "" if row.kind == one.result or not named else f"/{named}"
             mine = {LENGTH: unit, ANGLE: "″"}[one.result]
             effects.append(f"{per} {mine}{over}" if over else per)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from tapertrig.budget import RESTS_ON, Table, not_of_now
+from tapertrig.budget.proof import budget_of_pass
 from tapertrig.budget.rows import side_by_side
 from tapertrig.decision import GUARD_BAND
 from tapertrig.gauging.balls import broken_edge
@@ -73,6 +74,7 @@ def inspection_record(
         part=_part_rows(job),
         asked=[row for one in job.callouts for row in _print_rows(one, counted)],
         slide=list(_slide_rows(job)),
+        slide_budgets=list(_slide_budgets(job)),
         drawing=drawing,
         drawing_words=drawing_words or "Section of the cone with the gauges in place.",
         results=[_result(one) for one in found],
@@ -142,6 +144,16 @@ def _slide_rows(job: Job) -> Rows:
         elif any(one.bolts == "tight" for one in standing):
             told = "not proven: the bolts were eased after the last reading with them tight"
         yield f"{named}Slide set to", told
+
+
+def _slide_budgets(job: Job) -> Iterator[Table]:
+    """The budget of each slide's last pass, bolts tight: that of the slide, row by row."""
+    for cone, callout in enumerate(job.callouts):
+        standing = job.standing(cone)
+        if callout.kind and standing and standing[-1].bolts == "tight":
+            slope = job.lathe.quill_slope if job.lathe else None
+            last = standing[-1]
+            yield budget_of_pass(last, callout.half_angle, slope).table(last.unit)
 
 
 def _measured(made: Inspection, found: Sequence[Finding]) -> dict[str, object]:

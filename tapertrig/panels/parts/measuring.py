@@ -50,8 +50,9 @@ UNDECIDED, STRUCK, KEPT = "not decided", "struck out", "kept as read"
 # Controls that hold a value of the readings under its own name, just as it is kept.
 _AS_KEPT = (
     "face_limit", "part_temperature", "gauge_temperature", "temperature_corrected", "rule",
-    "measured_by", "date", "notes",
+    "measured_by", "date", "notes", "form", "dirt", "reseating", "temperature_limit",
 )  # fmt: skip
+EXPANDING = ("part_expansion", "gauge_expansion")
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
 
 
@@ -115,6 +116,8 @@ def result_rows(found: Sequence[Finding], unit: str) -> Iterator[Row]:
     """Result, verdict and reason of each requirement."""
     for one in found:
         yield Row(one.name, one.result(unit), mark="wide")
+        for words in one.budget.remarks if one.budget else ():
+            yield Row("Warmth", words, mark="wide")
         why = f": {one.reason}" if one.reason else ""
         yield Row(f"Verdict on {one.name[0].lower()}{one.name[1:]}", one.verdict + why, mark="wide")
     if NOT_PROVEN in [one.verdict for one in found]:
@@ -163,8 +166,9 @@ class Measuring(KeptFile[State]):
     entries: ClassVar[tuple[str, ...]] = (
         "instrument", "instrument_identity", "instrument_calibrated", "graduation",
         "limit_of_error", "face_limit", "gauge_limit", "gauge_identity", "gauge_calibrated",
-        "scatter", "scatter_degrees", "scatter_origin", "part_temperature", "gauge_temperature",
-        "temperature_corrected", "rule", "measured_by", "date", "notes",
+        "scatter", "scatter_degrees", "scatter_origin", "form", "dirt", "reseating",
+        "part_temperature", "gauge_temperature", "temperature_limit", *EXPANDING,
+        "expansion_origin", "temperature_corrected", "rule", "measured_by", "date", "notes",
     )  # fmt: skip
     headings: ClassVar[dict[str, str]] = {
         "instrument": "Instrument and gauges", "scatter": "How sure", "measured_by": "The record",
@@ -219,6 +223,13 @@ class Measuring(KeptFile[State]):
             "Degrees of freedom of s", v["scatter_degrees"], 1, 1000, 1, optional=True
         )
         self.scatter_origin = entry("Scatter comes from", v["scatter_origin"])
+        for name, said in (
+            ("form", "Out of round where touched ±"),
+            ("dirt", "Dirt may lift it ±"),
+            ("reseating", "Put back, it sits within ±"),
+        ):
+            most, step = 1000 * fine, 5 * fine
+            setattr(self, name, quantity(said, v[name], 0.0, most, step, self.unit, optional=True))
         self.outlier = choice("An outlier is", [UNDECIDED, STRUCK, KEPT])
         self.outlier_reason = entry("Why struck out or kept")
         self.part_temperature = quantity(
@@ -227,6 +238,15 @@ class Measuring(KeptFile[State]):
         self.gauge_temperature = quantity(
             "Gauge at", v["gauge_temperature"], -40, 120, 0.5, "°C", optional=True
         )
+        self.temperature_limit = quantity(
+            "Thermometer good to ±", v["temperature_limit"], 0, 10, 0.1, "°C", optional=True
+        )
+        self.part_expansion, self.gauge_expansion = (
+            quantity(f"{said} expands, 10⁻⁶ per °C", v[name], 0.5, 40, 0.5, optional=True)
+            for said, name in zip(("Part", "Gauge"), EXPANDING, strict=True)
+        )
+        hint = "handbook; steel about 11.5, bronze 18"
+        self.expansion_origin = entry("Expansion comes from", v["expansion_origin"], hint)
         self.temperature_corrected = switch(
             "Readings corrected to 20 °C", v["temperature_corrected"]
         )
@@ -299,6 +319,8 @@ class Measuring(KeptFile[State]):
             "scatter_degrees": stated and stated.degrees_of_freedom,
             "scatter_origin": stated.origin if stated else "",
             **{name: getattr(kept, name) for name in _AS_KEPT},
+            **{n: (each := getattr(kept, n)) and round(each * 1e6, 6) for n in EXPANDING},
+            "expansion_origin": kept.expansion_origin or "",
         }
 
     def _entries(self) -> dict[str, Any]:
@@ -347,6 +369,8 @@ class Measuring(KeptFile[State]):
             instrument=None if tool == Instrument() else tool,
             scatter=self._stated_scatter(),
             **{name: getattr(self, name).value for name in _AS_KEPT},
+            **{n: (each := getattr(self, n).value) and each / 1e6 for n in EXPANDING},
+            expansion_origin=self.expansion_origin.value or None,
             **own,
         )
         if kept is not None and all(
