@@ -15,6 +15,7 @@ from shapely import Polygon
 from tapertrig import Angle, Dial, Lathe, panels
 from tapertrig.budget import AXIAL, CROSS, AngleBudget
 from tapertrig.decision import CONFORMS, judge
+from tapertrig.demo import LATHES
 from tapertrig.draw.angle_budget import (
     BAR_LEFT,
     BAR_RUN,
@@ -320,6 +321,36 @@ def test_a_panel_state_is_the_budget_of_the_core():
     panel = panels.angle_budget(unit="mm", half_angle="12°", compound_travel=60.0)
     expected = AngleBudget.on_lathe(panel.lathe_in_use(), Angle.parse("12°"), 60.0)
     assert panel.last_state.budget == expected
+
+
+def test_a_proven_pass_and_the_cut_give_the_half_angle_that_one_ball_may_take():
+    lathe = next(iter(LATHES.values()))
+    asked = Callout("half angle", "23°10′", 1.9, angle_tolerance="0°08′", length=0.7)
+    job, travel = Job(asked, lathe), 2.5
+    said = "Half angle for one ball, lesson 07"
+    reads = 2 * travel * math.sin(math.radians(23 + 10 / 60))
+    done = job.with_pass(travel, reads, bolts="tight", time="2031-03-09T10:00:00")
+    panel = panels.angle_budget()
+    panel.take(done)
+    assert said not in rows(panel)  # nothing is known of the cut
+    panel.set(**CUT)
+    told = rows(panel)[said]
+    found = re.match(r"(\S+) ± (\S+), from the proving pass of 2031-03-09", told)
+    value, limit = Angle.parse(found[1]), Angle.parse(found[2])
+    assert value == Angle.parse("23°10′")
+    # The pass's own travel, and the cut added up by hand.
+    slide = AngleBudget.on_lathe(lathe, value, travel).standard_uncertainty
+    wall = 0.7 / math.cos(value.radians)
+    height = next(one for one in panel.last_state.of_the_cut if one.name == "tool height").effect
+    load = math.radians(30 / 3600) / math.sqrt(3)
+    u = math.hypot(slide, math.sqrt(2 / 3) * 0.0003 / wall, height, load)
+    assert limit.radians == pytest.approx(2 * u, abs=math.radians(1.01 / 3600))
+    assert limit.radians >= 2 * u
+    panel.set(half_angle="24°")
+    assert said not in rows(panel)  # another angle than the pass proved
+    loose = job.with_pass(travel, reads, bolts="eased")
+    panel.take(loose)
+    assert said not in rows(panel)
 
 
 # -- gauge and gap -----------------------------------------------------------------------------

@@ -18,6 +18,8 @@ from tapertrig.budget import (
     AngleBudget,
     BudgetState,
     Cutting,
+    part_angle,
+    proven_pass,
     ratio_text,
 )
 from tapertrig.cone import Cone
@@ -268,6 +270,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
             Row("Best on this lathe", self.best_in_words(state), mark="wide"),
             Row("Random trials", self.trials_in_words(state), mark="wide"),
         ]
+        if stated := self.stated(state):
+            rows.append(Row("Half angle for one ball, lesson 07", stated, mark="wide"))
         of_cut = state.part.left_out if state.part else ("all of the cut",)
         missing = ", ".join(dict.fromkeys((*budget.left_out, *of_cut)))
         if missing:
@@ -277,6 +281,27 @@ class AngleBudgetPanel(JobList[BudgetState]):
             f"{state.ratio_text} to that.",
             tuple(rows),
             given,
+        )
+
+    def stated(self, state: BudgetState) -> str:
+        """What one ball may take as its half angle, and from where; empty without a proven pass.
+
+        The pass tells the slide's angle, the part's budget how far the part's may be from it.
+        """
+        job = self.job
+        taken = job and proven_pass(job)
+        if not (job and taken and state.part and state.cone and state.cutting):
+            return ""
+        if (state.budget.half_angle, state.lathe) != (job.callout.half_angle, job.lathe):
+            return ""
+        travel, route = taken.compound_travel, taken.aim.route
+        slide = replace(state.budget, compound_travel=travel, route=route)
+        sure = part_angle(slide, state.cone, state.cutting).expanded()
+        limit = Angle.from_arc_seconds(math.ceil(math.degrees(sure) * 3600))
+        day = f" of {taken.time[:10]}" if taken.time else ""
+        return (
+            f"{taken.half_angle.dms()} ± {limit.dms()}, from the proving pass{day} and the part's "
+            "budget of lesson 05; not measured on the part"
         )
 
     def answer(self, state: BudgetState) -> str:
