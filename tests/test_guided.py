@@ -103,6 +103,12 @@ def test_creeping_reaches_the_null_that_a_whole_graduation_may_miss(seed):
     assert bench.state.cross.slack == pytest.approx(bench.conditions.backlash("cross"))
     with pytest.raises(ValueError, match="touches already"):
         guided.touch()
+    # However often: the next pass begins with the needle as far in as the first did.
+    bench.read()
+    bench.turn_cross(turns=-1)
+    guided.touch()
+    bench.zero_indicator()
+    assert bench.state.indicator_zero > 0.3 * bench.conditions.indicator_range
     bench.turn_cross(0.2 * bench.conditions.indicator_range)
     with pytest.raises(ValueError, match="past its zero; back off a turn"):
         guided.creep()

@@ -168,11 +168,14 @@ class Guided(Hand):
         self._carriage_up("")
 
     def touch(self) -> None:
-        """Bring the tip on: the needle well on its scale, or just on it once it has a zero."""
+        """Bring the tip on: the needle well on its scale, or just on it once the pass has its zero."""
         conditions, state = self.conditions, self.bench.state
-        share = 0.05 if state.indicator_zero else PRELOAD
+        done = [action.kind for action in self.bench.actions[::-1]]
+        zeroed = "zero indicator" in done[: done.index("read") if "read" in done else None]
+        most = conditions.indicator_range
+        into = min(0.05 * most, state.indicator_zero / 2) if zeroed else PRELOAD * most
+        into -= state.deflection
         slack = conditions.backlash("cross") - state.cross.slack
-        into = share * conditions.indicator_range - state.deflection
         if into <= 0:
             raise ValueError("the tip touches already; back off, or creep on to the null")
         self.bench.turn_cross(slack + into, why="Bring the cross slide in until it touches.")
