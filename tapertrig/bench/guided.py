@@ -168,7 +168,7 @@ class Guided(Hand):
         self._carriage_up("")
 
     def touch(self) -> None:
-        """Bring the tip on: the needle well on its scale, or just on it once the pass has its zero."""
+        """Bring the tip on: the needle well on its scale, or just on it once it is zeroed."""
         conditions, state = self.conditions, self.bench.state
         done = [action.kind for action in self.bench.actions[::-1]]
         zeroed = "zero indicator" in done[: done.index("read") if "read" in done else None]
