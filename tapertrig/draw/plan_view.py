@@ -30,8 +30,9 @@ PIVOT = np.array([6.8, 3.9])
 QUILL_HALF = QUILL_RADIUS * SIZE
 ARC, SQUARE_ARC = 2.2, 1.6
 TRIANGLE_CORNER_X, TRIANGLE_RUN = 15.1, 3.4
-# The axial side's height for an internal and for an external cone.
-AXIAL_Y, AXIAL_Y_EXTERNAL = 0.75, 3.75
+# The axial side's height for an internal and for an external cone. The latter hangs down: a shallow
+# one stands lower, so that its words have room beneath the tailstock.
+AXIAL_Y, AXIAL_Y_EXTERNAL, SHALLOW = 0.75, 3.75, 1.0
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,8 @@ def slide_direction(half_angle: Angle, internal: bool) -> NDArray[np.float64]:
 
 def triangle_corners(half_angle: Angle, internal: bool) -> NDArray[np.float64]:
     """Start, end of the compound travel, foot of the cross travel: board units, (3, 2)."""
-    level = AXIAL_Y if internal else AXIAL_Y_EXTERNAL
+    hangs = AXIAL_Y_EXTERNAL - SHALLOW * (1 - math.sin(half_angle.radians))
+    level = AXIAL_Y if internal else hangs
     start = np.array([TRIANGLE_CORNER_X, level])
     end = start + TRIANGLE_RUN * slide_direction(half_angle, internal)
     return np.array([start, end, [end[0], level]])

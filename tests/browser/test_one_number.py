@@ -57,6 +57,8 @@ def test_own_angle_and_travel_on_a_lathe_of_the_book_is_three_entries(open_lesso
     # A lesson that was open before the book was written looks into it when a lathe is picked.
     panel.root.get_by_label("Lathe", exact=True).select_option(index=1)
     panel.root.locator("option", has_text="Blue lathe").first.wait_for(state="attached")
+    panel.root.get_by_label("Lathe", exact=True).select_option(index=0)
+    panel.settle()
     page.evaluate(COUNT)
     # Lathe, half angle, travel, from the one to the next by Tab, which takes hold of what stands
     # in the box; past the slider on the way.
