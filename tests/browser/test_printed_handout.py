@@ -7,8 +7,10 @@ from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
-from handouts import made, stops
+from cases import sampled
+from handouts import NUMBERS, made, stops
 from looking import drawn, picture_hash, wait_picture_change
+from pypdf import PdfReader
 
 pytestmark = pytest.mark.browser
 
@@ -205,3 +207,25 @@ def test_with_scripts_blocked_the_still_and_its_words_stand(opened, size):
     fold = page.get_by_text("Show the answers")
     fold.click()
     assert page.locator("details figure svg").is_visible()
+
+
+@pytest.mark.parametrize("number", sampled(NUMBERS, ["04", "07"]))
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_no_printed_page_is_half_empty(new_page, tmp_path, number, paper):
+    """The last page aside, words reach into the lower half of every page."""
+    page = new_page()
+    page.set_content(made(number))
+    page.wait_for_timeout(300)
+    page.pdf(path=tmp_path / "handout.pdf", format=paper)
+    pages = PdfReader(tmp_path / "handout.pdf").pages
+    assert len(pages) <= 12
+    for index, one in enumerate(pages[:-1]):
+        heights: list[float] = []
+
+        def see(text, page_matrix, matrix, *_font, heights=heights):
+            if text.strip():
+                *_, b, _c, d, _e, f = page_matrix
+                heights.append(b * matrix[4] + d * matrix[5] + f)
+
+        one.extract_text(visitor_text=see)
+        assert min(heights) < 0.5 * float(one.mediabox.height), f"page {index + 1}"
