@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 import matplotlib
 import numpy as np
 import pytest
+import shapely
 from cases import cases
 from label_checks import assert_labels_are_clear, shown_labels
 from matplotlib import colors
@@ -284,3 +285,18 @@ def test_a_label_finds_the_one_strip_that_is_clear():
     left, low, right, high = wish.label.box
     assert wall < left < right < 1600
     assert 0 < low < high < 900
+
+
+@pytest.mark.parametrize("half_angle", ["28°10′", "45°", "66°"])
+@pytest.mark.parametrize("placement", STYLE_NAMES)
+def test_the_line_to_the_half_angle_crosses_no_travel(placement, half_angle):
+    panel = panels.setup_triangle(half_angle=half_angle)
+    drawing = panel.picture(placement)
+    drawing.show(panel.scene_state(panel.last_state))
+    scene = drawing.scene
+    lead = scene.angle_words.leader
+    if not lead.get_visible():
+        return  # it stands close by
+    way = shapely.LineString(np.column_stack(lead.get_data()))
+    for travel in (scene.cross, scene.axial):
+        assert not way.intersects(shapely.LineString(np.column_stack(travel.get_data())))

@@ -170,14 +170,11 @@ class SetupTriangleScene(Scene):
         start, end, foot = corners
         places = places_written(state.lathe.unit)
         hidden = self.hide_answers
-        half = state.half_angle.radians / 2
-        self.say(
-            self.angle_words,
-            f"α {state.half_angle.brief()}",
-            start[0] + self.radius * math.cos(half),
-            start[1] - self.radius * math.sin(half),
-            -math.degrees(half),
-        )
+        # Named where its arc ends on the slide's line: from there no lead has to cross a travel.
+        alpha = state.half_angle.radians
+        turned = self.radius * np.array([math.cos(alpha), -math.sin(alpha)])
+        said = f"α {state.half_angle.brief()}"
+        self.say_at(self.angle_words, said, start + turned, -90 - state.half_angle.degrees)
         self.say_at(
             self.compound_words,
             f"compound {state.compound_travel:.{places}f}",
