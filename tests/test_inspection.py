@@ -664,7 +664,7 @@ REFUSED = [
     ("face edge", {"ball": 1.56, "rows": height_on(MADE, 1.56), "edge_break": 0.0}),
     ("lower edge", {"ball": 0.96, "rows": height_on(MADE, 0.96)}),
     (
-        "touches the bottom",
+        "of the bottom, .* it touches",
         {"ball": 1.2, "rows": height_on(MADE, 1.2, floor_depth=0.7), "floor_depth": 0.7},
     ),
     ("drops through", {"ball": 0.5, "rows": ((-0.9,),)}),
@@ -687,6 +687,32 @@ REFUSED = [
     ("must be text", {"date": 2031}),
     ("first one on the print", {"cone": -1}),
 ]
+
+
+@pytest.mark.parametrize(
+    ("depth", "words", "edge_break"),
+    [(0.02, "edge break", 0.02), (0.0, "face edge", 0.0), (0.64, "the wall's lower end", 0.02)],
+)
+def test_a_seat_as_near_to_either_end_of_the_wall_as_its_reading_is_sure_is_none(
+    depth, words, edge_break
+):
+    # Plane geometry: contact at depth z is where the bore is d cos α wide. Graduation, instrument
+    # and face may each be out by what they are: 0.001 + 0.0002 + 0.0002.
+    inward = math.copysign(1, 0.3 - depth)
+    for away, held in ((0.0013, False), (0.0015, True)):
+        wide = MADE.face_diameter - 2 * (depth + inward * away) * math.tan(MADE.half_angle.radians)
+        ball = wide / math.cos(MADE.half_angle.radians)
+        case = {
+            "ball": ball,
+            "rows": ((float(ball_height(MADE, ball)),) * 3,),
+            "stated_angle": stated(180, MADE.half_angle),
+            "edge_break": edge_break,
+        }
+        if held:
+            assert one_ball(**case).findings()[0].value == pytest.approx(MADE.face_diameter)
+        else:
+            with pytest.raises(ValueError, match=rf"within 0\.0014 of the .*{words}"):
+                one_ball(**case)
 
 
 @pytest.mark.parametrize(("words", "changed"), REFUSED)

@@ -357,13 +357,20 @@ class Inspection:
             return
         tool = self.instrument
         doubt = sum((tool.graduation or 0, tool.limit_of_error or 0, self.readings.face_limit or 0))
+        depth = self.readings.edge_break or 0.0
         for ball in self.gauges:
-            clearance = ball_clearance(cone, ball, self.readings.edge_break or 0, self.floor_depth)
-            if self.floor_depth is not None and clearance.below <= doubt:
-                raise ValueError(
-                    f"by its reading the ball of {ball:g} is within {doubt:g} of the bottom: it "
-                    "touches the bottom, or may; use a larger ball"
-                )
+            # Contact lies (d/2)(1 + sin α) below the ball's top, so a reading moves it one for one.
+            left = ball_clearance(cone, ball, depth, self.floor_depth)
+            if min(left) > doubt:
+                continue
+            if left.above <= left.below:
+                end, other = "edge break" if depth else "face edge", "smaller"
+            else:
+                end, other = "bottom, or of the wall's lower end", "larger"
+            raise ValueError(
+                f"by its reading the ball of {ball:g} is within {doubt:g} of the {end}: it touches "
+                f"there, or may; use a {other} ball"
+            )
 
     # -- what was given ---------------------------------------------------------------------
 
