@@ -5,6 +5,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from tapertrig.moved import keep_old_names
+from tapertrig.rooms import open_rooms
 
 if sys.version_info < (3, 11):  # noqa: UP036 (a checkout can be started with any Python)
     raise ImportError(
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from tapertrig.lathe import Dial, Lathe
 
 keep_old_names()
+open_rooms()
 
 __version__ = "0.1.0"
 __all__ = ["Angle", "Cone", "Dial", "Lathe"]

@@ -11,7 +11,7 @@ from typing import Any, Union
 
 import numpy as np
 
-from tapertrig.limits import Given, finite, numbers
+from tapertrig.limits import Array, Given, finite, numbers
 
 HALF_ANGLE_EXAMPLE = 'Angle.parse("26°55\'")'
 EXAMPLES = "38°24′, 38 24 30.5, 38-24, 38d24m or 38.4"
@@ -50,16 +50,28 @@ def _split_parts(body: str) -> dict[str, str] | None:
 
 
 @total_ordering
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, init=False)
 class Angle:
     """An angle held exactly, as a fraction of arc-seconds.
 
     `Angle.parse("38°24'")`, `Angle.from_dms(38, 24)`, `Angle.from_degrees(38.4)` and
-    `Angle.from_radians(0.6702)` make one. Halving, doubling, adding and the complement are
-    exact; only `.degrees` and `.radians` round, to the nearest float.
+    `Angle.from_radians(0.6702)` make one, and nothing else does. Halving, doubling, adding and the
+    complement are exact; only `.degrees` and `.radians` round, to the nearest float.
     """
 
     arc_seconds: Fraction
+
+    def __init__(self, *given: object) -> None:
+        raise TypeError(
+            f"Angle{given} does not say whether that is degrees, radians or seconds; write "
+            f'Angle.parse("38°24\'"), Angle.from_degrees(38.4) or Angle.from_radians(0.6702)'
+        )
+
+    @classmethod
+    def _of(cls, arc_seconds: Fraction) -> Angle:
+        angle = object.__new__(cls)
+        object.__setattr__(angle, "arc_seconds", arc_seconds)
+        return angle
 
     @classmethod
     def parse(cls, text: str) -> Angle:
@@ -107,7 +119,7 @@ class Angle:
             raise ValueError(
                 f"“{shown}” is past a full turn; an angle here lies within ±360°, as in {EXAMPLES}"
             )
-        return cls(arc_seconds)
+        return cls._of(arc_seconds)
 
     @classmethod
     def from_dms(cls, degrees: float, minutes: float = 0, seconds: float = 0) -> Angle:
@@ -125,7 +137,7 @@ class Angle:
                     f"{'below ' if limit == 60 else ''}{limit}, for example 18"
                 )
             parts.append(Fraction(str(value)) if isinstance(value, float) else Fraction(value))
-        return cls(parts[0] * 3600 + parts[1] * 60 + parts[2])
+        return cls._of(parts[0] * 3600 + parts[1] * 60 + parts[2])
 
     @classmethod
     def from_degrees(cls, degrees: float) -> Angle:
@@ -142,8 +154,10 @@ class Angle:
         return cls._within(Fraction(math.degrees(number)) * 3600, f"{number} rad")
 
     @classmethod
-    def from_arc_seconds(cls, arc_seconds: float) -> Angle:
-        """From seconds of arc."""
+    def from_arc_seconds(cls, arc_seconds: float | Fraction) -> Angle:
+        """From seconds of arc, a fraction of them exactly."""
+        if isinstance(arc_seconds, Fraction):
+            return cls._within(arc_seconds, arc_seconds)
         return cls._within(Fraction(finite("arc-seconds", arc_seconds, 30)), arc_seconds)
 
     @property
@@ -198,30 +212,44 @@ class Angle:
 
     def half(self) -> Angle:
         """Half of it, exactly: 53°51′ halves to 26°55′30″."""
-        return Angle(self.arc_seconds / 2)
+        return Angle._of(self.arc_seconds / 2)
 
     def double(self) -> Angle:
         """Twice it, exactly."""
-        return Angle(self.arc_seconds * 2)
+        return Angle._of(self.arc_seconds * 2)
 
     def complement(self) -> Angle:
         """90° less it, exactly."""
-        return Angle(90 * 3600 - self.arc_seconds)
+        return Angle._of(90 * 3600 - self.arc_seconds)
+
+    def _with(self, other: Angle, doing: str) -> Fraction:
+        if not isinstance(other, Angle):
+            raise TypeError(
+                f"{doing} {self} and {other!r}: both must be angles; write the other one as "
+                f"{HALF_ANGLE_EXAMPLE}"
+            )
+        return other.arc_seconds
 
     def __add__(self, other: Angle) -> Angle:
-        return Angle(self.arc_seconds + other.arc_seconds)
+        return Angle._of(self.arc_seconds + self._with(other, "adding"))
+
+    def __radd__(self, other: object) -> Angle:
+        return self + other  # type: ignore[operator]
 
     def __sub__(self, other: Angle) -> Angle:
-        return Angle(self.arc_seconds - other.arc_seconds)
+        return Angle._of(self.arc_seconds - self._with(other, "subtracting"))
+
+    def __rsub__(self, other: object) -> Angle:
+        return self - other  # type: ignore[operator]
 
     def __neg__(self) -> Angle:
-        return Angle(-self.arc_seconds)
+        return Angle._of(-self.arc_seconds)
 
     def __abs__(self) -> Angle:
-        return Angle(abs(self.arc_seconds))
+        return Angle._of(abs(self.arc_seconds))
 
     def __lt__(self, other: Angle) -> bool:
-        return self.arc_seconds < other.arc_seconds
+        return self.arc_seconds < self._with(other, "comparing")
 
     def __str__(self) -> str:
         return self.dms()
@@ -257,6 +285,6 @@ def half_angle_radians(half_angle: AngleOrRadians[Given], name: str = "half angl
     return radians
 
 
-def angle_or_radians(radians: Any) -> Any:
+def angle_or_radians(radians: float | Array) -> Any:
     """What a formula found in radians: an Angle of a single number, an array as it is."""
     return Angle.from_radians(float(radians)) if np.ndim(radians) == 0 else radians

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
+from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.cone import Cone
 from tapertrig.lathe import Lathe
 from tapertrig.limits import (
     Array,
     Given,
+    InfiniteToo,
     as_given,
     finite,
     not_negative,
@@ -217,7 +218,7 @@ def tool_height_effect(
         raise ValueError("this cone has no length; give one, for example length=0.75")
     height = abs(finite("tool height error", height_error, 0.01))
     one_of("right at", right_at, ("face", "far end"))
-    whole("points", points, 3, None, 201)
+    whole("points", points, 3, 100_001, 201)
     alpha = cone.half_angle.radians
     slope = math.tan(alpha)
     depth = np.linspace(0.0, cone.length, points)
@@ -326,7 +327,7 @@ class Sweep:
     chuck: Array
     quill: Array | None
     to_chuck: float
-    to_quill: float
+    to_quill: InfiniteToo
 
     def clears(self, margin: float) -> bool:
         """Whether both distances are at least `margin`."""
@@ -335,7 +336,7 @@ class Sweep:
 
 def sweep(
     layout: SlideLayout,
-    half_angle: AngleOrRadians,
+    half_angle: Angle | float,
     compound_travel: float,
     internal: bool = True,
 ) -> Sweep:
@@ -384,6 +385,9 @@ def distance_between(one: Array, other: Array) -> float:
 
     The depth is the least shift that would part them. Separating axes; plane geometry.
     """
+    for shape in (one, other):
+        if np.ndim(shape) != 2 or np.shape(shape)[1] != 2:
+            raise ValueError(f"outline is {shape}; give its corners, each along and across")
     edges = np.concatenate([np.roll(shape, -1, 0) - shape for shape in (one, other)])
     normals = np.column_stack([edges[:, 1], -edges[:, 0]])
     normals /= np.linalg.norm(normals, axis=1)[:, None]

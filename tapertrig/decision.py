@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from tapertrig.limits import finite, not_negative, of_kind, one_of, positive
+from tapertrig.limits import InfiniteToo, finite, not_negative, of_kind, one_of, positive
 from tapertrig.uncertainty import COVERAGE, Contribution, student_t
 
 CONFORMS = "conforms"
@@ -57,17 +57,17 @@ class Judgement:
     """
 
     verdict: str
-    accept: tuple[float, float] | None
-    reject: tuple[float, float]
+    accept: tuple[InfiniteToo, InfiniteToo] | None
+    reject: tuple[InfiniteToo, InfiniteToo]
     reason: str
 
 
-def coverage_factor(degrees_of_freedom: float = math.inf) -> float:
+def coverage_factor(degrees_of_freedom: InfiniteToo = math.inf) -> float:
     """The k of U = k·u for 95 %: 2, or Student's t where that is larger (JCGM 100 6.3.3, G.4)."""
     return max(2.0, student_t(COVERAGE, degrees_of_freedom))
 
 
-def guard_factor(degrees_of_freedom: float = math.inf) -> float:
+def guard_factor(degrees_of_freedom: InfiniteToo = math.inf) -> float:
     """The g/u of the guard band: 1.65, or Student's one-sided 95 % t where that is larger.
 
     ISO 14253-1:2017 gives 1.65 for a normal distribution. With few readings u itself is poorly
@@ -93,7 +93,7 @@ def judge(
     upper: float,
     standard_uncertainty: float,
     rule: Rule = GUARD_BAND,
-    degrees_of_freedom: float = math.inf,
+    degrees_of_freedom: InfiniteToo = math.inf,
     guard: float | None = None,
     coverage: float | None = None,
 ) -> Judgement:
@@ -113,9 +113,11 @@ def judge(
         )
     u = not_negative("standard uncertainty", standard_uncertainty, 0.0002)
     if of_kind("decision rule", rule, Rule, 'Rule("guard band")').kind == "simple acceptance":
-        k = coverage_factor(degrees_of_freedom) if coverage is None else coverage
+        k = coverage_factor(degrees_of_freedom)
+        k = k if coverage is None else positive("coverage factor", coverage, 2)
         return _judge_simply(measured, lower, upper, k * u, rule)
-    factor = guard_factor(degrees_of_freedom) if guard is None else guard
+    factor = guard_factor(degrees_of_freedom)
+    factor = factor if guard is None else not_negative("guard factor", guard, GUARD_FACTOR)
     return _judge_with_guard(measured, lower, upper, factor * u)
 
 

@@ -26,6 +26,7 @@ from tapertrig.limits import (
     positive,
     real_date,
     where_given,
+    whole,
 )
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def places_written(unit: str) -> int:
 
 def length_text(length: float, unit: str, places: int | None = None) -> str:
     """A length with its unit, to 0.0001 in or 0.001 mm unless `places` says otherwise."""
-    places = places_written(unit) if places is None else places
+    places = places_written(unit) if places is None else whole("places", places, 0, 12, 4)
     return f"{length:z.{places}f} {unit}".replace("-", "−")
 
 
@@ -301,8 +302,17 @@ class Lathe:
         return self._other_way("half angle", half_angle)
 
     def half_angle_at(self, base_reading: Angle) -> Angle:
-        """The half angle that a base reading stands for: the way back from `base_reading`."""
-        return self._other_way("base reading", base_reading)
+        """The half angle that a base reading stands for: the way back from `base_reading`.
+
+        ValueError for a reading past either end of the quarter turn that half angles lie in.
+        """
+        found = self._other_way("base reading", base_reading)
+        if not 0 <= found.degrees <= 90:
+            raise ValueError(
+                f"base reading is {base_reading}, which would be a half angle of {found}; half "
+                "angles lie between 0° and 90°, for example 26°55′"
+            )
+        return found
 
     def _other_way(self, name: str, angle: Angle) -> Angle:
         of_kind(name, angle, Angle, HALF_ANGLE_EXAMPLE)

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable
 from datetime import date
 from numbers import Real
-from typing import Any, TypeVar, Union
+from typing import Annotated, Any, TypeVar, Union
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,9 @@ Number = Union[float, Array]
 # `Given` is then a float where all are single numbers, an array where any is one.
 Given = TypeVar("Given", float, NDArray[np.float64])
 Kind = TypeVar("Kind")
+# Infinite where an uncertainty is known for good or nothing is there to limit it; NaN where what
+# was found leaves it open.
+InfiniteToo = Annotated[float, "infinite or open too"]
 Formula = TypeVar("Formula", bound=Callable[..., Any])
 LONGEST_LINE = 200
 

@@ -115,4 +115,4 @@ def general_angular_tolerance(tolerance_class: str, shorter_side_mm: float) -> A
     one_of("general tolerance class", tolerance_class, tuple(GENERAL_CLASSES))
     side = positive("shorter side", shorter_side_mm, 40)
     minutes = _MINUTES[tolerance_class][bisect_left(_SHORTER_SIDES_MM, side)]
-    return Angle(Fraction(60 * minutes))
+    return Angle.from_arc_seconds(60 * minutes)

@@ -14,7 +14,16 @@ from statistics import NormalDist
 
 import numpy as np
 
-from tapertrig.limits import Array, Number, finite, not_negative, one_of, positive
+from tapertrig.limits import (
+    Array,
+    InfiniteToo,
+    Number,
+    finite,
+    not_negative,
+    one_of,
+    positive,
+    whole,
+)
 
 Model = Callable[..., Number]
 Correlations = Mapping[tuple[str, str], float]
@@ -47,7 +56,7 @@ class Input:
     estimate: float
     spread: float
     distribution: str = "rectangular"
-    degrees_of_freedom: float = math.inf
+    degrees_of_freedom: InfiniteToo = math.inf
 
     def __post_init__(self) -> None:
         finite(f"{self.name} estimate", self.estimate)
@@ -95,7 +104,7 @@ class Contribution:
     sensitivity: float
     effect: float
     share: float
-    degrees_of_freedom: float = math.inf
+    degrees_of_freedom: InfiniteToo = math.inf
 
 
 @dataclass(frozen=True)
@@ -108,7 +117,7 @@ class Propagated:
 
     estimate: float
     standard_uncertainty: float
-    degrees_of_freedom: float | None
+    degrees_of_freedom: InfiniteToo | None
     contributions: tuple[Contribution, ...]
 
     def coverage_factor(self, probability: float = COVERAGE) -> float:
@@ -150,6 +159,7 @@ class Simulated:
         Rarer values are left out: with few readings the trials reach so far that their standard
         deviation would squeeze all the rest into one bar.
         """
+        whole("bars", bars, 1, 10_000, 60)
         low, high = self.symmetric
         spare = (high - low) / 2 or 1.0
         counts, edges = np.histogram(self.values, bars, (low - spare, high + spare))
@@ -167,6 +177,8 @@ def propagate(
     `sensitivities` are ∂model/∂input where a formula gives them; otherwise they are found
     numerically. `correlations` maps pairs of input names to correlation coefficients.
     """
+    if not inputs:
+        raise ValueError("inputs are empty; give one at least, as Input('travel', 2.6, 0.001)")
     gradient = np.asarray(
         numerical_sensitivities(model, inputs) if sensitivities is None else sensitivities,
         dtype=float,
@@ -205,6 +217,8 @@ def covariance(
     models: Sequence[Model], inputs: Sequence[Input], correlations: Correlations | None = None
 ) -> Array:
     """Covariance matrix of several models of the same inputs, to first order (JCGM 100 H.2.3)."""
+    if not models:
+        raise ValueError("models are []; give at least one, for example [lambda one, other: one]")
     jacobian = np.array([numerical_sensitivities(model, inputs) for model in models])
     signed = jacobian * [item.standard_uncertainty for item in inputs]
     return signed @ correlation_matrix(inputs, correlations) @ signed.T
@@ -231,6 +245,7 @@ def monte_carlo(
             f"trials is {trials:,}; it must be from {FEWEST_TRIALS:,} to {MOST_TRIALS:,}, "
             "for example 100000"
         )
+    whole("seed", seed, 0, None, 1)
     _probability(probability)
     joint = _joint_root(inputs, correlations)
     random = np.random.default_rng(seed)
@@ -277,6 +292,7 @@ def first_order_holds(propagated: Propagated, simulated: Simulated, digits: int 
 
 def draw(item: Input, random: np.random.Generator, count: int) -> Array:
     """Random values of one input: JCGM 101 clauses 6.4.2, 6.4.5 to 6.4.7, and 6.4.9."""
+    whole("count", count, 0, MOST_TRIALS, 1000)
     if item.spread == 0:
         return np.full(count, float(item.estimate))
     if item.distribution == "normal" and math.isfinite(item.degrees_of_freedom):
@@ -433,7 +449,7 @@ def _probability(value: float) -> float:
     return number
 
 
-def student_t(probability: float, degrees_of_freedom: float) -> float:
+def student_t(probability: float, degrees_of_freedom: InfiniteToo) -> float:
     """The t that holds a two-sided probability; the degrees of freedom are cut to a whole number.
 
     JCGM 100 table G.2. For few degrees of freedom the integral is a finite series in the angle

@@ -8,6 +8,8 @@ import unicodedata
 from fractions import Fraction
 from typing import NamedTuple
 
+from tapertrig.limits import one_of
+
 LONGEST_TEXT = 60
 LENGTH_UNITS = ("in", "mm")
 
@@ -107,6 +109,7 @@ def unsigned(body: str, shown: str, example: str) -> Fraction:
 
 def unsigned_length(body: str, unit: str, shown: str, example: str) -> Length:
     """A number with or without a length unit after it, in `unit`: 36 mm is 36/25.4 in."""
+    one_of("unit", unit, LENGTH_UNITS)
     match = _TRAILING_UNIT.fullmatch(body)
     if match is None:
         if any(mark in body.lower() for mark in ("°", "′", "deg")):

@@ -34,7 +34,7 @@ texts = st.text(max_size=20)
 units = st.sampled_from(UNITS)
 lengths = st.floats(0.05, 300, allow_subnormal=False)
 small = st.floats(0, 0.04)
-angles = st.fractions(Fraction(1), Fraction(44 * 3600)).map(Angle)
+angles = st.fractions(Fraction(1), Fraction(44 * 3600)).map(Angle.from_arc_seconds)
 
 
 def maybe(strategy):

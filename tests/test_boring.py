@@ -411,7 +411,7 @@ LAYOUT = {
         (lambda: plan_cuts(CONE, 1.3, INCH, 0.04, 0.02, 0), "finish cuts is 0"),
         (lambda: plan_cuts(CONE, 0.3, INCH, 0.002, 0.02), "200 are allowed"),
         (lambda: tool_height_effect(Cone(HALF, 1.4), 0.01), "has no length"),
-        (lambda: tool_height_effect(CONE, math.nan), "tool height error is nan"),
+        (lambda: tool_height_effect(CONE, math.nan), "height error is nan"),
         (lambda: tool_height_effect(CONE, 0.8), "tool height error is 0.8"),
         (lambda: tool_height_effect(Cone(Angle.from_dms(45), 2.0, 0.99), 0.2), "pass the axis"),
         (lambda: tool_height_effect(CONE, 0.01, "middle"), "right at is 'middle'"),

@@ -315,7 +315,7 @@ def test_a_tolerance_against_the_published_ratio_and_guard_band():
     assert found.acceptance == pytest.approx(tolerance.radians - guard * u.radians)
     # Nothing is proven with 95 % when even the middle of ±T holds less of the normal curve.
     for times, verdict in ((195, "not at all"), (197, "near the middle only")):
-        narrow = prospect(budget, Angle(u.arc_seconds * times / 100))
+        narrow = prospect(budget, Angle.from_arc_seconds(u.arc_seconds * times / 100))
         assert narrow.verdict == verdict
         assert (stats.norm.cdf(times / 100) - stats.norm.cdf(-times / 100) >= 0.95) == (
             narrow.acceptance > 0

@@ -200,7 +200,7 @@ def _lathe(**changes):
         (lambda: Dial(0.1, 0.1), "does not divide"),
         (lambda: Dial(0.001, 0.1, "both"), "dial reads is 'both'"),
         (lambda: Dial("0.001", 0.1), "must be a number"),
-        (lambda: Dial(0.001, 0.1).split(math.inf), "dial reading is inf"),
+        (lambda: Dial(0.001, 0.1).split(math.inf), "reading is inf"),
         (lambda: _lathe(unit="cm"), "unit is 'cm'"),
         (lambda: _lathe(compound_reach=0), "compound reach is 0"),
         (lambda: _lathe(compound_reach=math.inf), "compound reach is inf"),

@@ -207,22 +207,22 @@ LAYOUT = boring.SlideLayout(3.0, 1.0, 8.0, 2.0, 5.0, 4.0, 3.0)
         ),
         (
             lambda: setup.cross_reading_window(ALPHA, 0.001, 2.0, DIAL),
-            "angle tolerance is 0.001; give an Angle",
+            "tolerance is 0.001; give an Angle",
         ),
         (lambda: setup.correction(0.3, 2.0, 1.0, DIAL), "half angle is 0.3; give an Angle"),
         (lambda: LATHE.base_reading(0.3), "half angle is 0.3; give an Angle"),
         (lambda: LATHE.half_angle_at(17), "base reading is 17; give an Angle"),
         (
             lambda: judge(1.0, 0.9, 1.1, 0.01, "guard band"),
-            "decision rule is 'guard band'; give",
+            "rule is 'guard band'; give a Rule",
         ),
         (
             lambda: setup.whole_graduation_setups(ALPHA, LATHE, count=True),
-            "count is True; it must be a whole number of 1 or more, as 10",
+            "count is True; it must be a whole number, as 3",
         ),
         (
             lambda: boring.tool_height_effect(BORE, 0.01, points=2),
-            "points is 2; it must be a whole number of 3 or more, as 201",
+            "points is 2; it must be a whole number from 3 to 100001, as 201",
         ),
         (
             lambda: blocks.nearest_stack(1.0, [1.0], most=9),
@@ -230,7 +230,7 @@ LAYOUT = boring.SlideLayout(3.0, 1.0, 8.0, 2.0, 5.0, 4.0, 3.0)
         ),
         (
             lambda: blocks.nearest_stack(1.0, [1.0], most=2.0),
-            "most blocks is 2.0; it must be a whole number from 1 to 8, as 5",
+            "most is 2.0; it must be a whole number, as 3",
         ),
     ],
 )

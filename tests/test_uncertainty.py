@@ -421,7 +421,10 @@ AB = (Input("a", 1.0, 0.2, "normal"), Input("b", 3.0, 0.2))
         (lambda: Input("x", 1.0, 0.1, "normal", 0), "x has 0 degrees"),
         (lambda: Input.from_readings("x", [1.0]), "x has 1 reading;"),
         (lambda: propagate(lambda a, b: a, AB, [1.0]), "each of the 2 inputs"),
-        (lambda: propagate(lambda a, b: a, AB, [1.0, math.inf]), "each of the 2 inputs"),
+        (
+            lambda: propagate(lambda a, b: a, AB, [1.0, math.inf]),
+            "sensitivities is .* it must be numbers in brackets",
+        ),
         (lambda: propagate(lambda a, b: a, AB, None, {("a", "c"): 0.5}), "'a' and 'c'"),
         (lambda: propagate(lambda a, b: a, AB, None, {("a", "b"): 1.5}), "a and b is 1.5"),
         (lambda: propagate(lambda *v: v[0], (*AB, AB[0]), None, {("a", "b"): 0}), "same name"),

@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tapertrig.decision import coverage_factor, guard_factor, of_parts
+from tapertrig.limits import InfiniteToo, whole
 from tapertrig.uncertainty import DIVISORS, Contribution, Input
 
 # What a row or a result is: a length in the unit at hand, an angle (radians inside, arc-seconds
@@ -69,7 +70,7 @@ class Source:
     kind: str = LENGTH
     origin: str = GIVEN
     distribution: str = "rectangular"
-    degrees_of_freedom: float = math.inf
+    degrees_of_freedom: InfiniteToo = math.inf
     estimate: float = 0.0
     group: str = ""
     of: Summed | None = None
@@ -287,6 +288,7 @@ SCOPES = {"td": "row", "th": "col"}
 
 def figures(value: float, count: int = 4) -> str:
     """A number to so many figures and never as a power of ten."""
+    whole("figures", count, 1, 17, 4)
     text = np.format_float_positional(value, count, unique=False, fractional=False, trim="-")
     return text.replace("-", "−")
 

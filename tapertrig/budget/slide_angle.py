@@ -20,7 +20,7 @@ from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
 from tapertrig.budget.rows import ANGLE, GIVEN, NUMBER, Group, Source, Summed
 from tapertrig.decision import judge
 from tapertrig.lathe import Dial, Lathe
-from tapertrig.limits import Given, not_negative, of_kind, one_of, positive
+from tapertrig.limits import Given, InfiniteToo, not_negative, of_kind, one_of, positive
 from tapertrig.setup import AXIAL, CROSS, ROUTES, axial_window, cross_reading_window
 from tapertrig.uncertainty import DIVISORS, Input, Propagated, Simulated, monte_carlo, propagate
 
@@ -231,6 +231,10 @@ class AngleBudget(Summed):
 
     def model(self, *values: Given) -> Given:
         """The half angle in radians from values of `inputs`, in their order (floats or arrays)."""
+        if len(values) != len(self._rows):
+            raise ValueError(
+                f"{len(values)} values for {len(self._rows)} inputs; give one for each"
+            )
         c1, c2, m1, m2, compound_screw, screw, null, *turned = values
         compound = (c2 - c1) * (1 + compound_screw)
         measured = (m2 - m1) * (1 + screw) + math.sqrt(2) * null
@@ -310,11 +314,11 @@ class Prospect:
 
     tolerance: float
     expanded: float
-    ratio: float
+    ratio: InfiniteToo
     acceptance: float
     verdict: str
     attack_first: Group
-    ratio_without_it: float
+    ratio_without_it: InfiniteToo
 
 
 def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATIO) -> Prospect:

@@ -102,7 +102,9 @@ def _height(alpha: float | Given, ball: float | Given, face: float | Given) -> G
 
 def bare_face_diameter(alpha: float | Given, ball: float | Given, height: float | Given) -> Given:
     """`face_diameter_from_ball` in radians and without its checks, for random trials."""
-    return ball * (np.tan(alpha) + 1 / np.cos(alpha)) - 2 * height * np.tan(alpha)
+    return np.multiply(ball, np.tan(alpha) + 1 / np.cos(alpha)) - np.multiply(
+        height, 2 * np.tan(alpha)
+    )
 
 
 @as_given

@@ -41,7 +41,7 @@ from tapertrig.gauging.balls import (
 from tapertrig.gauging.rolls import face_diameter_from_rolls, half_angle_from_rolls, roll_contact
 from tapertrig.job import METHODS, Callout, Gauge, Instrument, Job, Readings, Scatter
 from tapertrig.lathe import in_unit, places_written
-from tapertrig.limits import Number, finite
+from tapertrig.limits import InfiniteToo, Number, finite, whole
 from tapertrig.uncertainty import Contribution, Input, Propagated, propagate, student_t
 
 NO_LIMIT = "no limit given"
@@ -197,11 +197,11 @@ class HalfAngleUsed:
     Radians. `spread` as of an `Input`; `words` goes on the record.
     """
 
-    value: float
-    spread: float
+    value: InfiniteToo
+    spread: InfiniteToo
     words: str
     distribution: str = "rectangular"
-    degrees_of_freedom: float = math.inf
+    degrees_of_freedom: InfiniteToo = math.inf
 
 
 @dataclass(frozen=True)
@@ -224,8 +224,8 @@ class Finding:
     limits: tuple[float, float] | None = None
     value: float | None = None
     standard_uncertainty: float | None = None
-    degrees_of_freedom: float = math.inf
-    guard_factor: float = math.nan
+    degrees_of_freedom: InfiniteToo = math.inf
+    guard_factor: InfiniteToo = math.nan
     judgement: Judgement | None = None
     contributions: tuple[Contribution, ...] = ()
     cone_name: str = ""
@@ -819,7 +819,7 @@ def inspections(job: Job, cone: int) -> tuple[Inspection, ...]:
     Those that somebody has confirmed as of this print and nobody has struck out. One ball takes
     the half angle that the latest two balls or rolls proved.
     """
-    callout = job.callouts[cone]
+    callout = job.callouts[whole("cone", cone, 0, len(job.callouts) - 1, 0)]
     name = _cone_name(job, cone)
     ours = [
         one
@@ -877,7 +877,7 @@ def findings_from(
     job: Job, cone: int, made: tuple[Inspection, ...], why: str = ""
 ) -> tuple[Finding, ...]:
     """The findings of one cone from its inspections; `why` is what to say where none counts."""
-    callout, told = job.callouts[cone], []
+    callout, told = job.callouts[whole("cone", cone, 0, len(job.callouts) - 1, 0)], []
     for place, requirement in enumerate(REQUIREMENTS):
         found = [one.findings()[place] for one in made]
         measured = next((one for one in found if one.verdict != NOT_MEASURED), None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -48,13 +48,13 @@ class Callout:
     """
 
     kind: str | None = None
-    value: str = ""
+    value: str = field(default="", metadata={"also": Angle})
     face_diameter: float | None = None
     unit: str = "in"
     internal: bool = True
     diameter_plus: float | None = None
     diameter_minus: float | None = None
-    angle_tolerance: Angle | None = None
+    angle_tolerance: Angle | None = field(default=None, metadata={"also": str})
     tolerance_on: str = "included angle"
     other_diameter: float | None = None
     length: float | None = None

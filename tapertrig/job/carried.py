@@ -212,4 +212,4 @@ def _tenths(angle: Angle) -> int:
 
 
 def _angle(tenths: int) -> Angle:
-    return Angle(Fraction(tenths, 10))
+    return Angle.from_arc_seconds(Fraction(tenths, 10))

@@ -80,7 +80,7 @@ def _value(hint: Any, plain: Any, name: str) -> Any:
     if hint is Angle:
         if not isinstance(plain, str) or not _EXACT.fullmatch(plain):
             raise ValueError(f"{name} is {_shown(plain)}, which is no angle in arc-seconds")
-        return Angle(Fraction(plain))
+        return Angle.from_arc_seconds(Fraction(plain))
     if is_dataclass(hint):
         return from_plain(hint, plain, name)  # type: ignore[arg-type]
     if get_origin(hint) is dict and isinstance(plain, dict):

@@ -1,0 +1,296 @@
+"""No public function of the core takes what it cannot mean: found by introspection, each parameter.
+
+A refusal is ours when it is a ValueError or TypeError raised by a `raise` of the kit, in words that
+name the value or the parameter. Anything else that comes back must hold no NaN and no infinity that
+the right values do not give too.
+"""
+
+import dataclasses
+import importlib
+import inspect
+import linecache
+import math
+import pkgutil
+import random
+import warnings
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+from cases import LONG
+
+import tapertrig
+from tapertrig import Angle, Cone, boring, demo, setup
+from tapertrig.boring import SlideLayout
+from tapertrig.budget import AngleBudget, Cutting, part_angle
+from tapertrig.decision import Judgement, Rule, coverage_factor, judge
+from tapertrig.gauging.ball_choice import GaugeUncertainty, suitable_balls
+from tapertrig.gauging.blocks import nearest_stack
+from tapertrig.gauging.inspection import Inspection, findings
+from tapertrig.job import Callout, Gauge, Instrument, Readings, Scatter, StatedAngle
+from tapertrig.lathe import length_text
+from tapertrig.rooms import ROOMS
+from tapertrig.uncertainty import Input, monte_carlo, propagate
+
+KIT = str(Path(tapertrig.__file__).parent)
+HALF, LATHE = Angle.from_degrees(21.3), demo.LATHES[demo.FIRST_LATHE]
+CONE, PLUG = Cone(HALF, 1.4, 0.6), Cone(HALF, 1.1, 1.5, internal=False)
+TEN = Angle.from_dms(0, 10)
+SQUARE = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+SLIDE = AngleBudget.on_lathe(LATHE, HALF)
+READ = Readings(
+    "one ball", "in", (Gauge(1.25, 0.0001),), ((0.51, 0.512, 0.511),), face_limit=0.0002,
+    instrument=Instrument("depth micrometer", 0.001, 0.0002), edge_break=0.01,
+    stated_angle=StatedAngle(HALF, TEN, "invented"),
+)  # fmt: skip
+CALLOUT = Callout("half angle", HALF, 1.4, diameter_plus=0.002, diameter_minus=0.002, length=0.6)
+INSPECTION = Inspection(CALLOUT, READ)
+JOB = demo.job()
+INPUTS = (Input("one", 1.0, 0.1), Input("other", 2.0, 0.1, "normal", 5))
+BALLS = suitable_balls(CONE, (1.0, 1.25))
+RANDOM = np.random.default_rng(1)
+PASS = JOB.with_pass(compound_reading=2.0, cross_reading=1.4, bolts="tight").passes[-1]
+LAYOUT = SlideLayout(3.0, 1.0, 8.0, 2.0, 5.0, 4.0, 3.0)
+
+# What each parameter is given while another one is wrong: by name, else by type.
+NAMED = {
+    "half_angle": HALF, "tolerance": TEN, "cone": CONE, "lathe": LATHE, "unit": "in",
+    "wanted": "mm", "compound_travel": 2.6, "cross_travel": 0.94, "axial_travel": 2.4,
+    "ball_diameter": 1.25, "height": 0.4, "face_diameter": 1.4, "length": 0.6, "text": "1.25",
+    "large": 1.25, "small": 0.75, "over_low": 1.25, "over_high": 1.5, "model": lambda *a: sum(a),
+    "models": [lambda *a: sum(a)], "inputs": INPUTS, "probability": 0.9, "measured": 1.25,
+    "lower": 1.2, "upper": 1.3, "nominal": 1.25, "standard_uncertainty": 0.01, "digits": 2,
+    "trials": 2000, "sensitivities": [1.0, 1.0], "requirement": "face diameter", "order": None,
+    "taper": "1:10", "name": "Morse 3", "tolerance_class": "m", "graduation": 0.001,
+    "per_turn": 0.1, "reads": "radius", "edge_break": 0.01, "floor_depth": 0.9,
+    "distribution": "normal", "kind": "length", "readings": (1.0, 1.01, 1.03), "example": "1.25",
+    "job": JOB, "budget": SLIDE, "slide": SLIDE, "degrees": 21.0, "minutes": 12.0, "seconds": 3.0,
+    "radians": 0.4, "arc_seconds": 30.0, "places": 2, "count": 5, "points": 11, "swing": TEN,
+    "angle_error": 0.001, "roll_diameter": 0.25, "block_height": 1.0, "balls": (1.0, 1.25, 1.3),
+    "uncertainty": GaugeUncertainty(0.0001, 0.0002), "large_ball": 1.375, "small_ball": 1.0625,
+    "large_height": 0.8, "small_height": 0.05, "included_angle": HALF.double(), "stack": 1.8,
+    "bar_length": 5.0, "blocks": (1.0, 0.5, 0.25, 0.1), "most": 3, "layout": LAYOUT,
+    "measured_diameter": 1.35, "roughing_cut": 0.02, "finish_allowance": 0.01,
+    "height_error": 0.01, "path_radius": 0.6, "right_at": "face", "lean": TEN,
+    "correlations": None, "values": np.linspace(1, 2, 200), "finding": findings(JOB)[0],
+    "inspection": INSPECTION, "callout": CALLOUT, "asked": CALLOUT, "found": (),
+    "propagated": propagate(lambda *a: sum(a), INPUTS),
+    "simulated": monte_carlo(lambda *a: sum(a), INPUTS, 2000), "cross_dial": LATHE.cross_dial,
+    "dial": LATHE.cross_dial, "parallel": 2.0, "reading": 1.2, "rule": Rule(),
+    "base_reading": HALF, "route": "cross travel", "spread": 0.001, "compound_reading": 1.5,
+}  # fmt: skip
+TYPED = {
+    "float": 0.5, "int": 3, "bool": True, "str": "given", "Angle": TEN, "Cone": CONE,
+    "Lathe": LATHE, "Dial": LATHE.cross_dial, "float | None": 0.5, "str | None": "given",
+    "float | Given": 0.5, "Number": 0.5, "AngleOrRadians[Given]": HALF, "Readings": READ,
+    
+    "Summed": SLIDE, "Cutting": Cutting(), "Repeats": INSPECTION.repeats()[0],
+    "Scatter": Scatter(0.001, 5, "invented"), "InfiniteToo": 5.0, "Fraction": Fraction(5, 4),
+    "tuple[float, float]": (1.0, 1.2), "Iterable[Contribution]": SLIDE.contributions,
+    "Callable[[float], float]": coverage_factor, "Pass": PASS, "tuple[Source, ...]": SLIDE.sources,
+    "tuple[str, ...]": ("given",), "tuple[tuple[str, ...], ...]": (("given",),),
+    "tuple[Inspection, ...]": (INSPECTION,), "Group": SLIDE.attack_first,
+    "tuple[float, float] | None": None, "Array | None": None,
+    "int | None": 3, "BallContact[float] | None": None, "Angle | Fraction": TEN,
+    "tuple[InfiniteToo, InfiniteToo] | None": None, "InfiniteToo | None": 5.0,
+    "tuple[InfiniteToo, InfiniteToo]": (1.0, 2.0), "ValueError": ValueError("invented"),
+    "tuple[Contribution, ...]": SLIDE.contributions, "np.random.Generator": RANDOM,
+    "Input": INPUTS[0], "BallChoice": BALLS[0], "Stack": nearest_stack(1.8, (1.0, 0.5, 0.25)),
+    "Angle | None": TEN, "Angle | float": 0.001, "Job": JOB, "Array": np.eye(4, 2),
+}  # fmt: skip
+OWN = {
+    "boring.distance_between": {"one": SQUARE, "other": SQUARE + 3},
+    "budget.slide_angle.Prospect": {"tolerance": 0.01, "expanded": 0.001, "acceptance": 0.005},
+    "decision.decide": {"tolerance": 0.01},
+    "gauging.ball_choice.BallPair": {"large": BALLS[0], "small": BALLS[1]},
+    "gauging.balls.depth_reading": {"parallel": 2.0},
+    "gauging.balls.height_from_depth": {"parallel": 2.0},
+    "gauging.blocks.nearest_stack": {"wanted": 1.35},
+    "gauging.blocks.SineBarCheck": {"wanted": 1.35, "stack": TYPED["Stack"]},
+    "gauging.blocks.sine_bar_check": {"cone": PLUG},
+    "gauging.inspection.struck": {"readings": READ},
+    "gauging.inspection.struck_at_will": {"readings": READ},
+    "gauging.inspection.flagged": {"readings": READ},
+    "gauging.inspection.Finding": {"cone": 0},
+    "gauging.inspection.Inspection": {"readings": READ},
+    "gauging.inspection.inspections": {"cone": 0},
+    "gauging.inspection.findings_from": {"cone": 0, "made": ()},
+    "gauging.inspection.scatters_more": {"found": TYPED["Repeats"]},
+    "gauging.remedies.uncertainty_needed": {"finding": INSPECTION.findings()[0]},
+    "gauging.rolls.roll_contact": {"cone": PLUG},
+    "gauging.rolls.over_rolls": {"cone": PLUG},
+    "gauging.rolls.face_diameter_from_rolls": {"over": 3.0},
+    "written.unsigned": {"body": "1.25"},
+    "written.unsigned_length": {"body": "1.25"},
+}  # fmt: skip
+SELVES = {
+    "Angle": HALF, "Cone": CONE, "Dial": LATHE.cross_dial, "Lathe": LATHE, "AngleBudget": SLIDE,
+    "Inspection": INSPECTION, "Finding": findings(JOB)[0], "Input": INPUTS[0],
+    "Propagated": NAMED["propagated"], "Simulated": NAMED["simulated"],
+    "Judgement": Judgement("conforms", None, (1.0, 2.0), ""), "Rule": Rule(),
+    "Budget": part_angle(SLIDE, CONE, Cutting()), "Summed": SLIDE,
+}  # fmt: skip
+
+
+@dataclasses.dataclass
+class Wrong:
+    """A dataclass of nobody's."""
+
+    radians: str = "x"
+
+
+HOSTILE = [
+    math.nan, math.inf, -math.inf, None, "", "1", "external", True, [], [1.0, 2.0], [math.nan],
+    object(), 1e308, -1, 0, 1j, {}, b"1", np.array(["1"]), np.array([1.0, math.nan]), Wrong(),
+    10**400, {"a": 1},
+]  # fmt: skip
+
+
+def modules():
+    """The modules that have doors."""
+    for room in sorted(ROOMS):
+        module = importlib.import_module(f"tapertrig.{room}")
+        yield module
+        for one in pkgutil.iter_modules(getattr(module, "__path__", [])):
+            yield importlib.import_module(f"{module.__name__}.{one.name}")
+
+
+def callables():
+    """Every public function, method and constructor: name, what to call, its parameters."""
+    for module in modules():
+        for name, thing in list(vars(module).items()):
+            if name.startswith("_") or getattr(thing, "__module__", None) != module.__name__:
+                continue
+            if inspect.isfunction(thing):
+                yield f"{module.__name__[10:]}.{name}", thing
+            elif inspect.isclass(thing) and not issubclass(thing, (tuple, Exception)):
+                if dataclasses.is_dataclass(thing) and name != "Angle":
+                    yield f"{module.__name__[10:]}.{name}", thing
+                for key, held in list(vars(thing).items()):
+                    if key.startswith("_") or not (
+                        inspect.isfunction(held) or isinstance(held, (classmethod, staticmethod))
+                    ):
+                        continue
+                    if inspect.isfunction(held) and name in SELVES:
+                        yield f"{module.__name__[10:]}.{name}.{key}", getattr(SELVES[name], key)
+                    elif not inspect.isfunction(held):
+                        yield f"{module.__name__[10:]}.{name}.{key}", getattr(thing, key)
+
+
+def right_values(call, overrides):
+    """What a callable is given, by parameter; None where nobody knows a value for one."""
+    given = {}
+    for name, one in inspect.signature(call).parameters.items():
+        if one.kind in (one.VAR_POSITIONAL, one.VAR_KEYWORD):
+            continue
+        if name in overrides:
+            given[name] = overrides[name]
+        elif one.default is not one.empty:
+            given[name] = one.default
+        elif name in NAMED:
+            given[name] = NAMED[name]
+        elif str(one.annotation) in TYPED:
+            given[name] = TYPED[str(one.annotation)]
+        else:
+            return None
+    return given
+
+
+def odd_numbers(found, path=""):
+    """Where NaN and infinities are in a result."""
+    if isinstance(found, (float, np.floating)):
+        return set() if math.isfinite(found) else {path}
+    if isinstance(found, np.ndarray) and found.dtype.kind == "f":
+        return set() if np.isfinite(found).all() else {path}
+    if isinstance(found, (tuple, list)):
+        return set().union(*(odd_numbers(one, path + "[]") for one in found))
+    if dataclasses.is_dataclass(found) and not isinstance(found, (Angle, type)):
+        parts = ((one.name, getattr(found, one.name)) for one in dataclasses.fields(found))
+        return set().union(*(odd_numbers(one, f"{path}.{name}") for name, one in parts))
+    return set()
+
+
+def fault(call, given, name, value, odd):
+    """What is wrong with how a call takes a wrong value; empty when it is refused or means it."""
+    try:
+        found = call(**(given | {name: value}))
+    except (ValueError, TypeError) as refusal:
+        frames = inspect.getinnerframes(refusal.__traceback__)
+        file, line = frames[-1].filename, frames[-1].lineno
+        words = str(refusal)
+        if not file.startswith(KIT) or not linecache.getline(file, line).strip().startswith(
+            "raise"
+        ):
+            return f"not ours: {type(refusal).__name__}: {words}"
+        shown = {repr(value)[:12], str(value)[:12], name, name.replace("_", " ")}
+        shown |= {f"{value:g}"} if isinstance(value, (int, float)) and abs(value) < 1e300 else set()
+        return "" if len(words.split()) > 3 else f"no words: {words}"
+    except Exception as other:
+        return f"{type(other).__name__}: {other}"
+    more = odd_numbers(found) - odd
+    return f"gives {more}" if more else ""
+
+
+# What takes a value for each input of a budget has no parameters of its own.
+CALLS = {name: call for name, call in callables() if not name.endswith("AngleBudget.model")}
+SHARE = 1.0 if LONG else 0.15
+
+
+DIAL, NAN, SQUARE_BASE = LATHE.cross_dial, math.nan, replace(LATHE, base_zero="square to bed")
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: setup.swing_words("external"), "internal is 'external'"),
+        (lambda: Cone(HALF, 1.0, internal="external"), "internal is 'external'"),
+        (lambda: DIAL.reading("1"), "movement is '1'; it must be a number"),
+        (lambda: DIAL.settle(NAN, "in"), "reading is nan"),
+        (lambda: DIAL.nearest(np.array([1.0, NAN])), "reading holds nan"),
+        (lambda: boring.face_diameter_change(CONE, cross=NAN), "cross is nan"),
+        (lambda: boring.carriage_to_change(CONE, math.inf), "diameter change is inf"),
+        (lambda: boring.turned_radius(1e308, 1.7e308), "go past what can be worked out"),
+        (lambda: length_text(NAN, "in"), "length is nan"),
+        (lambda: Angle(NAN), "degrees, radians or seconds"),
+        (lambda: Angle(47.3), "degrees, radians or seconds"),
+        (lambda: HALF + 3, "both must be angles"),
+        (lambda: 3 - HALF, "both must be angles"),
+        (lambda: HALF < 3, "both must be angles"),
+        (lambda: SQUARE_BASE.half_angle_at(Angle.from_dms(100)), "half angle of -10°00′00″"),
+        (lambda: judge(1.0, 0.9, 1.1, 0.01, degrees_of_freedom=None), "degrees of freedom is None"),
+        (lambda: setup.cross_travel(np.ones(3), np.full(2, 0.3)), "do not go together"),
+    ],
+)
+def test_what_once_passed_is_refused(call, words):
+    with pytest.raises((ValueError, TypeError), match=words):
+        call()
+
+
+def test_every_public_name_is_known_here():
+    known = [right_values(call, OWN.get(name, {})) for name, call in CALLS.items()]
+    assert [name for name, values in zip(CALLS, known, strict=True) if values is None] == []
+    assert len(CALLS) > 150
+
+
+@pytest.mark.parametrize("name", CALLS)
+def test_what_it_cannot_mean_is_refused_in_words(name, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    call = CALLS[name]
+    given = right_values(call, OWN.get(name, {}))
+    drawn = random.Random(name)
+    with warnings.catch_warnings():
+        # What numpy warns of is refused by what it leads to.
+        warnings.simplefilter("ignore")
+        odd = odd_numbers(call(**given))
+        # A record of what was found may say that something is infinite, or left open.
+        held = inspect.signature(call).parameters
+        odd |= {f".{part}" for part in held if "InfiniteToo" in str(held[part].annotation)}
+        tried = [(part, value) for part in given for value in HOSTILE if drawn.random() < SHARE]
+        found = {
+            (part, repr(value)[:40]): told
+            for part, value in tried
+            if (told := fault(call, given, part, value, odd))
+        }
+    assert found == {}
