@@ -196,6 +196,10 @@ class Budget(Summed):
 
 def side_by_side(budgets: Sequence[Summed], unit: str) -> Table:
     """Budgets of the same rows as one table, with a sensitivity and an effect for each."""
+    if len({len(one.sources) for one in budgets}) != 1:
+        raise ValueError(
+            f"{len(budgets)} budgets do not have the same rows; give those of one part"
+        )
     rows, told = [], [INDEPENDENT]
     for each in zip(*(one.sources for one in budgets), strict=True):
         if not any(row.effect for row in each):

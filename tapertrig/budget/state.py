@@ -21,6 +21,7 @@ from tapertrig.budget.slide_angle import (
 )
 from tapertrig.cone import Cone
 from tapertrig.lathe import Lathe, between
+from tapertrig.limits import InfiniteToo
 from tapertrig.setup import axial_window, cross_reading_window
 from tapertrig.uncertainty import Simulated, coverage_intervals, draw
 
@@ -33,7 +34,7 @@ class Better(NamedTuple):
 
     group: Group
     expanded: float
-    ratio: float
+    ratio: InfiniteToo
 
 
 @dataclass(frozen=True)
@@ -153,6 +154,6 @@ class BudgetState:
         }[self.prospect.verdict]
 
 
-def ratio_text(ratio: float) -> str:
+def ratio_text(ratio: InfiniteToo) -> str:
     """A ratio as it is said."""
     return f"{ratio:.1f} : 1" if math.isfinite(ratio) else "no limit"
