@@ -45,6 +45,14 @@ WIDE = """panel => [panel, document.documentElement, panel.closest('.jp-Windowed
     .filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.className)"""
 
 
+# The size of each text of the notebook outside pictures and prompts.
+WORDS = """() => [...document.querySelectorAll('.jp-Notebook-cell *')]
+    .filter(one => !one.closest('svg, .jp-InputPrompt, .jp-OutputPrompt, .tapertrig-spoken')
+        && one.getClientRects().length
+        && [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim()))
+    .map(one => [parseFloat(getComputedStyle(one).fontSize), one.tagName, one.textContent.trim()])"""
+
+
 def open_folds(page) -> None:
     for fold in page.query_selector_all(".tapertrig-fold button[aria-expanded='false']"):
         fold.evaluate("one => one.click()")
@@ -89,6 +97,18 @@ def test_so_they_are_at_the_projector(open_lesson, lesson):
     page.locator(".tapertrig-panel").first.wait_for()
     open_folds(page)
     assert out_of_sight(page) == []
+
+
+@pytest.mark.parametrize("lesson", sampled(LESSONS, ["00", "04"]))
+def test_all_words_of_a_lesson_are_large_at_the_projector(open_lesson, lesson):
+    """Text, tables, code, questions, ways: 20 of 1080, common practice, no source."""
+    page = open_lesson(lesson, style="projector", width=1920, height=1080)
+    page.locator(".tapertrig-projector").first.wait_for()
+    open_folds(page)
+    page.locator(".jp-Notebook summary").evaluate_all("all => all.forEach(one => one.click())")
+    words = page.evaluate(WORDS)
+    assert len(words) > 30
+    assert [one for one in words if one[0] < 20] == []
 
 
 def test_what_a_button_says_stands_beside_it(open_lesson):

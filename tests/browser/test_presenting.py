@@ -113,6 +113,48 @@ def test_picture_sentence_and_slider_alone_fill_the_screen(open_lesson, size, re
     assert state(panel) == before
 
 
+@pytest.mark.parametrize("size", [(1920, 1080), (1280, 720)])
+def test_so_it_does_in_projector_style_where_controls_come_first(open_lesson, size):
+    """A panel that fills in a form has its controls on the left, until it fills the screen."""
+    page = open_lesson("00", style="projector", width=size[0], height=size[1])
+    panel = Presented(page)
+    panel.enter()
+    picture = panel.image.bounding_box()
+    assert picture["width"] > 0.9 * size[0]
+    assert picture["height"] > 0.5 * size[1]
+    label = panel.root.locator(".tapertrig-main label").bounding_box()
+    assert label["height"] < 0.1 * size[1] < label["width"], "one line, not a letter a line"
+
+
+def test_a_prediction_is_asked_before_the_clicker_moves_anything(open_lesson):
+    page = open_lesson("01", width=1920, height=1080)
+    panel = Presented(page, 1)
+    panel.enter()
+    asked = panel.root.locator(".tapertrig-asking")
+    assert [one.is_visible() for one in asked.all()] == [True, False, False]
+    assert panel.sentence.endswith("Answers are hidden until each question is answered.")
+    for key in ("PageDown", "h"):
+        page.evaluate("() => document.activeElement.blur()")
+        panel.key(key)
+        assert page.evaluate("() => document.activeElement.labels[0].textContent[0]") == "1"
+    page.keyboard.type("12")
+    page.keyboard.press("Enter")
+    wrong = asked.first.locator(".tapertrig-message")
+    wrong.filter(has_text=".").wait_for()
+    box = wrong.bounding_box()
+    assert 0.7 * 1920 < box["x"] < box["x"] + box["width"] <= 1920
+    for number in range(3):
+        asked.nth(number).get_by_role("button", name="Show me").click()
+        asked.nth(number).locator(".tapertrig-remark:not(:empty)").wait_for()
+        seen = [at for at, one in enumerate(asked.all()) if one.is_visible()]
+        assert seen == [number, number + 1][: 3 - number], "what was told, and what is asked next"
+        assert not asked.nth(number).get_by_role("textbox").is_visible()
+    panel.settle()
+    before = panel.sentence
+    assert "is a half angle of 17°37′30″" in before
+    assert panel.key("PageDown") != before
+
+
 @pytest.mark.parametrize("lesson", sampled([f"0{n}" for n in range(10)], ["04", "07"]))
 def test_letters_can_be_read_from_the_last_row(open_lesson, lesson):
     """Every panel that has a picture; one that has no slider shows picture and sentence."""

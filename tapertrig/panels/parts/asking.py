@@ -47,6 +47,7 @@ class Asking(ipywidgets.VBox):
         self.show.layout.display = "none"
         if not self.done:
             self.done = True
+            self.add_class("tapertrig-answered")
             self._settled(self.question)
 
 

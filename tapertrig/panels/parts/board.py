@@ -12,6 +12,7 @@ from tapertrig.draw.parts.drawing import Drawing, Mark
 from tapertrig.panels.parts.view import script, style_sheet
 
 ANSWERS_HIDDEN = "Answers are hidden: work them out, then show them."
+ANSWER_FIRST = "Answers are hidden until each question is answered."
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ class Board(anywidget.AnyWidget):
     stale = traitlets.Bool(False).tag(sync=True)
 
     def __init__(self, title: str = "") -> None:
-        self.title, self.turn = title, 0
+        self.title, self.turn, self.hidden_words = title, 0, ANSWERS_HIDDEN
         self.marks: dict[str, Mark] = {}
         self.handled: dict[str, str] = {}  # controls that a handle may move: name, id of the model
         self._handles: list[Any] = []
@@ -65,7 +66,7 @@ class Board(anywidget.AnyWidget):
     def show(self, drawing: Drawing, state: Any, words: Words, hide: bool) -> None:
         """Put up a state with its words."""
         changed = drawing.show(state, hide)
-        sentence = f"{words.given} {ANSWERS_HIDDEN}".strip() if hide else words.sentence
+        sentence = f"{words.given} {self.hidden_words}".strip() if hide else words.sentence
         rows = [
             [row.name, "?" if hide and row.answer else row.value, row.mark] for row in words.rows
         ]

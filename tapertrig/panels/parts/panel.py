@@ -32,7 +32,7 @@ from tapertrig.draw.parts.style import NARROW, STYLES, style_named
 from tapertrig.lathe import UNITS
 from tapertrig.limits import one_of
 from tapertrig.panels.parts.asking import Asking, asked
-from tapertrig.panels.parts.board import Board, Words
+from tapertrig.panels.parts.board import ANSWER_FIRST, ANSWERS_HIDDEN, Board, Words
 from tapertrig.panels.parts.controls import (
     LENGTH_UNITS,
     Control,
@@ -430,6 +430,8 @@ class Panel(ipywidgets.Box, Generic[State]):
             self.remove_class(f"tapertrig-{self._shown_as[0]}")
             self.add_class(f"tapertrig-{self.style_name}")
         self._shown_as = self.style_name, self.hiding, self.placement
+        locked = any(not one.done for one in self.asked)
+        self.board.hidden_words = ANSWER_FIRST if locked else ANSWERS_HIDDEN
         self.board.show(self.picture(), self.scene_state(state), words, self.hiding)
 
     def _show_last(self) -> None:

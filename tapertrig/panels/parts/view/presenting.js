@@ -19,9 +19,11 @@ function render({ model, el }) {
     const id = model.get("worked")[name];
     return id ? model.widget_manager.get_model(id) : Promise.resolve(null);
   };
+  const ask = () => root.querySelector(".tapertrig-asking:not(.tapertrig-answered) :is(input, button):not([hidden])")?.focus();
   const click = async (way) => {
     const main = await named("main");
     if (!main) return;
+    if (main.get("disabled")) { ask(); return; }
     if (!main.has("value")) { // a button, which goes one way
       if (way > 0) main.send({ event: "click" }, {});
       return;
@@ -33,7 +35,8 @@ function render({ model, el }) {
   };
   const change = async (name) => { // a switch goes over, a choice goes on
     const control = await named(name);
-    if (!control || control.get("disabled")) return;
+    if (!control) return;
+    if (control.get("disabled")) { ask(); return; }
     if (typeof control.get("value") === "boolean") control.set("value", !control.get("value"));
     else control.set("index", (control.get("index") + 1) % control.get("_options_labels").length);
     control.save_changes();
@@ -82,7 +85,8 @@ function render({ model, el }) {
   };
   const enter = async () => {
     show();
-    (root.querySelector(".tapertrig-main input[type='range']") || button).focus();
+    button.blur(); // it would stay in sight, over the picture
+    root.querySelector(".tapertrig-main input[type='range']")?.focus();
     try {
       await root.requestFullscreen();
     } catch { // a host that refuses: then the window, above all else in it
