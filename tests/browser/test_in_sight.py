@@ -50,7 +50,7 @@ WORDS = """() => [...document.querySelectorAll('.jp-Notebook-cell *')]
     .filter(one => !one.closest('svg, .jp-InputPrompt, .jp-OutputPrompt, .tapertrig-spoken')
         && one.getClientRects().length
         && [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim()))
-    .map(one => [parseFloat(getComputedStyle(one).fontSize), one.tagName, one.textContent.trim()])"""
+    .map(one => [parseFloat(getComputedStyle(one).fontSize), one.textContent.trim()])"""
 
 
 def open_folds(page) -> None:
