@@ -237,6 +237,15 @@ def test_what_cannot_be_saved_is_not_lost_and_says_so(panel, tmp_path):
     assert len(Job.load(tmp_path / "free.job.json").passes) == 2
 
 
+def test_a_reading_too_far_keeps_no_job_out(panel):
+    panel.set(compound="32", cross="11")
+    assert "this slide reaches" in panel.board.notice + panel.compound.message
+    job = panel.current()
+    turned = dataclasses.replace(job, title="another title")
+    panel.take(turned)
+    assert panel.current() == turned
+
+
 def test_a_job_without_print_or_lathe_says_what_is_wanting(panel):
     panel.take(Job())
     assert "nothing is entered from the print" in rows(panel)["Set now"]
@@ -329,9 +338,18 @@ class AtTheLatheMachine(RuleBasedStateMachine):
         asked = job.callouts[cone] if cone < len(job.callouts) else None
         return job.identity, cone, asked, dials
 
+    def changed_here_and_there(self):
+        job = self.panel.current()
+        if not self.panel.file.value or not self.panel.path().exists():
+            return False
+        there = Job.load(self.panel.path()).rest()
+        return job.read_as != job.rest() and there not in (job.rest(), job.read_as)
+
     @rule(turns=st.integers(20, 32), share=st.floats(0.2, 0.4))
     def type(self, turns, share):
-        travel = turns * self.panel.compound.dial.per_turn
+        turn, reach = self.panel.compound.dial.per_turn, self.panel.current().lathe.compound_reach
+        turns = min(turns, int((reach or 9.0) / turn))
+        travel = turns * turn
         cross = share * travel * self.panel.cross.dial.factor
         with_unit = self.panel.cross.dial.words(cross, self.panel.cross.unit)
         self.panel.compound.enter(f"{turns} turns")
@@ -349,9 +367,13 @@ class AtTheLatheMachine(RuleBasedStateMachine):
             assert notice
             return
         (one,) = new
-        assert notice == ""
         assert self.panel.current().identity == before.identity == self.typed_for[0]
         self.taken[one.identity] = self.typed_for
+        if self.changed_here_and_there():  # nobody's change is lost: it is kept under another name
+            assert "has been changed since it was read here" in notice
+            self.panel.file.value = f"apart {len(self.taken)}"
+            notice = press(self.panel, "Strike the last pass")
+        assert notice == ""
         self.typed_for = None
 
     @rule()

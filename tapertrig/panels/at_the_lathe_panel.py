@@ -107,7 +107,6 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         with self.all_or_nothing():
             was, self.job = self._taken_for(), job
             self._follow(was)
-            self.read_state()
         self.render()
 
     def current(self) -> Job:
