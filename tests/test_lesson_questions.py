@@ -135,6 +135,47 @@ def test_what_is_no_answer_is_said_to_be_none(text):
                 assert question.options or not verdict.understood or "mark" in question.text
 
 
+@pytest.mark.parametrize(
+    ("name", "number", "typed", "said"),
+    [
+        ("02 external cone", 0, "1 3 5 7", "parallel to the bed"),
+        ("02 external cone", 0, "1 3 7 9", "1 missing"),
+        ("02 external cone", 0, "2 4 6 8", "None of these"),
+        ("02 internal cone", 0, "2 4 6 8 9", "square to the bed"),
+        ("02 internal cone", 0, "1 2 4 6 8", "1 too many"),
+        ("02 internal cone", 0, "1 2 3 4", "Some of these"),
+        ("02 internal cone", 0, "2468", "as 2 4 6 8"),
+        ("01 an angle in all forms", 2, ".635", "Divide 1 by it"),
+        ("01", 5, "43", "all of the 43′"),
+        ("03", 3, "27.8", "radius dial read as diameter"),
+    ],
+)
+def test_a_wrong_answer_of_a_beginner_is_told_what_is_wrong_with_it(name, number, typed, said):
+    verdict = questions(name)[number].check(typed)
+    assert not verdict.correct
+    assert said in verdict.message
+    assert verdict.understood == (typed != "2468")
+
+
+@pytest.mark.parametrize("name", ANSWERS)
+def test_the_other_of_two_is_wrong_for_a_reason_and_the_right_one_too(name):
+    for question in questions(name):
+        for other in set(question.options) - {question.answer}:
+            assert len(question.check(other).message) > len("Not right. ") + 20, question.text
+            assert question.way, question.text
+
+
+@pytest.mark.parametrize("typed", ["9 turns .198", "9 turns 198 lines", "1.998"])
+def test_the_cross_dial_may_be_answered_as_it_is_read(typed):
+    assert questions("03 travels")[2].check(typed).correct
+
+
+def test_a_question_without_an_entry_asks_for_no_writing():
+    for name in ANSWERS:
+        for question in questions(name):
+            assert ("nothing to write" in question.words) == (question.answer is None)
+
+
 def made(name):
     return getattr(panels, PANEL_OF[name])(ask=name)
 

@@ -73,8 +73,9 @@ class ParallelLines(Panel[ParallelLinesState]):
             f"half angle of the {cone} cone: marks {half}. Its headstock end swings {swing}; "
             f"with its zero {zero} the base reads {reading}.",
             tuple(rows),
-            f"The slide is swung to {state.angle.brief()} for an {cone} cone; the base's zero is "
-            f"{zero}. Which of the marks are the half angle?",
+            f"The half angle of this {cone} cone is {state.angle.brief()}; the base's zero is "
+            f"{zero}. The slide is not drawn swung: you say which way. Which marks are the half "
+            "angle?",
         )
 
     @staticmethod

@@ -33,9 +33,16 @@ from tapertrig.setup import (
 LENGTH = Precision("in", 0.0005, "", 4)
 DECIMAL = Precision("°", 0.001, "", 3, True)
 MINUTES = Precision("′", 0.1, "", 1)
+NO_SLIP = "None of the usual mistakes leads to this number."
 SECONDS = Precision("″", 0.5, "", 1)
 RATIO = Precision("1:x", 0.003, "", 3)
 WAYS = ("towards you", "away from you")
+MARKS = range(1, 10)
+NOTHING_TO_WRITE = " (Try it where it says; nothing to write here.)"
+WALL = (
+    "The slide lies along the cone's wall on your side. Follow that wall from the tailstock to the "
+    "headstock: does it come towards you or go away from you?"
+)
 
 
 @dataclass(frozen=True)
@@ -59,7 +66,9 @@ class LessonQuestion:
 
     @property
     def words(self) -> str:
-        """The question with how near an answer must come."""
+        """The question with how near an answer must come, or that none is written."""
+        if self.answer is None:
+            return self.text + NOTHING_TO_WRITE
         near = f" ({self.precision.margin} counts as right)" if self.precision else ""
         return self.text + near
 
@@ -85,8 +94,19 @@ class LessonQuestion:
                     return Verdict(False, True, None, f"Not right. {name}")
                 words = f"Not right. This comes from one of the usual mistakes: {name}."
                 return Verdict(False, True, None, words, (name,), hint=MISTAKES[name].idea)
-        words = " None of the usual mistakes leads to this number." if self.precision else ""
-        return Verdict(False, True, None, f"Not right.{words}")
+        words = self._of_marks(found) if isinstance(found, frozenset) else NO_SLIP
+        return Verdict(False, True, None, f"Not right. {words}")
+
+    def _of_marks(self, found: frozenset[str]) -> str:
+        right = frozenset(re.findall(r"\d", str(self.answer)))
+        missing, wrong = len(right - found), len(found - right)
+        if not wrong:
+            return f"What you wrote is right as far as it goes; {missing} missing."
+        if found.isdisjoint(right):
+            return "None of these is it. Each of 1 to 8 that is not has one that is beside it."
+        if not missing:
+            return f"All of them are there, and {wrong} too many."
+        return "Some of these are it. Take one, and go to those across from it and in its place."
 
     def _read(self, text: str) -> Any:
         shown = text.strip()[:40]
@@ -98,9 +118,13 @@ class LessonQuestion:
             if len(meant) == 1:
                 return meant[0]
             raise ValueError(f"“{shown}”: answer {' or '.join(self.options)}")
-        if not re.search(r"\d", text):
+        found = [str(int(one)) for one in re.findall(r"[0-9]+", text)]
+        if not found:
             raise ValueError(f"“{shown}” names no mark; write their numbers, as 1, 3, 5")
-        return text
+        if odd := [one for one in found if int(one) not in MARKS]:
+            apart = f"; with a space between, as {' '.join(odd[0])}" if len(odd[0]) > 1 else ""
+            raise ValueError(f"“{shown}”: there is no mark {odd[0]}, only 1 to 9{apart}")
+        return frozenset(found)
 
     def _same(self, found: Any, wanted: Any) -> bool:
         if self.precision is not None:
@@ -108,7 +132,7 @@ class LessonQuestion:
             return any(abs(one - wanted) <= near for one in found)
         if self.options:
             return bool(found == wanted)
-        return set(re.findall(r"\d+", found)) == set(re.findall(r"\d+", wanted))
+        return bool(found == frozenset(re.findall(r"\d", wanted)))
 
 
 @dataclass(frozen=True)
@@ -129,12 +153,12 @@ def _open(text: str, answer: str = "") -> LessonQuestion:
 
 
 def _pick(
-    text: str, right: str, *others: str, why: str = "", frees: tuple[str, ...] = ()
+    text: str, right: str, other: str, not_so: str, why: str, frees: tuple[str, ...] = ()
 ) -> LessonQuestion:
-    options = tuple(sorted((right, *others)))
-    return LessonQuestion(
-        f"{text} ({' / '.join(options)})", right, way=why, options=options, frees=frees
-    )
+    """One of two; `not_so` is what to look at for whoever picked the other."""
+    options = tuple(sorted((right, other)))
+    text = f"{text} ({' / '.join(options)})"
+    return LessonQuestion(text, right, None, {not_so: other}, why, options, frees=frees)
 
 
 def _half(text: str) -> LessonQuestion:
@@ -214,13 +238,25 @@ def _base(half_angle: str, **more: Any) -> LessonQuestion:
 
 
 def _marks(marks: str, reading: LessonQuestion, way: str) -> tuple[LessonQuestion, ...]:
-    asked = "Which of the marks 1 to 9 are the half angle? Write their numbers."
+    asked = (
+        "Which of the marks 1 to 9 are the half angle? Mark 9 is on the base, from its 0 to the "
+        "slide. Write their numbers with spaces between."
+    )
+    nine = {
+        "Mark 9 is not: this zero is square to the bed, so 9 is 90° less the half angle.":
+            f"{marks}, 9"
+    } if "9" not in marks else {
+        "Mark 9 is too: this zero is parallel to the bed, so the base shows the half angle itself.":
+            marks.removesuffix(", 9")
+    }  # fmt: skip
     other = WAYS[way == WAYS[0]]
     swings = "Which way does the headstock end of the slide swing?"
+    wall = f"the wall on your side, too, goes {way} towards the headstock"
+    frees = ("angle", "turn", "pair", "cone", "base_zero")
     return (
-        LessonQuestion(asked, marks),
+        LessonQuestion(asked, marks, None, nine),
         reading,
-        _pick(swings, way, other, frees=("angle", "turn", "pair", "cone", "base_zero")),
+        _pick(swings, way, other, WALL, wall, frees),
     )
 
 
@@ -256,7 +292,8 @@ def predictions() -> dict[str, Prediction]:
         "The cone is external instead, small end at the tailstock. Which way does the headstock "
         "end of the slide swing?",
         *WAYS,
-        why="the other way round from an internal cone",
+        WALL,
+        "the other way round from an internal cone",
         frees=("internal",),
     )
     ratio = Cone.from_included(cone, 1.0).ratio
@@ -265,6 +302,7 @@ def predictions() -> dict[str, Prediction]:
         ratio,
         RATIO,
         {
+            "That is the taper itself, for each inch of length. Divide 1 by it.": 1 / ratio,
             slip.TAPER_ON_RADIUS: 2 * ratio,
             slip.INCLUDED_AS_HALF: 0.5 / math.tan(cone.radians),
             slip.HALVED_AFTER_ARCTANGENT: 1 / math.tan(cone.radians),
@@ -286,12 +324,16 @@ def predictions() -> dict[str, Prediction]:
             (parallel, square, slip.COMPLEMENT_USED),
         )
     }
+    cross_dial, moved = Dial(0.001, 0.2, "diameter"), float(cross_travel(2.2, Angle.parse("27°")))
+    shows = cross_dial.reading(moved)
     dial = LessonQuestion(
-        "The cross dial reads diameter. What does it show?",
-        2 * float(cross_travel(2.2, Angle.parse("27°"))),
+        "The cross dial reads diameter, 0.200 in a turn. What does it show? You may answer in "
+        "turns and lines.",
+        float(shows),
         LENGTH,
-        {slip.DIAMETER_AS_RADIUS: float(cross_travel(2.2, Angle.parse("27°")))},
-        "twice the cross travel",
+        {slip.DIAMETER_AS_RADIUS: moved},
+        f"twice the cross travel, {cross_dial.words(shows, 'in')}",
+        dial=cross_dial,
         frees=("half_angle",),
     )
     slack = LessonQuestion(
@@ -375,7 +417,10 @@ def _practice_01() -> tuple[LessonQuestion, ...]:
         "A classmate sets 20.43° for 20°43′. How many minutes is the slide out?",
         (Angle.parse("20°43′") - Angle.parse("20.43")).minutes,
         MINUTES,
-        {},
+        {
+            "That is all of the 43′. The 0.43° is there already: how many minutes is it?": 43.0,
+            "That is what 0.43° is. 43′ was wanted: how much is missing?": 25.8,
+        },
         "0.43° is only 25.8′",
     )
     base, reading = _lathe("Old Grey"), Angle.parse("65°10′")
@@ -434,7 +479,12 @@ def _practice_02() -> tuple[LessonQuestion, ...]:
         },
         f"{included.brief()} ÷ 2",
     )
-    swings = _pick("And which way does the headstock end swing?", *WAYS[::-1])
+    swings = _pick(
+        "And which way does the headstock end swing?",
+        *WAYS[::-1],
+        WALL,
+        "the wall of the bore goes away from you towards the headstock",
+    )
     slope = LessonQuestion(
         "The quill's side is 2′ out of parallel. How many minutes is the half angle out?",
         Angle.parse("0°02′").minutes,
@@ -451,7 +501,8 @@ def _practice_03() -> tuple[LessonQuestion, ...]:
     mistake = _pick(
         f"A classmate gets {wrong:.4f} for the first. Which function was pressed for the sine?",
         *("tangent", "cosine"),
-        why=f"{travel:.3f} × tan {half.brief()}",
+        "The cosine of a small angle is nearly 1: it would give nearly the whole travel.",
+        f"{travel:.3f} × tan {half.brief()}",
     )
     sharp = float(angle_per_graduation(80.0, Angle.parse("22°"), Dial(0.02, 4.0)))
     line = LessonQuestion(
@@ -459,7 +510,10 @@ def _practice_03() -> tuple[LessonQuestion, ...]:
         "0.02 mm on a radius-reading cross dial?",
         sharp,
         SECONDS,
-        {"That divides by the sine; it is the cosine.": sharp / math.tan(math.radians(22))},
+        {
+            "That divides by the sine; it is the cosine.": sharp / math.tan(math.radians(22)),
+            slip.RADIUS_AS_DIAMETER: sharp / 2,
+        },
         "0.02 ÷ (80 × cos 22°) × 206 265",
     )
     dial, cross = Dial(0.001, 0.2, "diameter"), 0.7765
@@ -489,7 +543,8 @@ def _practice_04() -> tuple[LessonQuestion, ...]:
     run = _pick(
         "On an external cone, towards which end does the compound run clear of the quill?",
         *("headstock", "tailstock"),
-        why="the run is the one that leaves the quill",
+        "Towards the tailstock this slide closes in on the axis: the tip is driven into the quill.",
+        "the run is the one that leaves the quill",
     )
     return cost, tries, run, _base("20°43′")
 
