@@ -227,6 +227,11 @@ def test_a_panel_holds_still_until_its_question_is_answered(name):
         one.mark(one.question.solution.partition(" (")[0])
         assert one.done, one.entry.message
         assert one.entry.told.startswith("Right")
+        for name in one.question.frees[:1]:
+            control = panel.controls[name]
+            assert f"Now move “{getattr(control, 'label', '') or control.description}”" in (
+                one.entry.told
+            )
         freed |= set(one.question.frees)
         assert {n for n, c in panel.controls.items() if not c.disabled} == freed
     assert freed, "nothing is let go"

@@ -101,7 +101,10 @@ def test_opens_with_its_goal_and_its_panel(path, notebook):
     if path.name.startswith((*NOT_A_LESSON, *PANEL_LATER)):
         pytest.skip("not turned round yet")
     title, *rest = notebook.cells
-    _heading, _blank, goal = title.source.splitlines()
+    _heading, _blank, goal, *more = title.source.splitlines()
+    assert not more or re.fullmatch(r"\*\*New here\?\*\* .+", "".join(more))
+    for anchor in re.findall(r"\]\(#(.+?)\)", title.source):
+        assert f"## {anchor.replace('-', ' ')}" in [c.source.partition("\n")[0] for c in rest]
     assert re.fullmatch(r"[A-Z].*[^.]\.", goal)
     assert ". " not in goal, "more than one sentence"
     first = next(cell for cell in rest if not cell.source.startswith("from "))

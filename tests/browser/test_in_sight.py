@@ -154,3 +154,31 @@ def test_the_unit_is_changed_by_hand_and_back(open_lesson):
     panel.get_by_label("Unit").select_option("in")
     panel.locator(".tapertrig-sentence").filter(has_text=" in ").wait_for()
     assert travel.input_value() == before
+
+
+CUT = """() => [...document.querySelectorAll(".tapertrig-panel select:not([size])")]
+    .filter((list) => list.offsetWidth && list.selectedOptions.length)
+    .map((list) => {
+        const pen = document.createElement("canvas").getContext("2d");
+        const style = getComputedStyle(list);
+        pen.font = style.font;
+        const words = list.selectedOptions[0].textContent;
+        const room = list.clientWidth - parseFloat(style.paddingLeft)
+            - parseFloat(style.paddingRight);
+        const label = list.parentElement.querySelector("label");
+        const beside = label.getBoundingClientRect().top < list.getBoundingClientRect().bottom
+            && label.getBoundingClientRect().right <= list.getBoundingClientRect().left + 1;
+        return [words, pen.measureText(words).width, room, beside];
+    })"""
+
+
+@pytest.mark.parametrize("number", ["00", "02", "03"])
+def test_what_is_picked_in_a_list_is_read_to_its_end(open_lesson, number):
+    """A lathe's name, and which way a cone opens, on the screen of a small laptop."""
+    seen = open_lesson(number, width=1366, height=650).evaluate(CUT)
+    assert len(seen) >= 4
+    assert [words for words, needs, room, _beside in seen if needs > room] == []
+    # Short words keep their place beside the name.
+    short = [beside for words, _needs, _room, beside in seen if len(words) < 12]
+    assert len(short) >= 2, seen
+    assert all(short), seen

@@ -16,14 +16,14 @@ SHOW = "Show me"
 class Asking(ipywidgets.VBox):
     """One question: an entry that marks its answer, and a button that tells it.
 
-    `settled` is called once, when the answer is right or told. Nothing of the answer is in the
-    widget before that.
+    `settled` is called once, when the answer is right or told, and says which control is let go.
+    Nothing of the answer is in the widget before that.
     """
 
     def __init__(
-        self, question: LessonQuestion, settled: Callable[[LessonQuestion], None], number: str = ""
+        self, question: LessonQuestion, settled: Callable[[LessonQuestion], str], number: str = ""
     ) -> None:
-        self.question, self.done = question, False
+        self.question, self.done, self._next = question, False, ""
         self._settled = settled
         self.entry = AnswerEntry(f"{number}{question.words}", "Check")
         self.entry.on_answer(self.mark)
@@ -43,20 +43,23 @@ class Asking(ipywidgets.VBox):
 
     def tell(self, words: str) -> None:
         """Say the answer and let the panel go on."""
-        self.entry.message, self.entry.told = "", words
+        self.entry.message = ""
         self.show.layout.display = "none"
         if not self.done:
             self.done = True
             self.add_class("tapertrig-answered")
-            self._settled(self.question)
+            if freed := self._settled(self.question):
+                self._next = f" Now move “{freed}” further down, and see."
+        self.entry.told = f"{words}{self._next}"
 
 
-def nothing(_question: LessonQuestion) -> None:
+def nothing(_question: LessonQuestion) -> str:
     """What follows an answer where nothing does."""
+    return ""
 
 
 def asked(
-    questions: Sequence[LessonQuestion], settled: Callable[[LessonQuestion], None] = nothing
+    questions: Sequence[LessonQuestion], settled: Callable[[LessonQuestion], str] = nothing
 ) -> list[Asking]:
     """The questions in order, numbered where there are several."""
     many = len(questions) > 1

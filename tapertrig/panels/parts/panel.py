@@ -504,14 +504,19 @@ class Panel(ipywidgets.Box, Generic[State]):
         for question in (one.question for one in self.asked if one.done):
             self.let_go(question)
 
-    def let_go(self, question: LessonQuestion) -> None:
-        """Let go what a question frees; results show when the last one is answered."""
+    def let_go(self, question: LessonQuestion) -> str:
+        """Let go what a question frees; results show when the last one is answered.
+
+        Returns the name that the first of them goes by in the panel, "" for none.
+        """
         for name in question.frees:
             self.controls[name].disabled = False
         if all(one.done for one in self.asked):
             for one in self._with_results():
                 one.disabled = False
             self.answers_switch.value = False
+        named = [self.controls[name] for name in question.frees[:1]]
+        return "".join(getattr(one, "label", "") or one.description for one in named)
 
     def _with_results(self) -> list[Any]:
         return [self.unit_switch, self.answers_switch, *_buttons(self.control_side)]
