@@ -257,11 +257,9 @@ class SetupTriangleScene(Scene):
             ),
         ):
             reading = float(dial.reading(movement))
-            turns, graduations, rest = dial.split(dial.settle(reading, lathe.unit))
-            part = graduations + rest / dial.graduation
             what = "diameter" if dial.reads == "diameter" else "travel"
             collar.move(dial, 0.0 if hidden else reading, f"{name}: {what}")
-            told = f"{turns} turn{'' if turns == 1 else 's'} + {part:.1f}"
+            told = dial.words(reading, lathe.unit)
             self.put(
                 words, "how many turns?" if hidden else told, DIAL_X, collar.y - 0.74, 0.5, 1.0
             )

@@ -41,6 +41,7 @@ class BaseScale(LatheList[BaseScaleState]):
     title = "Degree scale of the compound base"
     scene = BaseScaleScene
     main = "swing"
+    stride = 1.0
 
     def make_controls(self) -> None:
         inch = self.unit == "in"

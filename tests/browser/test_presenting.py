@@ -204,6 +204,46 @@ def test_a_clicker_goes_along_and_keys_hide_answers(open_lesson):
     assert "12°40′" in panel.sentence
 
 
+def test_the_base_is_swung_by_degrees_and_tapped_by_minutes(open_lesson):
+    page = open_lesson("01")
+    panel = Presented.with_slider(page, "Swing the slide")
+    swing = panel.slider("Swing the slide")
+    swing.press("Home")
+    panel.settle()
+    panel.enter()
+    at = float(swing.get_attribute("aria-valuenow") or swing.input_value())
+    panel.key("PageDown")
+    assert "between" in panel.sentence or "on the 1° line" in panel.sentence
+    clicked = float(swing.get_attribute("aria-valuenow") or swing.input_value())
+    panel.key("ArrowRight")
+    tapped = float(swing.get_attribute("aria-valuenow") or swing.input_value())
+    assert clicked - at == pytest.approx(60 * (tapped - clicked))
+
+
+def test_the_slider_a_lesson_speaks_of_is_presented(open_lesson):
+    page = open_lesson("02")
+    panel = Presented(page, 1)
+    panel.enter()
+    turn = panel.slider("Turn into the lathe")
+    assert turn.is_visible()
+    assert not panel.slider("Angle of the line").is_visible()
+    for _ in range(20):
+        page.keyboard.press("PageDown")
+    panel.settle()
+    assert "Its headstock end swings" in panel.sentence
+
+
+def test_the_way_out_covers_nothing_until_it_is_wanted(open_lesson):
+    page = open_lesson("04", width=1920, height=1080)
+    panel = Presented(page, 2)
+    panel.enter()
+    leave = panel.root.locator(".tapertrig-presenter")
+    page.mouse.move(20, 1000)
+    assert leave.evaluate("one => getComputedStyle(one).opacity") == "0"
+    page.keyboard.press("Shift+Tab")
+    assert leave.evaluate("one => getComputedStyle(one).opacity") == "1"
+
+
 def test_steps_go_one_by_one(open_lesson):
     page = open_lesson("04")
     panel = Presented.with_slider(page, "Step")

@@ -78,13 +78,15 @@ class Panel(ipywidgets.Box, Generic[State]):
     worked them out. `ask` names a prediction of the lessons: until it is answered the panel holds
     still. Further keyword arguments are the starting values of controls, by name;
     lengths among them are inches unless `unit` is said. `main` names the slider that handouts
-    step through and benchmarks drag, over the part `main_span` of its length.
+    step through and benchmarks drag, over the part `main_span` of its length; a full screen shows
+    it too, or the one that `presents` names, and a click there goes `stride` along it.
     """
 
     title: ClassVar[str] = ""
     scene: ClassVar[type[Scene]]
     main: ClassVar[str] = ""
     main_span: ClassVar[tuple[float, float]] = (0.02, 0.98)
+    stride: ClassVar[float] = 0.0
     can_hide: ClassVar[bool] = True
     has_unit: ClassVar[bool] = True
     live: ClassVar[weakref.WeakSet[Panel[Any]]] = weakref.WeakSet()
@@ -95,6 +97,7 @@ class Panel(ipywidgets.Box, Generic[State]):
         style: str | None = None,
         hide_answers: bool = False,
         ask: str = "",
+        presents: str = "",
         **start: Any,
     ) -> None:
         asks = prediction(ask) if ask else None
@@ -135,9 +138,9 @@ class Panel(ipywidgets.Box, Generic[State]):
             if not isinstance(control, ipywidgets.Button):
                 control.observe(self._moved, names="value")
         self.board.observe(lambda _change: self.guard(self._show_last), names="room")
-        self.presenter = Presenting()
+        self.presenter = Presenting(stride=self.stride)
         self.presenter.observe(lambda _change: self.guard(self._show_last), names="presenting")
-        main = self.controls.get(self.main)
+        main = self.controls.get(presents or self.main)
         if main is not None:
             main.add_class("tapertrig-main")
         self.presenter.work(

@@ -21,6 +21,7 @@ class Presenting(anywidget.AnyWidget):
 
     presenting = traitlets.Bool(False).tag(sync=True)
     worked = traitlets.Dict().tag(sync=True)
+    stride = traitlets.Float(0.0).tag(sync=True)  # of a click; 0 is a twentieth of the slider
 
     def work(self, **controls: ipywidgets.Widget | None) -> None:
         """Which controls the keys work."""

@@ -2,7 +2,7 @@
 // And the keys of a panel, presented or not, stay with it: to the notebook `b` means a new cell.
 const WAYS = { PageDown: 1, PageUp: -1 };
 const CLICKS = 20; // from end to end of a slider; one that counts steps goes by one
-const KEYS = "PageDown and PageUp go along the slider, H hides or shows answers, U changes the unit, Escape leaves";
+const KEYS = "PageDown and PageUp go along the slider and arrow keys finely, H hides or shows answers, U changes the unit, Escape leaves";
 const TYPED = 'textarea, input:not([type="range"], [type="checkbox"], [type="radio"], [type="button"])';
 const REACHED = "input, select, textarea, button, [tabindex='0']";
 
@@ -29,7 +29,8 @@ function render({ model, el }) {
       return;
     }
     const counts = main.get("step") === 1 && !main.get("unit");
-    const stride = counts ? 1 : Math.max(1, Math.round(stepsIn(main) / CLICKS));
+    const far = model.get("stride");
+    const stride = counts ? 1 : Math.max(1, Math.round(far ? far / main.get("step") : stepsIn(main) / CLICKS));
     const value = main.get("value");
     setSteps(main, value === null ? 0 : stepsTo(main, value) + way * stride);
   };
