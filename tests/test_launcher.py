@@ -149,6 +149,7 @@ def test_the_page_of_lessons_lists_all(kit):
         ("02", "02 02-raises"),
         ("03", "03 03-sleeps"),
     ]
+    assert "“model not found”, open its lesson from this list" in page
 
 
 def test_the_page_of_a_lesson_runs_it_in_the_style_asked_for(kit):
