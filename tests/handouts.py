@@ -12,7 +12,8 @@ from pathlib import Path
 from tapertrig.classroom.handout import handout
 from tapertrig.classroom.lessons import find_lesson, lessons
 
-NUMBERS = [lesson.number for lesson in lessons(Path(__file__).parents[1] / "notebooks")]
+NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
+NUMBERS = [lesson.number for lesson in lessons(NOTEBOOKS)]
 
 
 @cache

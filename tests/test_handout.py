@@ -7,19 +7,21 @@ import math
 import re
 import subprocess
 import sys
+from html import unescape
 from html.parser import HTMLParser
 
 import nbformat
 import numpy as np
 import pytest
-from handouts import NUMBERS, held, made, stops
+from handouts import NOTEBOOKS, NUMBERS, held, made, stops
 from markupsafe import escape
 
-from tapertrig import panels
-from tapertrig.classroom.handout import MOST_BYTES, handout, main, round_values
-from tapertrig.classroom.lessons import Lesson
-from tapertrig.practice.in_lessons import practice, predictions
+from tapertrig import demo, panels
+from tapertrig.classroom.handout import MOST_BYTES, SAID_HERE, handout, main, round_values
+from tapertrig.classroom.lessons import Lesson, lessons
+from tapertrig.practice.in_lessons import practice, prediction, predictions
 from tapertrig.printed.handout import prose
+from tapertrig.procedure import procedure
 
 # Every way an HTML document names something else that a browser would ask for or go to.
 ADDRESSES = {"src", "href", "srcset", "action", "data", "poster", "background", "formaction"}
@@ -176,6 +178,71 @@ def test_on_paper_the_answers_of_all_questions_stand_at_the_end():
         for question in (*panel.questions, *practice(number)):
             assert str(escape(question.solution)) in section, question.text
             assert str(escape(question.words)) in text
+
+
+def cells(table: str) -> list[list[str]]:
+    """The texts of a table's rows, its head first."""
+    return [
+        [unescape(one) for one in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.DOTALL)]
+        for row in re.findall(r"<tr>(.*?)</tr>", table, re.DOTALL)
+    ]
+
+
+@pytest.mark.slow
+def test_paper_has_every_step_that_a_slider_steps_through():
+    """Each reading as the slider's stop has it; of a hidden slip, the readings and no words."""
+    text = made("04")
+    tables = [cells(one) for one in re.findall(r'<div class="paper">(.*?)</div>', text, re.DOTALL)]
+    watched = [steps for steps in stops(text) if steps[0][0] == "0"]
+    assert len(tables) == len(watched) == 2
+    for (head, *rows), steps in zip(tables, watched, strict=True):
+        assert len(rows) == len(steps) > 40
+        column = head.index("Cross dial")
+        for row, (at, _marks, sentence, results) in zip(rows, steps, strict=True):
+            assert row[0] == at
+            assert row[column] == dict(one[:2] for one in results)["Cross dial"]
+            if head[-1] == "What was done":
+                assert row[-1]
+                assert sentence.endswith(row[-1])
+    assert [head[-1] == "What was done" for head, *_ in tables] == [True, False]
+    # The review names the slip among the answers, of the lesson's own half angle.
+    body, answers = text.split('<section class="answers">')
+    assert "reversal inside the backlash</dt>" in answers
+    assert "wanted 20°43′00″" in answers
+    assert "reversal inside the backlash</dt>" not in body
+
+
+@pytest.mark.slow
+def test_a_handout_asks_for_nothing_that_only_the_lesson_has():
+    text = made("04")
+    listed = text[text.index('class="steps"') :]
+    steps = procedure(demo.job().plan()).steps
+    rows = cells(listed[: listed.index("</table>")])
+    assert len(rows) == len(steps)
+    assert [number for number, _ in rows] == [f"{at}." for at in range(1, len(steps) + 1)]
+    assert text.count('class="steps"') == 1, "the same steps once"
+    assert text.count("Only the lesson has the buttons") == 3
+    for number in ("00", "03", "04"):
+        assert "press Enter" not in made(number)
+        assert "Press <em>Forward" not in made(number)
+        assert made(number).count("In the lesson only:") == {"00": 1, "03": 0, "04": 2}[number]
+
+
+def test_what_a_lesson_says_of_its_controls_is_still_said_there():
+    """Else its handout would say again what no page can do."""
+    said = "".join(lesson.path.read_text(encoding="utf-8") for lesson in lessons(NOTEBOOKS))
+    assert len(SAID_HERE) > 3
+    for words in SAID_HERE:
+        assert words in said, words
+
+
+def test_no_prediction_is_answered_by_where_its_panel_starts():
+    asked = prediction("00 from print to setup")
+    rows = panels.job_sheet(ask="00 from print to setup").board.words["rows"]
+    shown = " ".join(value for _name, value, _mark in rows)
+    for one in asked.questions:
+        if one.precision:
+            assert one.solution.split()[0] not in shown, one.text
 
 
 def test_what_a_lesson_says_is_shown_and_never_run(tmp_path):

@@ -28,6 +28,19 @@ from tapertrig.saving import write_whole
 MOST_BYTES = 500_000
 # What the prose, its outputs and the page itself may take of it.
 KEPT_FOR_PROSE = 80_000
+# What a lesson says of its own controls, and what its handout says there.
+SAID_HERE = {
+    "Write each answer and press Enter. *Show me* tells it.": "Write each answer down. The "
+    "answers fold out below each question on a screen, and stand at the end on paper.",
+    "Press *Forward* and look": "Move the slider (on paper, read the table) and look",
+    "At the end, pick a careless hand": "In the lesson, pick a careless hand at the end",
+    "The step stands beside the picture, and why. Read it, find the parts in the picture, and "
+    "press its button. Look at the dials and the needle after each press.": "In the lesson the "
+    "step stands beside the picture, and why, with its button. Here the steps are listed below "
+    "the picture. Read each one and find its parts in the picture.",
+    "On this one the class reads the dials itself, and finds the slip:": "On this one the class "
+    "reads the dials itself, and finds the slip. On paper the dials are in a table:",
+}
 FEWEST_STOPS, SECOND_STOPS = 61, 7
 # A slider of so few positions, such as the steps of a procedure, is shown whole.
 FEW_POSITIONS = 121
@@ -88,6 +101,8 @@ def handout(lesson: Lesson) -> str:
     parts: list[tuple[str, Any]] = []
     for cell, kind, source in zip(cells, kinds, sources, strict=True):
         if kind == "markdown":
+            for said, here in SAID_HERE.items():
+                source = source.replace(said, here)
             parts.append(("prose", prose(source)))
         elif kind == "code" and _is_panel(source):
             parts.append(("panel", next(shown_panels)))
@@ -142,7 +157,8 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
         except Exception as wrong:  # whatever a lesson's line raises, the person is told where
             raise ValueError(f"{lesson.path.name}: the line {source!r} fails: {wrong}") from wrong
     made = list(lines)
-    stepping = []
+    stepping: list[Stepping] = []
+    listed: list[Any] = []
     for number, panel in enumerate(made, 1):
         title = panel.title or type(panel).__name__
         stepping.append(
@@ -153,11 +169,14 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
                     _stop(panel),
                     _svg(panel),
                     asks=tuple(one.question for one in panel.asked),
+                    only=panel.only_in_lesson,
+                    steps=() if panel.steps_to_read() in listed else panel.steps_to_read(),
                 ),
                 panel,
                 partial(_made, lines[panel], names, True),
             )
         )
+        listed.append(panel.steps_to_read())
     # A second slider is given up first where it takes most.
     for one in sorted(stepping, key=lambda one: -len(one.packed) if one.grid else 0):
         if sum(len(each.packed) for each in stepping if each.grid) > MOST_BYTES - KEPT_FOR_PROSE:

@@ -104,7 +104,7 @@ class AngleFormsScene(Scene):
         # Large words in a small picture: a unit says what its row is.
         spare, heads = self.style.spare, ("deg min sec", "decimal", "radians")
         lower = 0.75 if spare else 0.0
-        self.rows = tuple(y - lower for y in ROWS_Y)
+        self.rows = (0.9, -0.05, -1.0) if spare else ROWS_Y
         self.columns = (4.9, 9.4, TAPER_X) if spare else (INCLUDED_X, HALF_X, TAPER_X)
         included = "included 2α" if spare else "included angle 2α"
         for words, x in zip((included, "half angle α", "taper"), self.columns, strict=True):

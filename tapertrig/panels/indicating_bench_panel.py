@@ -105,6 +105,10 @@ class IndicatingBench(LatheList[BenchShown]):
     title = "Indicating bench"
     scene = IndicatingBenchScene
     main = "compound_wheel"
+    only_in_lesson = (
+        "Only the lesson has the buttons, the guide and the verdict. Here the slider cranks the "
+        "compound and nothing else."
+    )
 
     def make_controls(self) -> None:
         self.hand_on = choice("Hand on", tuple(HANDS))
@@ -207,6 +211,12 @@ class IndicatingBench(LatheList[BenchShown]):
             hands = tuple(one for one in HANDS if one != NOT_ON[self.bench.conditions.route])
             if hands != tuple(self.hand_on.options):
                 self.hand_on.options = hands
+
+    def steps_to_read(self) -> tuple[tuple[str, str], ...]:
+        if not self.guide.value:
+            return ()
+        steps = self.guided.steps.steps
+        return tuple((f"{at}.", f"{one.words} {one.why}") for at, one in enumerate(steps, 1))
 
     def unit_changed(self, before: Mapping[str, Any]) -> None:
         super().unit_changed(before)

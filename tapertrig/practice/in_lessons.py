@@ -52,7 +52,8 @@ class LessonQuestion:
     `answer` is a number in the unit of `precision`, one of `options`, or numbers of marks as
     "2, 4"; without one the question stays open. `slips` has what each slip leads to; one that
     practice knows brings its own hint, another one is a hint itself. `way` is how it is found.
-    `frees` names the panel's controls that are let go once it is answered.
+    `frees` names the panel's controls that are let go once it is answered. `by_doing`: only the
+    lesson's own controls can answer it, and no page.
     """
 
     text: str
@@ -63,6 +64,7 @@ class LessonQuestion:
     options: tuple[str, ...] = ()
     dial: Dial | None = None
     frees: tuple[str, ...] = ()
+    by_doing: bool = False
 
     @property
     def words(self) -> str:
@@ -148,8 +150,8 @@ def _lathe(name: str) -> Lathe:
     return next(lathe for key, lathe in LATHES.items() if key.startswith(name))
 
 
-def _open(text: str, answer: str = "") -> LessonQuestion:
-    return LessonQuestion(text, way=answer)
+def _do(text: str, answer: str) -> LessonQuestion:
+    return LessonQuestion(text, way=answer, by_doing=True)
 
 
 def _pick(
@@ -279,13 +281,16 @@ def predictions() -> dict[str, Prediction]:
         f"{travel:.3f} × sin 41°26′, which is less than twice {cross:.4f}",
         frees=("included_angle",),
     )  # fmt: skip
+    # Of another angle: where the panel starts, its picture shows the cross travel.
+    steeper = Angle.parse("23°10′")
+    moved = float(cross_travel(travel, steeper))
     radius = LessonQuestion(
-        f"Now the lathe: Old Grey's cross dial reads radius. Half angle {half.brief()} again, "
+        f"Now the lathe: Old Grey's cross dial reads radius. Half angle {steeper.brief()}, "
         f"travel {travel:.3f} in again. What must that dial show?",
-        cross,
+        moved,
         LENGTH,
-        {slip.RADIUS_AS_DIAMETER: 2 * cross},
-        "the slide moves as far as before, and a radius dial shows just that",
+        {slip.RADIUS_AS_DIAMETER: 2 * moved},
+        f"{travel:.3f} × sin {steeper.brief()}: a radius dial shows just what the slide moves",
     )
     base = _base("20°43′", frees=("lathe",))
     external = _pick(
@@ -386,7 +391,7 @@ def _practice_00() -> tuple[LessonQuestion, ...]:
         {slip.TOLERANCE_NOT_HALVED: 20.0},
         "the tolerance is halved along with the angle",
     )
-    back = _open(
+    back = _do(
         "Save the job, change the angle, and load the job again. What came back?",
         "the angle as you saved it, and everything else with it",
     )
@@ -530,12 +535,12 @@ def _practice_03() -> tuple[LessonQuestion, ...]:
 
 
 def _practice_04() -> tuple[LessonQuestion, ...]:
-    cost = _open(
+    cost = _do(
         "On the bench without the guide, make one pass with a reversal on purpose. What does the "
         "review say it cost?",
         "at most the backlash ÷ (travel × cos α); on this bench some minutes of arc",
     )
-    tries = _open(
+    tries = _do(
         "Start number picks the bench as it was left, each number another way. Set number 28 "
         "without the guide, and prove it in no more than five passes.",
         "the verdict under the buttons ends in “proves it”, and the review finds nothing",

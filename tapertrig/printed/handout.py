@@ -30,7 +30,8 @@ class Stepping:
     one; a place whose values make no picture is None. `here` is where the lesson's own values
     stand: row, place. `drawing` is the still as SVG; `shown` is the drawing that the sliders
     change, another one where the still keeps its answers. `asks` are the questions that come
-    before it. Of fewer than two stops it stands still.
+    before it. Of fewer than two stops it stands still. `only` says what only the lesson can do;
+    `steps` are those a hand takes there, numbered.
     """
 
     number: int
@@ -44,6 +45,31 @@ class Stepping:
     second: str = ""
     at_second: Sequence[str] = ()
     shown: Markup | None = None
+    only: str = ""
+    steps: Sequence[tuple[str, str]] = ()
+
+    @property
+    def course(self) -> tuple[list[str], list[list[str]]]:
+        """Head and rows of a table of what a hand did and what stood there after each step.
+
+        Only of a panel whose slider is the step; what never changes is no column.
+        """
+        if self.label != "Step":
+            return [], []
+        stops = [stop for stop in self.grid[self.here[0]] if stop]
+        read = [{name: shown for name, shown, _mark in stop.words["rows"]} for stop in stops]
+        names = [name for name in read[0] if len({one[name] for one in read}) > 1]
+        rows = [
+            [stop.at, *(one[name] for name in names), stop.words["sentence"].partition(". ")[2]]
+            for stop, one in zip(stops, read, strict=True)
+        ]
+        return ["Step", *(name.partition(" (")[0] for name in names), "What was done"], rows
+
+    @property
+    def told(self) -> Stop:
+        """What answers a still that keeps its answers: at the end where it goes by steps."""
+        last = self.grid[self.here[0]][-1] if self.label == "Step" else None
+        return last or self.first
 
     @property
     def along(self) -> list[str]:
