@@ -268,7 +268,7 @@ class BaseScaleScene(Scene):
         told = "how far out is it?" if hidden else f"out by {error_text(state.error)}"
         part = "" if hidden or out is None else f"diameter out {length_text(abs(out), unit)}"
         if not hidden and state.far_off:
-            part = "another place on the scale"
+            part = "too far out to say more"
         self.put(self.error_words, told, WORDS_X, 1.6, 0, 0)
         self.put(self.part_words, part, WORDS_X, 1.05, 0, 0)
         length = f"over {length_text(state.cone_length, unit)} of cone" if part else ""

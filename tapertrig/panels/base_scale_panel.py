@@ -109,7 +109,7 @@ class BaseScale(LatheList[BaseScaleState]):
             Row("Base must read", state.wanted_reading.brief(), answer=square),
             Row("Base reads", f"{state.reading.brief()}, slide at {state.swing.brief()}"),
             Row("Error of half angle", error_text(state.error)),
-            Row("Diameter out by", effect or "nothing to bore yet"),
+            Row("Diameter out by", effect or "not told so far out: set it nearer"),
             Row("One degree on the rim", degree, answer=False),
             Row("One minute on the rim", minute, answer=False),
         ]

@@ -52,13 +52,18 @@ class Stepping:
     def course(self) -> tuple[list[str], list[list[str]]]:
         """Head and rows of a table of what a hand did and what stood there after each step.
 
-        Only of a panel whose slider is the step; what never changes is no column.
+        Only of a panel whose slider is the step; what never changes, or is no reading, is no column.
         """
         if self.label != "Step":
             return [], []
         stops = [stop for stop in self.grid[self.here[0]] if stop]
         read = [{name: shown for name, shown, _mark in stop.words["rows"]} for stop in stops]
-        names = [name for name in read[0] if len({one[name] for one in read}) > 1]
+        seen = {name: {one[name] for one in read} for name in read[0]}
+        names = [
+            name
+            for name, all_of_it in seen.items()
+            if len(all_of_it) > 1 and any(map(str.isdigit, "".join(all_of_it)))
+        ]
         rows = [
             [stop.at, *(one[name] for name in names), stop.words["sentence"].partition(". ")[2]]
             for stop, one in zip(stops, read, strict=True)
