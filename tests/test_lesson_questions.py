@@ -76,7 +76,8 @@ ANSWERS = {
     ],
     "04": [None, None, None, 90 - HALF],
     "00 from print to setup": [
-        mpmath.mpf("2.4") * sin(deg(41, 26)), mpmath.mpf("2.4") * sin(HALF), 90 - HALF, None,
+        mpmath.mpf("2.4") * sin(deg(41, 26)), mpmath.mpf("2.4") * sin(deg(23, 10)),
+        90 - HALF, None,
     ],
     "01 an angle in all forms": [
         deg(35, 15) / 2, deg(35, 15), 1 / (2 * tan(deg(35, 15) / 2)),
@@ -274,11 +275,12 @@ def test_the_setup_keeps_its_travel_while_something_else_is_asked_about():
     assert rows(panel)["Cross travel"] == "1.5882 in"
     old_grey = next(name for _words, name in panel.controls["lathe"]._options_full
                     if name and name.startswith("Old Grey"))  # fmt: skip
-    panel.set(included_angle="41°26′", lathe=old_grey)
+    panel.set(included_angle="46°20′", lathe=old_grey)
     shown = rows(panel)
     assert shown["Compound travel"] == "2.4000 in"
-    assert shown["Cross dial must show"].startswith("0.8490 in")
-    assert shown["Base reading, by eye"].startswith("69°17′")
+    assert shown["Cross dial must show"].startswith("0.9442 in")
+    panel.set(included_angle="41°26′")
+    assert rows(panel)["Base reading, by eye"].startswith("69°17′")
     panel.set(internal=False)
     assert "towards you" in rows(panel)["Swing"]
 

@@ -254,6 +254,21 @@ def test_every_placement_shows_the_bench_its_dials_names_and_the_indicators_numb
         assert shown.count(number) >= (1 if number in ("0", "40") else 2), number
 
 
+def test_on_a_phone_the_words_of_the_dials_stand_clear_of_the_edge_and_the_machine():
+    """By a few pixels of 390; what a dial shows is the longest where it is below zero."""
+    panel = panels.indicating_bench(seed=7)
+    panel.board.room = "narrow"
+    scene = panel.picture().scene
+    pixels = scene.pixels_per_unit
+    names = [scene.compound_dial.name.label, scene.cross_dial.name.label]
+    told = [scene.compound_words.label, scene.cross_words.label]
+    assert all(label.text.startswith("from zero −0.0") for label in told)
+    for label in (*names, *told):
+        left, _bottom, right, _top = label.box
+        assert right < scene.style.width - 6, label.text
+        assert left > 8.3 * pixels + 4, f"{label.text}: the tailstock ends at 8.3"
+
+
 @pytest.mark.parametrize(
     ("name", "stacks"),
     [

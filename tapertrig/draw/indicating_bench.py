@@ -60,8 +60,12 @@ class IndicatingBenchScene(Scene):
         self.face_name = self.name()
         self.base_words = self.label(role="angle", size="small", free=False, bold=True)
         self.held_words = [self.label(size="small", free=False) for _ in range(2)]
+        # In large words the zero's unit would reach the machine: the rows beside have it.
+        self.dial_x = 12.4 if spare else DIAL_X
         *dials, self.told_y, self.face_y, self.radius, out = SPARE if spare else WIDE
-        self.compound_dial, self.cross_dial = (DialCollar(self, DIAL_X, y, 5.3, 1.0) for y in dials)
+        self.compound_dial, self.cross_dial = (
+            DialCollar(self, self.dial_x, y, 5.3, 1.0) for y in dials
+        )
         self.compound_words = self.label(role="compound", size="small", free=False, bold=True)
         self.cross_words = self.label(role="cross", size="small", free=False, bold=True)
         self._build_face(self.face_y, self.radius, out)
@@ -69,21 +73,21 @@ class IndicatingBenchScene(Scene):
         self.face_words = self.label(size="small", free=False, bold=True)
 
     def _build_face(self, middle: float, radius: float, out: float) -> None:
-        rim = _round(DIAL_X, middle, radius)
+        rim = _round(self.dial_x, middle, radius)
         self.area("paper", rim, moving=False, weight=1.0, clear=True)
         marks = np.arange(FACE_GRADUATIONS)
         turn = np.pi / 2 - 2 * np.pi * marks / FACE_GRADUATIONS
         depth = np.where(marks % 10 == 0, 0.3, np.where(marks % 5 == 0, 0.22, 0.14))
         ends = radius - 0.06 - np.stack([depth, np.zeros_like(turn)])
         gap = np.full_like(turn, np.nan)
-        x = np.column_stack([*(DIAL_X + ends * np.cos(turn)), gap]).ravel()
+        x = np.column_stack([*(self.dial_x + ends * np.cos(turn)), gap]).ravel()
         y = np.column_stack([*(middle + ends * np.sin(turn)), gap]).ravel()
         self.line("ink", x, y, weight=0.45, moving=False, clear=False, zorder=4)
         for mark in range(0, FACE_GRADUATIONS, 10):
             angle = math.pi / 2 - 2 * math.pi * mark / FACE_GRADUATIONS
             number = min(mark, FACE_GRADUATIONS - mark)
             across, up = (radius + out) * math.cos(angle), (radius + out) * math.sin(angle)
-            self.caption(str(number), DIAL_X + across, middle + up)
+            self.caption(str(number), self.dial_x + across, middle + up)
 
     def move(self, state: BenchState) -> None:
         self._move_plan(state)
@@ -142,19 +146,27 @@ class IndicatingBenchScene(Scene):
             what = "diameter" if dial.reads == "diameter" else "travel"
             collar.move(dial, state.dial_shown(name), f"{name} dial: {what}")
             told = f"from zero {length_text(state.dial_read(name), state.conditions.lathe.unit)}"
+            told = told.rpartition(" ")[0] if self.style.spare else told
             self.put(
-                words, "from zero ?" if self.hide_answers else told, DIAL_X, collar.y - 0.62, 0.5, 1
+                words,
+                "from zero ?" if self.hide_answers else told,
+                self.dial_x,
+                collar.y - 0.62,
+                0.5,
+                1,
             )
 
     def _move_needle(self, state: BenchState) -> None:
         turn = math.pi / 2 - 2 * math.pi * needle_graduations(state) / FACE_GRADUATIONS
         reach = np.array([-0.35, self.radius - 0.12])
-        self.needle.set_data(DIAL_X + reach * math.cos(turn), self.face_y + reach * math.sin(turn))
+        self.needle.set_data(
+            self.dial_x + reach * math.cos(turn), self.face_y + reach * math.sin(turn)
+        )
         indicator = state.indicator
         told = indicator.words
         if indicator.value is not None:
             told = "indicator reads ?" if self.hide_answers else f"indicator: {told}"
-        self.put(self.face_words, told, DIAL_X, self.told_y, 0.5, 0)
+        self.put(self.face_words, told, self.dial_x, self.told_y, 0.5, 0)
 
 
 def graduation_words(state: BenchState) -> str:

@@ -259,7 +259,8 @@ class SetupTriangleScene(Scene):
             reading = float(dial.reading(movement))
             what = "diameter" if dial.reads == "diameter" else "travel"
             collar.move(dial, 0.0 if hidden else reading, f"{name}: {what}")
+            middle = DIAL_X - 0.2 if self.style.spare else DIAL_X  # off the edge in large words
             told = dial.words(reading, lathe.unit)
             self.put(
-                words, "how many turns?" if hidden else told, DIAL_X, collar.y - 0.74, 0.5, 1.0
+                words, "how many turns?" if hidden else told, middle, collar.y - 0.74, 0.5, 1.0
             )

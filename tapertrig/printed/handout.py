@@ -52,7 +52,7 @@ class Stepping:
     def course(self) -> tuple[list[str], list[list[str]]]:
         """Head and rows of a table of what a hand did and what stood there after each step.
 
-        Only of a panel whose slider is the step; what never changes, or is no reading, is no column.
+        Only of a panel whose slider is the step; a column is a reading that changes.
         """
         if self.label != "Step":
             return [], []
