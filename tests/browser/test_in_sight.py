@@ -45,7 +45,7 @@ WIDE = """panel => [panel, document.documentElement, panel.closest('.jp-Windowed
     .filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.className)"""
 
 
-CUT = """() => [...document.querySelectorAll('.tapertrig-beside .tapertrig-words')]
+ROWS_CUT = """() => [...document.querySelectorAll('.tapertrig-beside .tapertrig-words')]
     .filter(one => one.scrollHeight > one.clientHeight + 1
         && one.clientHeight < 0.3 * one.closest('.tapertrig-panel').clientHeight)
     .map(one => [one.scrollHeight, one.clientHeight, one.textContent])"""
@@ -101,7 +101,7 @@ def test_so_they_are_at_the_projector(open_lesson, lesson):
     page.locator(".tapertrig-panel").first.wait_for()
     open_folds(page)
     assert out_of_sight(page) == []
-    assert page.evaluate(CUT) == [], "results stand whole under a picture that makes room"
+    assert page.evaluate(ROWS_CUT) == [], "results stand whole under a picture that makes room"
 
 
 @pytest.mark.parametrize("lesson", sampled(LESSONS, ["00", "04"]))
