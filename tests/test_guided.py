@@ -1,6 +1,7 @@
 """The guided setup on the bench: from any start to proven, and what one's own hand may do."""
 
 import random
+import re
 from dataclasses import replace
 
 import pytest
@@ -11,7 +12,7 @@ from tapertrig import Angle, Dial, Lathe, panels
 from tapertrig.bench import Bench, review
 from tapertrig.bench.guided import Guided
 from tapertrig.next_tap import IN_TOLERANCE, NO_TOLERANCE, OUT, PROVES
-from tapertrig.panels.parts.bench_words import step_told, verdict_told
+from tapertrig.panels.parts.bench_words import state_rows, step_told, verdict_told
 from tapertrig.procedure import AXIAL, CROSS, TRAVEL
 
 STARTS = range(1000)
@@ -205,8 +206,34 @@ def test_the_guide_asks_for_what_the_hand_has_to_know():
     assert "type by how much" not in panel.board.notice
     panel.go.click()
     assert "type by how much to swing it, in minutes" in panel.board.notice
-    panel.swing_by.enter("8′51″")
-    assert panel.swing_by.value == pytest.approx(8.85)
+    for text in ("8′51″", "8 51", "8.85"):
+        panel.swing_by.enter(text)
+        assert panel.swing_by.value == pytest.approx(8.85), text
+    panel.swing_by.enter("8 75")
+    assert panel.swing_by.value == pytest.approx(8.85), "75 is no number of seconds"
+    # The dial that the verdict comes from stands in it, and which way it is out.
+    assert re.search(r"cross dial 1\.8\d+ in, .* too large", panel.verdict.value)
+    panel.swing_by.enter("8 51")
+    panel.other_way.click()
+    while panel.guided.step.action.until != TRAVEL:
+        panel.go.click()
+    assert "just press" in panel.told.value
+
+
+def test_alone_each_step_is_told_as_done_by_its_number_and_the_marks_stand_with_it():
+    panel = panels.indicating_bench(seed=27)
+    panel.hand_on.value = "the cross slide's crank"
+    panel.turn_by.enter("2.5")
+    panel.act(panel.hand_on.value, -1)
+    said = panel.board.words["sentence"]
+    assert said.startswith("Step 1. Done: turn the cross handwheel out by 2.5000 in on its dial,")
+    assert "1.2500 in of slide. Witness marks: " in said  # 2.5 on a dial that reads diameter
+    panel.hand_on.value = "the compound's crank"
+    panel.turn_by.enter("3 turns")
+    panel.act(panel.hand_on.value, -1)
+    assert panel.board.words["sentence"].startswith(
+        "Step 2. Done: turn the compound handwheel towards the tailstock by 0.3000 in."
+    )
 
 
 def test_past_45_a_hand_has_carriage_and_blocks_and_the_words_say_their_sum():
@@ -241,3 +268,18 @@ def test_without_the_guide_an_overrun_stops_and_the_review_tells_what_it_cost():
     costs = [value for name, value, _ in panel.board.words["rows"] if "driven past" in name]
     assert len(costs) == 1
     assert "a broken indicator" in costs[0]
+
+
+@pytest.mark.parametrize("internal", [True, False])
+def test_a_dial_counts_from_zero_the_way_a_pass_runs_and_back_is_the_other_side(internal):
+    guided = Guided(Bench.under(replace(bench_start(4), internal=internal, route=CROSS)))
+    while guided.step.action.until != TRAVEL:
+        guided.do()
+    guided.do(guided.step.action.by)
+    rows = {row.name: row.value for row in state_rows(guided.bench.state)}
+    assert float(rows["Compound dial"].split()[0]) > 0
+    assert "back" not in rows["Compound dial"]
+    while guided.bench.passes == () or guided.step.id != "swing":
+        guided.do()
+    rows = {row.name: row.value for row in state_rows(guided.bench.state)}
+    assert rows["Cross dial"].endswith(" back"), "backed off past its zero"

@@ -75,6 +75,7 @@ ANSWERS = {
         mpmath.mpf("1.553"),
     ],
     "04": [None, None, None, 90 - HALF],
+    "04 slips": [None, None, None],
     "00 from print to setup": [
         mpmath.mpf("2.4") * sin(deg(41, 26)), mpmath.mpf("2.4") * sin(deg(23, 10)),
         90 - HALF, None,
@@ -361,3 +362,21 @@ def test_no_lesson_holds_a_loop_or_a_format_string(path):
 def test_the_check_of_cells_would_find_one():
     for source in ("print(*(x for x in y))", "f'{x}'", "'{}'.format(x)", "[x for x in y]"):
         assert is_python_for_the_reader(source)
+
+
+def test_what_a_slip_at_either_end_does_is_what_a_screw_with_slack_does():
+    """A nut in 0.008 of slack, by hand: it moves only where a flank of the thread pushes it."""
+
+    def run(nut, *handwheel):
+        for at in handwheel:
+            nut = min(max(nut, at - 0.008), at)
+        return nut
+
+    much, end, _ = practice("04 slips")
+    assert (much.answer, end.answer) == ("too little", "the first")
+    # Zeroed with the slack out, the second null at 0.9 of slide: past it by 0.05, and back to it.
+    assert run(-0.008, 0.95, 0.9 - 0.008) == pytest.approx(0.9 - 0.008)
+    straight = run(-0.008, 0.9)
+    assert straight == pytest.approx(0.9 - 0.008), "0.9 on the dial where it is not turned back"
+    # Zeroed with half the slack out: the dial counts in the other half, at its zero and for good.
+    assert run(-0.004, 0.9) - -0.004 == pytest.approx(0.9 - 0.004)

@@ -371,6 +371,27 @@ def test_a_slip_that_another_lathe_does_not_allow_gives_way_to_the_practised_han
         panel.close()
 
 
+def test_what_is_not_drawn_is_said_and_no_list_tells_the_slip_by_name_or_place():
+    panel, hidden = WatchItDone(), WatchItDone(hide_answers=True, hand=names.REVERSAL)
+    try:
+        before = None
+        for step in panel.bench.log:
+            told, now = panel.words(step).sentence, replace(step.state, step=0)
+            still = "Already done here: " in told or "Not drawn: " in told
+            # Later a dial may be zeroed where it stands at zero.
+            assert still == (now == before) or step.action.kind.startswith("zero"), told
+            before = now
+        named, numbered = (dict(one.hand.options) for one in (panel, hidden))
+        assert not {*named, *numbered} & set(names.MISTAKES)
+        assert next(iter(named)) == "practised"
+        assert sorted(named.values()) == sorted(numbered.values())
+        assert sum(named[number] == numbered.get(number) for number in named) < 3
+        assert hidden.hand.value == names.REVERSAL
+    finally:
+        panel.close()
+        hidden.close()
+
+
 def test_with_answers_hidden_no_hand_is_named():
     """Neither in the list of hands nor, at the last step, in the review of what was done."""
     panel = WatchItDone(hide_answers=True, hand="hand 4")

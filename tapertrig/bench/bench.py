@@ -92,11 +92,14 @@ def _describe(before: BenchState, action: Action, now: BenchState) -> str:
         name = kind.split()[1]
         moved = now.screw(name).handwheel - before.screw(name).handwheel
         way = {
-            "compound": ("towards the headstock", "back towards the tailstock"),
+            "compound": ("towards the headstock", "towards the tailstock"),
             "cross": ("in", "out"),
         }[name][moved < 0]
         solid = "; it comes up solid at its end" if past_end(before, action) else ""
-        return f"Turn the {name} handwheel {way} by {length_text(abs(moved), unit)}{solid}."
+        by = length_text(abs(moved), unit)
+        if (dial := now.conditions.dial(name)).factor != 1:
+            by = f"{length_text(float(dial.reading(abs(moved))), unit)} on its dial, {by} of slide"
+        return f"Turn the {name} handwheel {way} by {by}{solid}."
     if kind == "swing":
         asked = Angle.from_radians(action.value)
         way = "further" if asked.arc_seconds >= 0 else "back"

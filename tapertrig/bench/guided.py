@@ -14,7 +14,6 @@ from tapertrig.job import Callout, Choices, Job
 from tapertrig.next_tap import PROVES, TURN_MORE_FROM, WORDS, Tap, Target, next_tap
 from tapertrig.procedure import (
     CROSS,
-    FINISH,
     HEADINGS,
     NULL,
     PASS,
@@ -29,6 +28,11 @@ from tapertrig.procedure import (
 CARRIAGE = "carriage"
 # The rest of getting ready moves nothing on the bench and is done before it is handed over.
 _HERE = ("place", "clear")
+# Where the bench's carriage stands when it is handed over.
+_PLACED = (
+    "Bring the carriage to where the start lies",
+    "The carriage stands already where the start of the run, at the witness marks, lies",
+)
 # After these the hands go straight on to the next.
 _STRAIGHT_ON = (
     "start", "lock-carriage", "lift", "blocks-in", "lift-again", "blocks-out", "unlock-carriage",
@@ -84,6 +88,8 @@ class Guided(Hand):
             return " ".join(dict.fromkeys(filter(None, (getattr(one, name) for one in now))))
 
         told = joined("words"), joined("why"), joined("caution")
+        if now[0].id == "place":
+            told = told[0].replace(*_PLACED), *told[1:]
         return replace(now[-1], words=told[0], why=told[1], caution=told[2])
 
     @property
@@ -109,8 +115,8 @@ class Guided(Hand):
     def heading(self) -> str:
         """Where in the setup the present step stands."""
         step, read = self.step, len(self.bench.passes)
-        if step is None or step.phase in (PREPARE, FINISH):
-            return HEADINGS[step.phase] if step else ""
+        if step is None or step.phase == PREPARE:
+            return HEADINGS[PREPARE] if step else ""
         if step.id in ("swing", "tighten"):
             return step.id.capitalize()
         to_read = any(one[-1].action.verb == "read" for one in self.left)
@@ -208,12 +214,10 @@ class Guided(Hand):
 
     def _follows(self, done: Step) -> Iterable[Step]:
         tap, tight = self.tap, self.bench.state.snugged
-        if done.phase == FINISH:
-            return []
         if done.action.verb == "back off" and done.phase != PREPARE and tap:
             enough = tap.chases if tap.room is None else abs(tap.missing) <= tap.room
             if enough and tight:
-                return self.steps.of(FINISH)
+                return []  # clearing away, nothing of which the bench has
             return [self.steps.step("tighten" if enough else "swing")]
         again = self.steps.of(PROVE if tight else PASS)
         return (one for one in again if one.id not in ("swing", "tighten"))

@@ -223,18 +223,19 @@ class _Reviewer:
         if not early and not turned_back:
             return
         effect = self._effect(number, screw, more)
-        lost = length_text(abs(more), self.unit)
+        dial = self.conditions.dial(screw)
+        lost = length_text(float(dial.reading(abs(more))), self.unit)
         if early:
             words = (
                 f"the {screw} screw's backlash was not out when the zero was set at step "
-                f"{zero_step}; {lost} of its handwheel then moved nothing."
+                f"{zero_step}; {lost} on its dial then moved nothing."
             )
             yield _of_line(ZEROED_EARLY, zero_step, line, words, screw, abs(more), effect)
         if turned_back:
             step = self._last_turn(zero_step, number, screw)
             words = (
-                f"at step {step} the {screw} screw was turned back inside its backlash; {lost} of "
-                "its handwheel moved nothing."
+                f"at step {step} the {screw} screw was turned back inside its backlash; {lost} on "
+                "its dial moved nothing."
             )
             yield _of_line(REVERSAL, step, line, words, screw, abs(more), effect)
 
@@ -381,7 +382,7 @@ _WELL_DONE = (
     (REVERSAL, "Both ends come to the same way."),
     (NULL_AT_ONE_END, "Read from null to null."),
     (PAST_REACH, "Travel within reach."),
-    (NOT_PROVED, "Proved after tightening."),
+    (NOT_PROVED, "A pass read after tightening."),
     (OVERRUN, "Tip clear whenever the compound went back or was swung."),
 )
 

@@ -106,10 +106,8 @@ class IndicatingBenchScene(Scene):
         ahead = (state.slide("compound") - conditions.reach("compound") / 2) * scale
         base = post + along * (ahead + POST_AHEAD * self.size)
         self.carriage.move(base, post, along, tip, stem)
-        reads = (
-            "base reads ?" if self.hide_answers else f"base reads about {state.base_read.brief()}"
-        )
-        self.put(self.base_words, reads, 0.15, 0.12, 0, 0)
+        reads = "?" if self.hide_answers else state.base_read.brief()
+        self.put(self.base_words, f"base, to half a degree: {reads}", 0.15, 0.12, 0, 0)
         held = "carriage locked" if state.locked else "carriage loose"
         bolts = "bolts snug" if state.snugged else "bolts eased"
         # Two short lines, so that a steep slide stays clear of them.
@@ -145,16 +143,10 @@ class IndicatingBenchScene(Scene):
             dial = state.conditions.dial(name)
             what = "diameter" if dial.reads == "diameter" else "travel"
             collar.move(dial, state.dial_shown(name), f"{name} dial: {what}")
-            told = f"from zero {length_text(state.dial_read(name), state.conditions.lathe.unit)}"
-            told = told.rpartition(" ")[0] if self.style.spare else told
-            self.put(
-                words,
-                "from zero ?" if self.hide_answers else told,
-                self.dial_x,
-                collar.y - 0.62,
-                0.5,
-                1,
-            )
+            read = "?" if self.hide_answers else dial_words(state, name)
+            told = read if read.endswith("back") else f"from zero {read}"
+            told = told.replace(f" {state.conditions.lathe.unit}", "") if self.style.spare else told
+            self.put(words, told, self.dial_x, collar.y - 0.62, 0.5, 1)
 
     def _move_needle(self, state: BenchState) -> None:
         turn = math.pi / 2 - 2 * math.pi * needle_graduations(state) / FACE_GRADUATIONS
@@ -167,6 +159,12 @@ class IndicatingBenchScene(Scene):
         if indicator.value is not None:
             told = "indicator reads ?" if self.hide_answers else f"indicator: {told}"
         self.put(self.face_words, told, self.dial_x, self.told_y, 0.5, 0)
+
+
+def dial_words(state: BenchState, name: str) -> str:
+    """How far from its zero that dial is read; “back” on the side that a pass does not run to."""
+    read = state.dial_read(name) * (state.conditions.away if name == "compound" else 1)
+    return length_text(abs(read), state.conditions.lathe.unit) + " back" * (read < 0)
 
 
 def graduation_words(state: BenchState) -> str:

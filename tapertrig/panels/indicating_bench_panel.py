@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -90,13 +91,15 @@ class BenchShown:
 
 
 class _Minutes(Quantity["float | None"]):
-    """Minutes of arc, typed as 4.3 or 4′20″."""
+    """Minutes of arc, typed as 4.3, 4′20″ or 4 20."""
 
     def read(self, text: str) -> float:
         """The minutes of a typed text."""
         if any(mark in text for mark in "°′″'\""):
             return Angle.parse(text).minutes
-        return read_number(text, "4.3 or 4′20″")
+        if apart := re.fullmatch(r"\s*(\d+)[ :]+([0-5]?\d)\s*", text):
+            return int(apart[1]) + int(apart[2]) / 60
+        return read_number(text, "4.3, 4′20″ or 4 20")
 
 
 class IndicatingBench(LatheList[BenchShown]):
@@ -276,7 +279,7 @@ class IndicatingBench(LatheList[BenchShown]):
 
     def _swing(self, way: int) -> Angle:
         if not self.swing_by.value:
-            raise ValueError("type by how much to swing it, in minutes: 4.3, or 4′20″")
+            raise ValueError("type by how much to swing it, in minutes: 4.3, 4′20″ or 4 20")
         return Angle.from_arc_seconds(way * 60 * self.swing_by.value)
 
     def do_step(self, way: int = 1) -> None:
@@ -337,14 +340,20 @@ class IndicatingBench(LatheList[BenchShown]):
 
     def read_state(self) -> BenchShown:
         truth = truth_rows(self.bench, review(self.bench)) if self.truth_shown else ()
-        return BenchShown(self.bench.state, self.done or self.bench.log[-1].sentence, tuple(truth))
+        last = self.bench.log[-1]
+        done = self.done or last.sentence
+        if last.number and not self.guide.value:
+            done = f"Step {last.number}. Done: {done[0].lower()}{done[1:]}"
+        return BenchShown(self.bench.state, done, tuple(truth))
 
     def render(self, cause: Control | None = None) -> None:
         """Draw; the guide's step and the verdict stand beside the buttons."""
         self._follow()
         super().render(cause)
         truth = self.last_state.truth if self.last_state else ()
-        self.told.value = step_told(self.guided)
+        step = self.guided.step
+        running = step and step.action.until == TRAVEL and self.bench.passes
+        self.told.value = step_told(self.guided, bool(running and self.turn_by.value))
         self.verdict.value = "" if self.hiding else verdict_told(self.guided, truth)
 
     def scene_state(self, state: BenchShown) -> BenchState:
@@ -353,12 +362,14 @@ class IndicatingBench(LatheList[BenchShown]):
     def words(self, state: BenchShown) -> Words:
         bench = state.state
         wanted = f"Wanted: a half angle of {bench.conditions.half_angle.brief()}."
+        marks = witness_row(self.guided)
+        where = "" if self.guide.value else f" {marks.name}: {marks.value}."
         return Words(
-            f"{state.sentence} {wanted} Indicator: {bench.indicator.words}.",
+            f"{state.sentence}{where} {wanted} Indicator: {bench.indicator.words}.",
             (
                 *state.truth,
                 *state_rows(bench),
-                witness_row(self.guided),
+                marks,
                 *pass_rows(bench),
                 *assumed_rows(bench),
             ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -93,15 +94,24 @@ class WatchItDone(LatheList[Step]):
             self.step.limit(0, len(self.bench.log) - 1)
 
     def _start(self, name: str, value: Any) -> None:
-        if name == "hand" and value in NUMBERED:
-            value = self.hands[NUMBERED.index(value)]
+        if name == "hand":
+            value = dict(self._named_hands(True)).get(value, value)
         super()._start(name, value)
 
+    def _named_hands(self, hidden: bool) -> list[tuple[str, str]]:
+        """The hands of this lathe in no order, by number: a name would tell the slip.
+
+        While answers are hidden the practised one is among them, and the numbers are others.
+        """
+        kept = [] if hidden else [(PRACTISED, PRACTISED)]
+        some = list(self.hands[len(kept) :])
+        random.Random(f"hands {hidden}").shuffle(some)
+        return [*kept, *zip(NUMBERED, some, strict=False)]
+
     def _name_hands(self) -> None:
-        """List the hands of this lathe; while answers are hidden, by number."""
         with self.quiet():
-            hand, named = self.hand.value, NUMBERED if self.hiding else self.hands
-            self.hand.options = list(zip(named, self.hands, strict=False))
+            hand = self.hand.value
+            self.hand.options = self._named_hands(self.hiding)
             self.hand.value = hand if hand in self.hands else PRACTISED
 
     def render(self, cause: Control | None = None) -> None:
@@ -139,9 +149,13 @@ class WatchItDone(LatheList[Step]):
         rows: list[Row] = []
         if state.number == last and not self.hiding:
             rows += truth_rows(self.bench, self.review)
+        still = ""
+        if state.action.kind == "note":  # nothing moves for it
+            before = {one.action.kind for one in self.bench.log[: state.number]}
+            still = "Not drawn: " if "turn cross" in before else "Already done here: "
         rows += (*state_rows(state.state), *pass_rows(state.state), *assumed_rows(state.state))
         return Words(
-            f"Step {state.number} of {last}. {state.sentence}",
+            f"Step {state.number} of {last}. {still}{state.sentence}",
             tuple(rows),
             f"Step {state.number} of {last}. What is being done, and why?",
         )

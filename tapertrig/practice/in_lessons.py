@@ -534,11 +534,35 @@ def _practice_03() -> tuple[LessonQuestion, ...]:
     return _cross("17°", travel), _axial("17°", travel), mistake, line, turned
 
 
+def _slips_04() -> tuple[LessonQuestion, ...]:
+    much = _pick(
+        "The cross screw has 0.008 in of backlash. You go past the null at the second end and turn "
+        "back to it. Does the dial read too much or too little?",
+        *("too little", "too much"),
+        "Turned back, the handwheel goes first and the slide waits: it stands further back.",
+        "on the way back the handwheel turns through the slack before the slide moves",
+    )
+    end = _pick(
+        "You zero the indicator before the slack is out. Which end of the check is now wrong?",
+        *("the first", "the second"),
+        "Come onto the second end the same way, and the slack is out there.",
+        "at the second the slack is out; at the first it was not, and the dial counts it in",
+    )
+    proved = _open(
+        "After the last swing everything agrees. You tighten the bolts and stop there. What have "
+        "you proved?",
+        "nothing: tightening moves things, and only a pass with the bolts tight shows where to",
+    )
+    return much, end, proved
+
+
 def _practice_04() -> tuple[LessonQuestion, ...]:
+    most = 60 * math.degrees(0.008 / (2.6 * math.cos(Angle.parse("20°43′").radians)))
     cost = _do(
         "On the bench without the guide, make one pass with a reversal on purpose. What does the "
         "review say it cost?",
-        "at most the backlash ÷ (travel × cos α); on this bench some minutes of arc",
+        "at most the backlash ÷ (travel × cos α): on this bench, as it comes, 0.008 ÷ (2.600 × "
+        f"cos 20°43′), {most:.0f}′",
     )
     tries = _do(
         "Start number picks the bench as it was left, each number another way. Set number 28 "
@@ -560,6 +584,7 @@ PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
     "02": _practice_02,
     "03": _practice_03,
     "04": _practice_04,
+    "04 slips": _slips_04,
 }
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Callable
 
 import pytest
 from panels_seen import PanelSeen
+from playwright.sync_api import Locator, expect
 
 pytestmark = pytest.mark.browser
 
@@ -44,18 +46,28 @@ class BenchSeen(PanelSeen):
         return self.root.get_by_role("button", name=name, exact=True)
 
     def act(self, button: object) -> None:
-        """Press a button that has the focus, or is tabbed to, and wait for what it does."""
-        before = self.turn
+        """Press a button that has the focus, or is tabbed to, and wait for the next step.
+
+        Not for another picture: one is drawn for a new width of the page too, and the words of
+        the step come after theirs.
+        """
+        before = self.told
         self.to(button)
         self.key("Enter")
-        self.wait_turn(before)
+        self.wait_other(lambda: self.told, before)
 
-    def wait_turn(self, before: str) -> None:
-        """Wait for another picture than that one."""
+    def wait_other(self, said: Callable[[], str], before: str) -> None:
+        """Wait until it says something else than before."""
         end = time.monotonic() + SECONDS
-        while self.turn == before:
+        while said() == before:
             assert time.monotonic() < end, f"nothing happened: {self.notice}"
             time.sleep(0.02)
+
+    def show_truth(self) -> dict[str, str]:
+        """Press for the truth; the rows once it stands among them."""
+        self.press("Show the truth")
+        self.root.locator(".tapertrig-words dl > div", has_text="True half angle").wait_for()
+        return self.rows()
 
     def say(self, name: str, text: str) -> None:
         """Type into an entry."""
@@ -64,26 +76,22 @@ class BenchSeen(PanelSeen):
             self.key(letter)
 
     @property
-    def turn(self) -> str:
-        return self.root.locator(".tapertrig-board").get_attribute("data-turn")
-
-    @property
     def told(self) -> str:
         return self.root.locator(".tapertrig-step-now").inner_text()
 
     @property
-    def verdict(self) -> str:
-        return self.root.locator(".tapertrig-step:not(.tapertrig-step-now)").inner_text()
+    def verdict(self) -> Locator:
+        return self.root.locator(".tapertrig-step:not(.tapertrig-step-now)")
 
 
 def test_a_newcomer_sets_it_by_the_panels_own_words_in_sixty_keys(open_lesson):
     page = open_lesson("04", width=1366, height=768)
     bench = BenchSeen(page, GUIDED)
     step = bench.root.locator(".tapertrig-buttons:visible button").first
+    first = bench.told
     step.click()  # a hand's first click brings the focus here
     bench.keys += 1
-    page.wait_for_function("e => e.textContent.includes('Back the cross')", arg=bench.root.locator(
-        ".tapertrig-step-now").element_handle())  # fmt: skip
+    bench.wait_other(lambda: bench.told, first)
     said = False
     while not (told := bench.told).startswith("Set, and proven"):
         press = step
@@ -98,11 +106,9 @@ def test_a_newcomer_sets_it_by_the_panels_own_words_in_sixty_keys(open_lesson):
                 press = bench.button("Swing back towards parallel")
         bench.act(press)
         assert bench.keys <= MOST_KEYS, told
-    assert "proves it" in bench.verdict
-    assert "It proves the slide, not the part." in bench.verdict
-    bench.press("Show the truth")
-    bench.settle()
-    rows = bench.rows()
+    expect(bench.verdict).to_contain_text("proves it")
+    expect(bench.verdict).to_contain_text("It proves the slide, not the part.")
+    rows = bench.show_truth()
     assert float(re.match(r"[\d.]+", rows["Error"])[0]) < 6, rows["Error"]
     assert not [name for name in rows if name.startswith("Step")], rows
     # Verdict and review stand on the screen with the button that called them.
@@ -124,9 +130,9 @@ def test_alone_a_reversal_is_named_and_what_it_cost(open_lesson):
         if by:
             bench.entry(TURN_BY).fill(by)
         for name in presses:
-            before = bench.turn
+            before = bench.sentence
             bench.press(name)
-            bench.wait_turn(before)
+            bench.wait_other(lambda: bench.sentence, before)
 
     def marks() -> str:
         return bench.rows()["Witness marks"]
@@ -146,10 +152,8 @@ def test_alone_a_reversal_is_named_and_what_it_cost(open_lesson):
     hand("the cross slide's crank", "In", by=".02")
     hand("the cross slide's crank", "Out", by=".02")
     hand("needle and dials", "Read")
-    assert "Pass 1" in bench.verdict
-    bench.press("Show the truth")
-    bench.settle()
-    rows = bench.rows()
+    expect(bench.verdict).to_contain_text("Pass 1")
+    rows = bench.show_truth()
     blamed = [name for name in rows if "reversal inside the backlash" in name]
     assert blamed, rows
     assert "reads" in rows[blamed[0]]

@@ -10,9 +10,11 @@ from tapertrig import demo
 from tapertrig.angle import Angle
 from tapertrig.bench import Bench, BenchState, Pass, Review, angle_words
 from tapertrig.bench.guided import Guided
-from tapertrig.draw.indicating_bench import graduation_words
+from tapertrig.draw.indicating_bench import dial_words, graduation_words
 from tapertrig.lathe import in_unit, length_text
+from tapertrig.next_tap import angle_said
 from tapertrig.panels.parts.board import Row
+from tapertrig.procedure import FINISH
 
 PART_LENGTH = demo.callout().length or 0.0  # inches
 
@@ -20,10 +22,10 @@ PART_LENGTH = demo.callout().length or 0.0  # inches
 def state_rows(state: BenchState) -> Iterator[Row]:
     """The dials, the indicator and what is held, as a person reads them."""
     unit = state.conditions.lathe.unit
-    yield Row("Compound dial", length_text(state.dial_read("compound"), unit))
-    yield Row("Cross dial", length_text(state.dial_read("cross"), unit))
+    yield Row("Compound dial", dial_words(state, "compound"))
+    yield Row("Cross dial", dial_words(state, "cross"))
     yield Row(f"Indicator ({graduation_words(state)} a graduation)", state.indicator.words)
-    yield Row("Base reads about", state.base_read.brief())
+    yield Row("Base, to half a degree", state.base_read.brief())
     if state.stack:
         yield Row("Gauge blocks", length_text(state.stack, unit), answer=False)
         if state.indicator.value is not None:  # let out where the gap is the larger
@@ -65,15 +67,25 @@ def _pass_words(line: Pass, state: BenchState) -> str:
     return f"{read} → {line.implied.dms()}; swing {angle_words(abs(needed))} {way}{proving}"
 
 
-def step_told(guided: Guided) -> str:
-    """The present step as HTML: what to do, why, the caution, what is then seen."""
+def step_told(guided: Guided, typed: bool = False) -> str:
+    """The present step as HTML: what to do, why, the caution, what is then seen.
+
+    `typed` tells that the travel of an earlier pass stands in its entry.
+    """
     step = guided.step
     if step is None:
         if guided.proven:
-            return "<p><b>Set, and proven.</b> Show the truth, or start again.</p>"
+            (away,) = guided.steps.of(FINISH)
+            return (
+                "<p><b>Set, and proven.</b> Show the truth, or start again.</p>"
+                f"<p><i>At the machine now:</i> {escape(away.words)}</p>"
+                f"<p>⚠ {escape(away.caution)}</p>"
+            )
         tap = guided.tap
         return f"<p><b>Not proven.</b> {' '.join((tap.next, *tap.minded)) if tap else ''}</p>"
     told = f"<p><b>{escape(guided.heading)}.</b> {escape(step.words)}</p>"
+    if typed:
+        told += "<p>The travel of the last pass stands there: just press.</p>"
     if step.why:
         told += f"<p><i>Why:</i> {escape(step.why)}</p>"
     if step.caution:
@@ -86,7 +98,13 @@ def verdict_told(guided: Guided, truth: Sequence[Row] = ()) -> str:
     tap, read = guided.tap, guided.bench.passes
     told = f"<b>Pass {len(read)}:</b> " if read else ""
     if tap:
-        told += f"half angle now {tap.now}, missing {tap.swing}: <b>{tap.standing}</b>. "
+        line, unit = read[-1], guided.conditions.lathe.unit
+        out = f", {angle_said(tap.missing)} too {'small' if tap.missing > 0 else 'large'}"
+        other, what = abs(line.cross_reading), "cross dial"
+        if line.axial is not None:
+            other, what = line.axial, "stack and needle"
+        told += f"{what} {length_text(other, unit)}, so the half angle is now {tap.now}"
+        told += f"{out * bool(tap.way)}: <b>{tap.standing}</b>. "
         told += guided.set_to
     elif read:
         told += "the readings make no triangle: look at the turns, and pass once more."
@@ -119,7 +137,7 @@ def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
     # One line for a mistake, however often it was made: the review is to fit a screen.
     for mistake in review.mistakes:
         first, *more = (one for one in review.findings if one.mistake == mistake)
-        often = f" So {len(more)} times more." if more else ""
+        often = f" The same {len(more)} more time{'s' * (len(more) > 1)}." if more else ""
         words = f"{first.sentence}{often} {first.remedy}"
         yield Row(f"Step {first.step}: {mistake}", words, False, "warning")
     for words in review.remarks:
