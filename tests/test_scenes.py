@@ -262,7 +262,7 @@ def test_on_a_phone_the_words_of_the_dials_stand_clear_of_the_edge_and_the_machi
     pixels = scene.pixels_per_unit
     names = [scene.compound_dial.name.label, scene.cross_dial.name.label]
     told = [scene.compound_words.label, scene.cross_words.label]
-    assert all(label.text.startswith("from zero −0.0") for label in told)
+    assert all("0.0" in label.text for label in told)
     for label in (*names, *told):
         left, _bottom, right, _top = label.box
         assert right < scene.style.width - 6, label.text

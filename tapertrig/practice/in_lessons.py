@@ -548,10 +548,12 @@ def _slips_04() -> tuple[LessonQuestion, ...]:
         "Come onto the second end the same way, and the slack is out there.",
         "at the second the slack is out; at the first it was not, and the dial counts it in",
     )
-    proved = _open(
+    proved = _pick(
         "After the last swing everything agrees. You tighten the bolts and stop there. What have "
         "you proved?",
-        "nothing: tightening moves things, and only a pass with the bolts tight shows where to",
+        *("nothing", "the half angle"),
+        "Tightening moves things: what was read before it holds no more.",
+        "only a pass with the bolts tight shows where the slide stands",
     )
     return much, end, proved
 
