@@ -106,8 +106,12 @@ class IndicatingBenchScene(Scene):
         ahead = (state.slide("compound") - conditions.reach("compound") / 2) * scale
         base = post + along * (ahead + POST_AHEAD * self.size)
         self.carriage.move(base, post, along, tip, stem)
-        reads = "?" if self.hide_answers else f"about {state.base_read.brief()}"
-        self.put(self.base_words, f"base reads {reads}", 0.15, 0.12, 0, 0)
+        reads = "?" if self.hide_answers else state.base_read.brief()
+        # In large words the cross slide's handle, drawn far out, would stand on the long ones.
+        said = (
+            "base ≈" if self.style.name == "projector" else "base reads" + " about" * (reads != "?")
+        )
+        self.put(self.base_words, f"{said} {reads}", 0.15, 0.12, 0, 0)
         held = "carriage locked" if state.locked else "carriage loose"
         bolts = "bolts snug" if state.snugged else "bolts eased"
         # Two short lines, so that a steep slide stays clear of them.
