@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from tapertrig.angle import Angle
 from tapertrig.budget.slide_angle import AngleBudget, proving_room
-
-if TYPE_CHECKING:
-    from tapertrig.angle import Angle
-    from tapertrig.job import Job, Pass
+from tapertrig.job import Job, Pass
 
 RESTS_ON = (
     "How sure the check is rests on typical figures, not measured on this lathe: half a line of "
