@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from tapertrig.angle import Angle
 from tapertrig.boring import tool_height_effect
-from tapertrig.budget.rows import ANGLE, GIVEN, WARMTH, Budget, Source, Summed
+from tapertrig.budget.rows import ANGLE, GIVEN, LENGTH, WARMTH, Budget, Source, Summed
 from tapertrig.cone import Cone
 from tapertrig.limits import finite, not_negative, of_kind, where_given
 
@@ -63,10 +63,10 @@ def part_angle(slide: Summed, cone: Cone, cutting: Cutting) -> Budget:
     per = cosine / length
     face, far = cone.face_diameter, float(cone.diameter_at(length))
     height = cutting.tool_height or 0.0
-    turned = abs(tool_height_effect(cone, height).angle_error)
+    turned = abs(tool_height_effect(cone, height).angle_error) if height else 0.0
     warm = cosine**2 * (cutting.expansion or 0.0) * (face + far) / 2 / (2 * length)
 
-    def row(name: str, limit: float | None, by: float, group: str, kind: str = "length") -> Source:
+    def row(name: str, limit: float | None, by: float, group: str, kind: str = LENGTH) -> Source:
         return Source(name, limit or 0.0, by, kind, cutting.origin, group=group)
 
     tilted = cutting.warmth if cutting.expansion else 0.0

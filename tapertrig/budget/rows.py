@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from html import escape
 from typing import NamedTuple
 
@@ -105,7 +106,7 @@ class Summed:
         """The rows."""
         raise NotImplementedError
 
-    @property
+    @cached_property
     def standard_uncertainty(self) -> float:
         """Combined standard uncertainty: the root of the sum of squares (JCGM 100, 5.1.2)."""
         return math.hypot(*(row.effect for row in self.sources))
@@ -116,12 +117,12 @@ class Summed:
         below = sum(row.effect**4 / row.degrees_of_freedom for row in self.sources)
         return self.standard_uncertainty**4 / below if below else math.inf
 
-    @property
+    @cached_property
     def factor(self) -> float:
         """The k of U = k u for 95 %: 2, or Student's t where larger, each row by its own."""
         return of_parts(coverage_factor, self._leaves())
 
-    @property
+    @cached_property
     def guard_factor(self) -> float:
         """The g/u of the guard band: 1.65 or the one-sided t, each row by its own."""
         return of_parts(guard_factor, self._leaves())
@@ -138,7 +139,7 @@ class Summed:
         """Expanded uncertainty U = k u, 95 %."""
         return self.factor * self.standard_uncertainty
 
-    @property
+    @cached_property
     def contributions(self) -> tuple[Contribution, ...]:
         """What each row adds, in their order; the shares of variance add up to one."""
         variance = self.standard_uncertainty**2 or 1.0
@@ -154,7 +155,7 @@ class Summed:
             for row in self.sources
         )
 
-    @property
+    @cached_property
     def groups(self) -> tuple[Group, ...]:
         """The rows gathered by what would make them smaller, in a fixed order."""
         variance = self.standard_uncertainty**2 or 1.0

@@ -161,6 +161,7 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
     listed: list[Any] = []
     for number, panel in enumerate(made, 1):
         title = panel.title or type(panel).__name__
+        steps = panel.steps_to_read()
         stepping.append(
             _stepping(
                 Stepping(
@@ -170,13 +171,13 @@ def _panels(lesson: Lesson, kinds: Sequence[str], sources: Sequence[str]) -> lis
                     _svg(panel),
                     asks=tuple(one.question for one in panel.asked),
                     only=panel.only_in_lesson,
-                    steps=() if panel.steps_to_read() in listed else panel.steps_to_read(),
+                    steps=() if steps in listed else steps,
                 ),
                 panel,
                 partial(_made, lines[panel], names, True),
             )
         )
-        listed.append(panel.steps_to_read())
+        listed.append(steps)
     # A second slider is given up first where it takes most.
     for one in sorted(stepping, key=lambda one: -len(one.packed) if one.grid else 0):
         if sum(len(each.packed) for each in stepping if each.grid) > MOST_BYTES - KEPT_FOR_PROSE:

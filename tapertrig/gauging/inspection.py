@@ -41,7 +41,7 @@ from tapertrig.gauging.balls import (
 from tapertrig.gauging.rolls import face_diameter_from_rolls, half_angle_from_rolls, roll_contact
 from tapertrig.job import METHODS, Callout, Gauge, Instrument, Job, Readings, Scatter
 from tapertrig.lathe import in_unit, places_written
-from tapertrig.limits import InfiniteToo, Number, finite, whole
+from tapertrig.limits import InfiniteToo, Number, finite
 from tapertrig.uncertainty import Contribution, Input, Propagated, propagate, student_t
 
 NO_LIMIT = "no limit given"
@@ -819,7 +819,7 @@ def inspections(job: Job, cone: int) -> tuple[Inspection, ...]:
     Those that somebody has confirmed as of this print and nobody has struck out. One ball takes
     the half angle that the latest two balls or rolls proved.
     """
-    callout = job.callouts[whole("cone", cone, 0, len(job.callouts) - 1, 0)]
+    callout = job.asked(cone)
     name = _cone_name(job, cone)
     ours = [
         one
@@ -877,7 +877,7 @@ def findings_from(
     job: Job, cone: int, made: tuple[Inspection, ...], why: str = ""
 ) -> tuple[Finding, ...]:
     """The findings of one cone from its inspections; `why` is what to say where none counts."""
-    callout, told = job.callouts[whole("cone", cone, 0, len(job.callouts) - 1, 0)], []
+    callout, told = job.asked(cone), []
     for place, requirement in enumerate(REQUIREMENTS):
         found = [one.findings()[place] for one in made]
         measured = next((one for one in found if one.verdict != NOT_MEASURED), None)
