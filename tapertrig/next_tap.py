@@ -211,10 +211,10 @@ class Target:
 
     def room(self, compound_travel: float) -> float | None:
         """How far from the aim a half angle is proven, arc-seconds; None where none is."""
-        if self.tolerance is None:
+        u = self.uncertainty(compound_travel)
+        if self.tolerance is None or self.tolerance < self.coverage * u:
             return None
-        left = self.tolerance - self.guard * self.uncertainty(compound_travel)
-        return left if left > 0 else None
+        return self.tolerance - self.guard * u
 
 
 @dataclass(frozen=True)

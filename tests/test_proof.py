@@ -30,6 +30,9 @@ def job(angle="20°43'", tolerance="0°06'", unit="in", **changes):
 def written_out(plan):
     """T − 1.65 u in radians, term by term: JCGM 100 with the sensitivities of trade.
 
+    Where T is less than U = 2 u nothing is proven: a normal error of that u stays within less
+    than ±2 u for no more than 95 %, wherever the slide reads (tables of the normal distribution).
+
     Two readings of each dial, rectangular of half a line; two screws, rectangular, .0003 of the
     travel; two nulls, normal; datum 20″ rectangular; snugging up 30″ triangular. Axial: two
     readings of the needle, rectangular, instead of the cross dial's.
@@ -52,7 +55,8 @@ def written_out(plan):
         + (20 * SECOND) ** 2 / 3
         + (30 * SECOND) ** 2 / 6
     )
-    return plan.half_angle_tolerance.radians - 1.65 * math.sqrt(variance)
+    tolerance, u = plan.half_angle_tolerance.radians, math.sqrt(variance)
+    return tolerance - 1.65 * u if tolerance >= 2 * u else -1.0
 
 
 def passed(a_job, radians, bolts="tight"):

@@ -369,7 +369,11 @@ def proving_window(
 
 
 def proving_room(budget: Summed, tolerance: Angle) -> Angle | None:
-    """How far a half angle may read from the one wanted and be proven, T − 1.65 u; None if none."""
-    guard = budget.guard_factor * budget.standard_uncertainty
-    left = Angle.from_radians(tolerance.radians - guard)
-    return left if left.arc_seconds > 0 else None
+    """How far a half angle may read from the one wanted and be proven, T − 1.65 u; None if none.
+
+    None is where T is less than U: there even the middle is not within ±T for 95 %.
+    """
+    u = budget.standard_uncertainty
+    if tolerance.radians < budget.factor * u:
+        return None
+    return Angle.from_radians(tolerance.radians - budget.guard_factor * u)

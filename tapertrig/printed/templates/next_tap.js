@@ -55,8 +55,7 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   const spread = Math.sqrt(target.per_travel / travel / travel + target.fixed);
   const u = spread * ARC_SECONDS_PER_RADIAN;
   const doubt = target.coverage * u;
-  const left = within === null ? 0 : within - target.guard * u;
-  const room = left > 0 ? left : null;
+  const room = within !== null && within >= doubt ? within - target.guard * u : null;
   const arc = (seconds) =>
     target.base_radius === null ? null : (target.base_radius * seconds) / ARC_SECONDS_PER_RADIAN;
   const atRim = (length) => {
