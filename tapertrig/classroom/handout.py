@@ -30,10 +30,13 @@ MOST_BYTES = 500_000
 KEPT_FOR_PROSE = 80_000
 # What a lesson says of its own controls, and what its handout says there.
 SAID_HERE = {
+    "Write the other answers and press Enter. *Show me* tells each.": "Write the other answers "
+    "down. They fold out below each question on a screen, and stand at the end on paper.",
     "Write each answer and press Enter. *Show me* tells it.": "Write each answer down. The "
     "answers fold out below each question on a screen, and stand at the end on paper.",
     "Press *Forward* and look": "Move the slider (on paper, read the table) and look",
-    "At the end, pick a careless hand": "In the lesson, pick a careless hand at the end",
+    "At the end, pick one of the numbered hands from the list": "In the lesson, pick one of the "
+    "numbered hands from the list at the end",
     "The step stands beside the picture, and why. Read it, find the parts in the picture, and "
     "press its button. Look at the dials and the needle after each press.": "In the lesson the "
     "step stands beside the picture, and why, with its button. Here the steps are listed below "

@@ -40,6 +40,7 @@ class Keys:
         one.scroll_into_view_if_needed()
         one.click()
         self.page.keyboard.press("Escape")  # a list that the click has opened
+        self.page.keyboard.press("Control+A")  # what is typed takes the place of what stands there
 
     def to(self, name: str, back: bool = False) -> None:
         """Tab, or back, until it stands there."""

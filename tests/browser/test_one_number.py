@@ -69,7 +69,7 @@ def test_own_angle_and_travel_on_a_lathe_of_the_book_is_three_entries(open_lesso
             page.keyboard.press(key)
     reading = 2 * 3.125 * math.sin(math.radians(17 + 25 / 60))
     told = f"7 turns, then {reading - 7 * 0.25:.4f}".replace(" 0.", " .")
-    panel.root.get_by_text(told).wait_for()
+    panel.root.get_by_role("definition").filter(has_text=told).wait_for()
     assert f"the cross dial shows {reading:.4f} in." in panel.sentence
     counted = page.evaluate("counted")
     print(f"one number: {counted['keys']} keys, {counted['clicks']} clicks")

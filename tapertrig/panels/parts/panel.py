@@ -123,6 +123,10 @@ class Panel(ipywidgets.Box, Generic[State]):
         }
         made = ["unit", *(set(vars(self)) - before)]
         self.unit_switch = choice("Unit", UNITS, self.unit)
+        self.style_switch = switch(
+            "Projector style", style_named(style_at_start(style)).name == "projector"
+        )
+        self.answers_switch = switch("Hide answers", hide_answers or bool(asks and asks.hides))
         self.put(start)
         self.board = Board(self.title)
         self.board.handled = {
@@ -135,10 +139,6 @@ class Panel(ipywidgets.Box, Generic[State]):
         self._blamed: Quantity[Any] | None = None
         self._shown_as = "", False, ""
         self._pictures: dict[str, Drawing] = {}
-        self.style_switch = switch(
-            "Projector style", style_named(style_at_start(style)).name == "projector"
-        )
-        self.answers_switch = switch("Hide answers", hide_answers or bool(asks and asks.hides))
         self.asked = asked(asks.questions, self.let_go) if asks else []
         self.switches = (self.unit_switch, self.answers_switch, self.style_switch)
         for control in (*self.controls.values(), *self.switches):

@@ -18,12 +18,15 @@ function sightOf(el, seen, above) {
     if (!room || !wide) return;
     const least = root.classList.contains("tapertrig-projector") ? BESIDE_LARGE : BESIDE;
     root.style.setProperty("--tapertrig-room", `${room - 10}px`);
+    // A style sheet's :has() in this place leaves pictures of some browsers unpainted.
+    const projected = document.querySelector(".tapertrig-panel.tapertrig-projector");
+    document.documentElement.classList.toggle("tapertrig-projected", Boolean(projected));
     const low = wide < least && room < LOW && wide >= BESIDE / 2;
     root.classList.toggle("tapertrig-low", low);
     root.classList.toggle("tapertrig-beside", wide >= least || low);
     // An answer makes the panel higher, and would stand below the window's edge.
-    const beside = root.classList.contains("tapertrig-beside");
-    if (beside && root.contains(document.activeElement)) look(document.activeElement);
+    const asked = root.querySelector(".tapertrig-asking:focus-within");
+    if (asked && root.classList.contains("tapertrig-beside")) look(asked);
   };
   const look = (target) => {
     if (root.classList.contains("tapertrig-presenting")) return;
