@@ -63,6 +63,8 @@ class Presented(PanelSeen):
     def leave(self) -> None:
         self.page.keyboard.press("Escape")
         self.page.locator(".tapertrig-presenting").wait_for(state="detached")
+        # The browser leaves after the panel has; asked again meanwhile it would refuse.
+        self.page.wait_for_function("() => !document.fullscreenElement")
 
     def key(self, key: str) -> str:
         self.page.keyboard.press(key)
