@@ -14,6 +14,7 @@ from scipy import stats
 from uncertainties import umath
 
 from tapertrig import Angle, Cone
+from tapertrig.budget.rows import LENGTH, Budget, Source
 from tapertrig.gauging import ball_height, ball_rest, findings, headline, over_rolls
 from tapertrig.gauging.inspection import (
     Finding,
@@ -153,10 +154,10 @@ def test_u_of_repeats_alone_is_the_t_interval_of_scipy():
         face_limit=0.0,
     ).findings()
     low, high = stats.t.interval(0.95, 2, np.mean(few), stats.sem(few))
-    assert finding.degrees_of_freedom == pytest.approx(2, rel=1e-6)
+    assert finding.budget.degrees_of_freedom == pytest.approx(2, rel=1e-6)
     assert finding.expanded == pytest.approx((high - low) / 2 * SEAT.taper, rel=1e-6)
     assert finding.factor_words == "k = 4.30 by Student's t"
-    assert finding.guard_factor == pytest.approx(stats.t.ppf(0.95, 2), rel=1e-6)
+    assert finding.budget.guard_factor == pytest.approx(stats.t.ppf(0.95, 2), rel=1e-6)
 
 
 def by_library(inspection):
@@ -208,14 +209,16 @@ def test_effective_degrees_of_freedom(method):
     # Two rows of repeats are one scatter, with the degrees of freedom of both.
     known = sum(len(row) - 1 for row in inspection.readings.rows)
     for finding in measured(inspection):
-        effects = {c.name: c.effect for c in finding.contributions}
+        effects = {c.name: c.effect for c in finding.budget.contributions}
         u, rest = finding.standard_uncertainty, 0.0
         one = effects["scatter of a reading" if method != "one ball" else "height, repeats"]
         rest = u * u - one * one
-        assert finding.degrees_of_freedom == pytest.approx(u**4 / (one**4 / known))
+        assert finding.budget.degrees_of_freedom == pytest.approx(u**4 / (one**4 / known))
         two_sided, one_sided = (max(2, stats.t.ppf(0.975, known)), stats.t.ppf(0.95, known))
-        assert finding.factor == pytest.approx(math.sqrt(two_sided**2 * one**2 + 4 * rest) / u)
-        assert finding.guard_factor == pytest.approx(
+        assert finding.budget.factor == pytest.approx(
+            math.sqrt(two_sided**2 * one**2 + 4 * rest) / u
+        )
+        assert finding.budget.guard_factor == pytest.approx(
             math.sqrt(one_sided**2 * one**2 + 1.65**2 * rest) / u
         )
 
@@ -226,11 +229,11 @@ def test_two_rows_of_repeats_are_one_scatter():
     variances = [np.var(row, ddof=1) for row in rows]
     weights = [len(row) - 1 for row in rows]
     for finding in two_balls().findings():
-        part = finding.contributions[0]
+        part = finding.budget.contributions[0]
         assert part.name == "scatter of a reading"
         assert part.standard_uncertainty**2 == pytest.approx(np.average(variances, weights=weights))
         assert part.degrees_of_freedom == sum(weights)
-        assert sum(c.share for c in finding.contributions) == pytest.approx(1)
+        assert sum(c.share for c in finding.budget.contributions) == pytest.approx(1)
 
 
 @pytest.mark.parametrize("method", list(INSPECTIONS))
@@ -431,18 +434,18 @@ def test_one_reading_without_a_stated_scatter_proves_nothing():
     known, _ = one_ball(scatter=stated_scatter, **once).findings()
     assert known.verdict == "conforms"
     # The stated scatter takes the place of s of the repeats, with its degrees of freedom.
-    parts = {c.name: c for c in known.contributions}
+    parts = {c.name: c for c in known.budget.contributions}
     assert parts["scatter of a reading"].standard_uncertainty == 0.0002
     wanted = known.standard_uncertainty**4 / (parts["scatter of a reading"].effect ** 4 / 9)
-    assert known.degrees_of_freedom == pytest.approx(wanted)
+    assert known.budget.degrees_of_freedom == pytest.approx(wanted)
 
 
 def test_one_scatter_used_for_both_balls_is_one_input():
     rows = tuple((float(ball_height(MADE, ball)),) for ball in (1.375, 1.0625))
     made = two_balls(rows=rows, scatter=Scatter(0.0004, 6, "both balls, seven readings, pooled"))
     for finding in made.findings():
-        assert sum(c.name == "scatter of a reading" for c in finding.contributions) == 1
-        assert sum(c.share for c in finding.contributions) == pytest.approx(1)
+        assert sum(c.name == "scatter of a reading" for c in finding.budget.contributions) == 1
+        assert sum(c.share for c in finding.budget.contributions) == pytest.approx(1)
         parts = [c.effect for c in made.contributions(finding.requirement)]
         assert finding.standard_uncertainty == pytest.approx(math.hypot(*parts))
         # Welch–Satterthwaite: the two effects together are one term, (a² + b²)²/ν, which is more
@@ -452,7 +455,7 @@ def test_one_scatter_used_for_both_balls_is_one_input():
         )
         one = finding.standard_uncertainty**4 / ((a * a + b * b) ** 2 / 6)
         two = finding.standard_uncertainty**4 / (a**4 / 6 + b**4 / 6)
-        assert finding.degrees_of_freedom == pytest.approx(one)
+        assert finding.budget.degrees_of_freedom == pytest.approx(one)
         assert one < two
 
 
@@ -485,7 +488,7 @@ def test_where_the_half_angle_for_one_ball_comes_from():
     face, angle = findings(both)
     assert [face.verdict, angle.verdict] == ["conforms", "conforms"]
     assert face.readings.identity == by_print.readings.identity
-    used = next(c for c in face.contributions if c.name == "half angle")
+    used = next(c for c in face.budget.contributions if c.name == "half angle")
     assert used.standard_uncertainty == pytest.approx(angle.standard_uncertainty)
 
 
@@ -553,16 +556,15 @@ def test_an_outlier_gives_no_verdict_until_somebody_says_what_it_is():
 
 
 def test_result_in_words():
-    finding = Finding(
-        0, "face diameter", "no limit given", "", "in", value=1.418123,
-        standard_uncertainty=0.00020001,
-    )  # fmt: skip
+    of = Budget("face diameter", (Source("all", 0.00020001, 1.0, distribution="normal"),), LENGTH)
+    finding = Finding(0, "face diameter", "no limit given", "", "in", value=1.418123, budget=of)
     assert finding.result("in") == "1.41812 ± 0.00041 in (k = 2)"
     # × 25.4: 36.0203 mm and 0.0101606 mm, two figures, up.
     assert finding.result("mm") == "36.020 ± 0.011 mm (k = 2)"
+    few = Source("all", 0.0001, 1.0, distribution="normal", degrees_of_freedom=9)
     angle = Finding(
         0, "half angle", "no limit given", "", "in", value=Angle.parse("20°43′").radians,
-        standard_uncertainty=0.0001, degrees_of_freedom=9,
+        budget=Budget("half angle", (few,)),
     )  # fmt: skip
     # t(95 %, 9) = 2.262, so U = 0.0002262 rad = 46.7″, rounded up.
     words = "20°43′00″ ± 0°00′47″ (k = 2.26 by Student's t)"

@@ -55,7 +55,7 @@ def test_it_aims_at_the_middle_of_what_can_be_proven_and_not_at_a_limit():
     aim = aim_at_size(job, "in")
     assert aim.measured == pytest.approx(1.18)
     found = findings(job)[0]
-    guard = found.guard_factor * found.standard_uncertainty
+    guard = found.budget.guard_factor * found.standard_uncertainty
     low, high = 1.199 + guard, 1.204 - guard
     assert aim.size == pytest.approx((low + high) / 2)
     told = [float(each) for each in re.findall(r"\d\.\d+", aim.words)]

@@ -8,16 +8,16 @@ input named.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import NormalDist
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from tapertrig.angle import Angle
-from tapertrig.budget.rows import ANGLE, GIVEN, LENGTH, NUMBER, WARMTH, Budget, Source
+from tapertrig.budget.rows import ANGLE, LENGTH, NUMBER, WARMTH, Budget, Source
 from tapertrig.cone import Cone
 from tapertrig.decision import (
     CONFORMS,
@@ -26,9 +26,7 @@ from tapertrig.decision import (
     NOT_PROVEN,
     Judgement,
     Rule,
-    coverage_factor,
     judge,
-    of_parts,
 )
 from tapertrig.gauging.balls import (
     ball_clearance,
@@ -39,7 +37,7 @@ from tapertrig.gauging.balls import (
     height_from_depth,
 )
 from tapertrig.gauging.rolls import face_diameter_from_rolls, half_angle_from_rolls, roll_contact
-from tapertrig.job import METHODS, Callout, Gauge, Instrument, Job, Readings, Scatter
+from tapertrig.job import METHODS, Callout, Instrument, Job, Readings, Scatter
 from tapertrig.lathe import in_unit, places_written
 from tapertrig.limits import InfiniteToo, Number, finite
 from tapertrig.uncertainty import Contribution, Input, Propagated, propagate, student_t
@@ -48,7 +46,8 @@ NO_LIMIT = "no limit given"
 NOT_MEASURED = "not measured"
 REQUIREMENTS = FACE, HALF_ANGLE = ("face diameter", "half angle")
 ONE_BALL, TWO_BALLS, ROLLS = METHODS
-FURTHER = ("dirt", "re-seating", "out of round")
+OUT_OF_ROUND = "out of round"
+FURTHER = ("dirt", "re-seating", OUT_OF_ROUND)
 # Two-sided significance from which ISO 5725-2:2019 calls a reading an outlier.
 OUTLIER = 0.01
 OUTLIER_TEST = "Grubbs' test at 1 % (ISO 5725-2, ASTM E178)"
@@ -194,14 +193,30 @@ def flagged(readings: Readings) -> tuple[tuple[int, int], ...]:
 class HalfAngleUsed:
     """The half angle that the height of one ball is worked out with, and where it comes from.
 
-    Radians. `spread` as of an `Input`; `words` goes on the record.
+    Radians. `spread` as of an `Input`; `words`, the `text` of the value and its `origin`, go on
+    the record.
     """
 
     value: InfiniteToo
     spread: InfiniteToo
-    words: str
+    text: str
+    origin: str
     distribution: str = "rectangular"
     degrees_of_freedom: InfiniteToo = math.inf
+
+    @property
+    def words(self) -> str:
+        """The value and where it comes from."""
+        return f"{self.text}, {self.origin}"
+
+
+class Term(NamedTuple):
+    """One input: its row of the budget, and the places of the formula it adds `by` times to."""
+
+    row: Source
+    places: tuple[int, ...]
+    by: float = 1.0
+    repeats: bool = False
 
 
 @dataclass(frozen=True)
@@ -209,9 +224,8 @@ class Finding:
     """What was found of one requirement of one cone, and the verdict on it with its reason.
 
     A face diameter and its limits are in `unit`, a half angle in radians. `value` is None while
-    nothing is measured, and `standard_uncertainty` while it is not known; `reason` then says why.
-    `guard_factor` is the g/u of the guard band; `judgement` holds the zones of a verdict that was
-    reached by the rule.
+    nothing is measured, and `budget` while nobody knows how sure; `reason` then says why.
+    `judgement` holds the zones of a verdict that was reached by the rule.
     """
 
     cone: int
@@ -223,11 +237,7 @@ class Finding:
     nominal: float | None = None
     limits: tuple[float, float] | None = None
     value: float | None = None
-    standard_uncertainty: float | None = None
-    degrees_of_freedom: InfiniteToo = math.inf
-    guard_factor: InfiniteToo = math.nan
     judgement: Judgement | None = None
-    contributions: tuple[Contribution, ...] = ()
     cone_name: str = ""
     readings: Readings | None = None
     budget: Budget | None = None
@@ -238,31 +248,29 @@ class Finding:
         named = f"{self.cone_name}, {self.requirement}" if self.cone_name else self.requirement
         return named[0].upper() + named[1:]
 
-    @cached_property
-    def factor(self) -> float:
-        """The coverage factor for 95 %: 2, or Student's t where larger, each part by its own."""
-        if not self.contributions:
-            return coverage_factor(self.degrees_of_freedom)
-        return of_parts(coverage_factor, self.contributions)
+    @property
+    def standard_uncertainty(self) -> float | None:
+        """Combined standard uncertainty; None while it is not known."""
+        return None if self.budget is None else self.budget.standard_uncertainty
 
     @property
     def expanded(self) -> float | None:
-        """Expanded uncertainty U; None while u is not known."""
-        u = self.standard_uncertainty
-        return None if u is None else self.factor * u
+        """Expanded uncertainty U, 95 %; None while u is not known."""
+        return None if self.budget is None else self.budget.expanded()
 
     @property
     def factor_words(self) -> str:
         """The factor as a record states it: “k = 2”, or what Student's t makes of it."""
-        return "k = 2" if self.factor < 2.005 else f"k = {self.factor:.2f} by Student's t"
+        factor = 2.0 if self.budget is None else self.budget.factor
+        return "k = 2" if factor < 2.005 else f"k = {factor:.2f} by Student's t"
 
     def guard_words(self) -> str:
         """The guard band of this requirement in words; empty where the rule has none."""
-        u = self.standard_uncertainty
-        if self.judgement is None or u is None or self.rule.kind != "guard band":
+        if self.judgement is None or self.budget is None or self.rule.kind != "guard band":
             return ""
-        size = small_text(self.guard_factor * u, self.requirement, self.unit)
-        return f"{self.name[0].lower()}{self.name[1:]} {size} ({self.guard_factor:.2f} u)"
+        guard = self.budget.guard_factor
+        size = small_text(guard * self.budget.standard_uncertainty, self.requirement, self.unit)
+        return f"{self.name[0].lower()}{self.name[1:]} {size} ({guard:.2f} u)"
 
     def _in(self, value: float, unit: str) -> float:
         return value if self.requirement == HALF_ANGLE else float(in_unit(value, self.unit, unit))
@@ -417,7 +425,7 @@ class Inspection:
         as the widest it may be out. Without a tolerance the print's value alone, its spread NaN.
         """
         if self.method != ONE_BALL:
-            return HalfAngleUsed(math.nan, math.nan, "")
+            return HalfAngleUsed(math.nan, math.nan, "", "")
         if self.measured_angle is not None:
             return self.measured_angle
         stated, printed = self.readings.stated_angle, self.printed_angle
@@ -425,18 +433,20 @@ class Inspection:
             return HalfAngleUsed(
                 stated.half_angle.radians,
                 stated.limit.radians,
-                f"{stated.half_angle.dms()} ± {stated.limit.dms()}, stated: {stated.origin}",
+                f"{stated.half_angle.dms()} ± {stated.limit.dms()}",
+                f"stated: {stated.origin}",
             )
         if printed is None:
             return None
         tolerance = self.callout.half_angle_tolerance
         if tolerance is None:
-            return HalfAngleUsed(printed.radians, math.nan, f"{printed.dms()}, how sure: not given")
+            unsure = "how sure: not given"
+            return HalfAngleUsed(printed.radians, math.nan, printed.dms(), unsure)
         return HalfAngleUsed(
             printed.radians,
             tolerance.radians,
-            f"{printed.dms()} ± {tolerance.dms()}, the print's own tolerance taken as the widest "
-            "it may be out; it was not measured",
+            f"{printed.dms()} ± {tolerance.dms()}",
+            "the print's own tolerance taken as the widest it may be out; it was not measured",
         )
 
     # -- what was read ----------------------------------------------------------------------
@@ -554,73 +564,65 @@ class Inspection:
 
         What is not given counts as nothing here; `doubts` says what that is.
         """
-        return (*self._core_inputs, *self._further)
+        return tuple(term.row.input for term in self._terms)
 
     @cached_property
-    def _core_inputs(self) -> tuple[Input, ...]:
-        read, rows, taken = self.readings, self.repeats(), self.known_half_angle
+    def _terms(self) -> tuple[Term, ...]:
+        """What the formula is told, place by place; dirt, re-seating, form and warmth as given.
 
-        def size(name: str, gauge: Gauge) -> Input:
-            return Input(name, gauge.size, gauge.limit or 0.0)
+        Out of round by f on the diameter, a ball stands f/(2 tan α) off, and rolls f apart.
+        """
+        read, taken, names = self.readings, self.known_half_angle, _PLACES[self.method]
+        rolls, heights = self.method == ROLLS, _HEIGHTS[self.method]
+        rows, gauges = iter(self.repeats()), iter((*read.gauges, read.blocks))
+        found: list[Term] = []
+        for place, name in enumerate(names):
+            if place in heights:
+                found += self._read(name, place, next(rows))
+            elif name != HALF_ANGLE and (gauge := next(gauges)):
+                size = Source(name, gauge.limit or 0.0, 0.0, estimate=gauge.size)
+                found.append(Term(size, (place,)))
+        face = Source("zero" if rolls else "face and zero", read.face_limit or 0.0, 0.0)
+        found.append(Term(face, heights))
+        if self.method == ONE_BALL:
+            assert taken is not None
+            spread = 0.0 if math.isnan(taken.spread) else taken.spread
+            angle = Source(
+                HALF_ANGLE, spread, 0.0, ANGLE, taken.origin[:60], taken.distribution,
+                taken.degrees_of_freedom, taken.value,
+            )  # fmt: skip
+            found.append(Term(angle, (2,)))
+        for place in heights:
+            for said, limit in zip(FURTHER, (read.dirt, read.reseating, read.form), strict=True):
+                if limit is not None:
+                    ball = said == OUT_OF_ROUND and not rolls
+                    by = 0.5 / math.tan(self.measured_cone().half_angle.radians) if ball else 1.0
+                    found.append(Term(Source(f"{names[place]}, {said}", limit, 0.0), (place,), by))
+        for place, (said, kind, known, limit) in enumerate(self._warmth, len(names)):
+            found.append(Term(Source(said, limit, 0.0, kind, estimate=known), (place,)))
+        return tuple(found)
 
-        first = read.gauges[0]
-        face = Input("zero" if read.blocks else "face and zero", 0.0, read.face_limit or 0.0)
-        if read.blocks is not None:
-            return (
-                size("roll diameter", first),
-                *self._reading_inputs("low rolls", rows[0]),
-                *self._reading_inputs("high rolls", rows[1]),
-                size("block height", read.blocks),
-                face,
-            )
-        if self.method == TWO_BALLS:
-            return (
-                size("large ball diameter", first),
-                *self._reading_inputs("large ball height", rows[0]),
-                size("small ball diameter", read.gauges[1]),
-                *self._reading_inputs("small ball height", rows[1]),
-                face,
-            )
-        assert taken is not None
-        spread = 0.0 if math.isnan(taken.spread) else taken.spread
-        return (
-            size("ball diameter", first),
-            *self._reading_inputs("height", rows[0]),
-            face,
-            Input(HALF_ANGLE, taken.value, spread, taken.distribution, taken.degrees_of_freedom),
-        )
-
-    def _reading_inputs(self, name: str, row: Repeats) -> tuple[Input, Input, Input]:
+    def _read(self, name: str, place: int, row: Repeats) -> Iterator[Term]:
         u, degrees = row.standard_uncertainty, float(row.degrees_of_freedom or math.inf)
         if (once := self.scatter) is not None:
             u, degrees = once.value / math.sqrt(row.count), once.degrees_of_freedom
-        tool = self.instrument
-        return (
-            Input(f"{name}, repeats", row.mean, u, "normal", degrees),
-            Input.from_resolution(f"{name}, graduation", 0.0, tool.graduation or 0.0),
-            Input(f"{name}, instrument", 0.0, tool.limit_of_error or 0.0),
-        )
+        tool, many = self.instrument, f"measured, {degrees + 1:g} readings"
+        mean = Source(f"{name}, repeats", u, 0.0, LENGTH, many, "normal", degrees, row.mean)
+        half, reads = (tool.graduation or 0.0) / 2, "half of what it reads to"
+        yield Term(mean, (place,), repeats=True)
+        yield Term(Source(f"{name}, graduation", half, 0.0, origin=reads), (place,))
+        yield Term(Source(f"{name}, instrument", tool.limit_of_error or 0.0, 0.0), (place,))
 
-    @cached_property
-    def _further(self) -> tuple[Input, ...]:
-        """Dirt, re-seating and form at each gauge, as far as given; what temperature is known."""
-        read, found = self.readings, []
-        for name in self._heights:
-            for said, limit in zip(FURTHER, (read.dirt, read.reseating, read.form), strict=True):
-                if limit is not None:
-                    found.append(Input(f"{name}, {said}", 0.0, limit))
+    @property
+    def _warmth(self) -> Iterator[tuple[str, str, float, float]]:
+        """Name, kind, value and limit of what a correction to 20 °C rests on, if it is known."""
+        read = self.readings
         if self.warmth_known:
             limit = read.temperature_limit or 0.0
             for whose in ("part", "gauge"):
                 at, expands = (getattr(read, f"{whose}_{n}") for n in ("temperature", "expansion"))
-                found.append(Input(f"temperature of the {whose}", at, limit))
-                found.append(Input(f"expansion of the {whose}", expands, 0.0))
-        return tuple(found)
-
-    @property
-    def _heights(self) -> tuple[str, ...]:
-        names = (one.name.partition(", repeats") for one in self._core_inputs)
-        return tuple(name for name, there, _ in names if there)
+                yield f"temperature of the {whose}", WARMTH, at, limit
+                yield f"expansion of the {whose}", NUMBER, expands, 0.0
 
     @property
     def warmth_known(self) -> bool:
@@ -634,57 +636,34 @@ class Inspection:
     def model(self, requirement: str) -> Callable[..., Any]:
         """The requirement as a function of the inputs; floats or arrays.
 
-        Out of round by f on the diameter, a ball stands f/(2 tan α) off, and rolls f apart. A
-        warm part measures D(a ΔT − a_g ΔT_g) too large; even warmth changes no angle.
+        A warm part measures D(a ΔT − a_g ΔT_g) too large; even warmth changes no angle.
         """
-        if (self.method, requirement) not in _MODELS:
+        if (self.method, requirement) not in _FORMULAS:
             raise ValueError(f"{self.method} does not measure “{requirement}”; use two balls")
-        bare, core = _MODELS[self.method, requirement], self._core_inputs
-        if not self._further:
-            return bare
-        places = [i for i, one in enumerate(core) if one.name.endswith(", repeats")]
-        further = [one.name for one in self._further]
-        slope = math.tan(self.measured_cone().half_angle.radians)
+        bare, terms = _FORMULAS[self.method, requirement], self._terms
+        count, warm = len(_PLACES[self.method]), requirement == FACE and self.warmth_known
 
         def whole(*values: Number) -> Number:
-            given = list(values[: len(core)])
-            more = dict(zip(further, values[len(core) :], strict=True))
-            for place, name in zip(places, self._heights, strict=True):
-                out = more.get(f"{name}, out of round", 0.0)
-                given[place] = (
-                    given[place]
-                    + more.get(f"{name}, dirt", 0.0)
-                    + more.get(f"{name}, re-seating", 0.0)
-                    + (out if self.method == ROLLS else out / (2 * slope))
-                )
-            found = bare(*given)
-            if requirement == FACE and self.warmth_known:
-                part, part_by, gauge, gauge_by = list(more.values())[-4:]
-                found = found * (1 + gauge_by * (gauge - 20)) / (1 + part_by * (part - 20))
-            return found
+            at: list[Any] = [0.0] * (count + 4)
+            for value, term in zip(values, terms, strict=True):
+                for place in term.places:
+                    at[place] = at[place] + (value if term.by == 1 else term.by * value)
+            found = bare(*at[:count])
+            return found / _grown(*at[count:]) if warm else found
 
         return whole
 
     def budget(self, requirement: str) -> Budget:
         """The budget of a requirement row by row; a scatter behind several means is one row."""
-        self.model(requirement)
-        read, known = self.readings, self._known[requirement]
+        parts, read, once = self.contributions(requirement), self.readings, self.scatter
         rows: list[Source] = []
         squares = 0.0
-        for one, part in zip(self.inputs(), known.contributions, strict=True):
-            said = one.name.rpartition(", ")[2]
-            if said == "repeats" and self.scatter is not None:
+        for term, part in zip(self._terms, parts, strict=True):
+            if term.repeats and once is not None:
                 squares += part.effect**2
-                continue
-            kind = ANGLE if one.name == HALF_ANGLE else LENGTH
-            kind = {"temp": WARMTH, "expa": NUMBER}.get(one.name[:4], kind)
-            rows.append(
-                Source(
-                    one.name, one.spread, part.sensitivity, kind, self._origin(one),
-                    one.distribution, one.degrees_of_freedom, one.estimate,
-                )
-            )  # fmt: skip
-        if (once := self.scatter) is not None:
+            else:
+                rows.append(replace(term.row, sensitivity=part.sensitivity))
+        if once is not None:
             by, n = math.sqrt(squares) / once.value, once.degrees_of_freedom
             first = Source(
                 "scatter of a reading", once.value, by, origin=once.origin,
@@ -702,25 +681,17 @@ class Inspection:
 
     def warmth_words(self) -> str:
         """What the face diameter was corrected by, and on whose figures; empty where it was not."""
-        read = self.readings
         if not self.warmth_known:
             return ""
-        model, at = self.model(FACE), [one.estimate for one in self.inputs()]
-        changed = float(model(*at)) - float(model(*at[:-4], 20.0, at[-3], 20.0, at[-1]))
-        part, part_by, gauge, gauge_by = at[-4:]
+        part, part_by, gauge, gauge_by = (known for _, _, known, _ in self._warmth)
+        times = float(_grown(part, part_by, gauge, gauge_by))
+        changed = self._known[FACE].estimate * (1 - times)
         return (
             f"Corrected to 20 °C (ISO 1) by {two_figures_signed(changed)} {self.unit}: part at "
             f"{part:g} °C, {part_by * 1e6:g} × 10⁻⁶ per °C, gauges at {gauge:g} °C, "
-            f"{gauge_by * 1e6:g} × 10⁻⁶; expansion: {read.expansion_origin or 'source not given'}."
+            f"{gauge_by * 1e6:g} × 10⁻⁶; expansion: "
+            f"{self.readings.expansion_origin or 'source not given'}."
         )
-
-    def _origin(self, one: Input) -> str:
-        said = one.name.rpartition(", ")[2]
-        if said == "repeats":
-            return f"measured, {one.degrees_of_freedom + 1:g} readings"
-        if one.name == HALF_ANGLE and self.known_half_angle is not None:
-            return self.known_half_angle.words.partition(", ")[2][:60]
-        return {"graduation": "half of what it reads to"}.get(said, GIVEN)
 
     def contributions(self, requirement: str) -> tuple[Contribution, ...]:
         """What each input adds, in the order of `inputs()` (JCGM 100 clause 5)."""
@@ -730,7 +701,7 @@ class Inspection:
     @cached_property
     def _known(self) -> dict[str, Propagated]:
         inputs = self.inputs()
-        measured = (one for one in REQUIREMENTS if (self.method, one) in _MODELS)
+        measured = (one for one in REQUIREMENTS if (self.method, one) in _FORMULAS)
         return {one: propagate(self.model(one), inputs) for one in measured}
 
     # -- what was found ---------------------------------------------------------------------
@@ -763,20 +734,13 @@ class Inspection:
             value = float(self.model(requirement)(*(x.estimate for x in self.inputs())))
             return found(unknown, "; ".join(doubts), value=value)
         value, budget = self._known[requirement].estimate, self.budget(requirement)
-        u, degrees, guard = (
-            budget.standard_uncertainty, budget.degrees_of_freedom, budget.guard_factor
-        )  # fmt: skip
-        rest: dict[str, Any] = {
-            "value": value,
-            "standard_uncertainty": u,
-            "degrees_of_freedom": degrees,
-            "guard_factor": guard,
-            "contributions": budget.contributions,
-            "budget": budget,
-        }
+        rest: dict[str, Any] = {"value": value, "budget": budget}
         if limits is None:
             return found(NO_LIMIT, "the print gives no tolerance", **rest)
-        judgement = judge(value, *limits, u, self.rule, degrees, guard, budget.factor)
+        judgement = judge(
+            value, *limits, budget.standard_uncertainty, self.rule, budget.degrees_of_freedom,
+            budget.guard_factor, budget.factor,
+        )  # fmt: skip
         return found(judgement.verdict, judgement.reason, judgement=judgement, **rest)
 
     def correlation(self) -> float | None:
@@ -839,14 +803,15 @@ def inspections(job: Job, cone: int) -> tuple[Inspection, ...]:
 
 def _proven_angle(made: Inspection) -> HalfAngleUsed | None:
     found = made.findings()[1]
-    if found.value is None or found.standard_uncertainty is None:
+    if found.value is None or found.budget is None:
         return None
     return HalfAngleUsed(
         found.value,
-        found.standard_uncertainty,
-        f"{found.result(made.unit)}, measured on this part by {made.method}",
+        found.budget.standard_uncertainty,
+        found.result(made.unit),
+        f"measured on this part by {made.method}",
         "normal",
-        found.degrees_of_freedom,
+        found.budget.degrees_of_freedom,
     )
 
 
@@ -919,42 +884,40 @@ def _why_not(job: Job, cone: int) -> str:
     return "its readings were struck out" if here else "no readings are given"
 
 
-def _one_ball_face(*inputs: Number) -> Number:
-    ball, height, line, error, face, half_angle = inputs
-    return bare_face_diameter(half_angle, ball, height + line + error + face)
+def _grown(part: Number, part_by: Number, gauge: Number, gauge_by: Number) -> Number:
+    """How many times too large a warm part measures, temperatures in °C."""
+    return (1 + part_by * (part - 20)) / (1 + gauge_by * (gauge - 20))
 
 
-def _balls_and_heights(inputs: Sequence[Number]) -> tuple[Number, Number, Number, Number]:
-    large, top, top_line, top_error, small, low, low_line, low_error, face = inputs
-    return large, top + top_line + top_error + face, small, low + low_line + low_error + face
+def _one_ball_face(ball: Number, height: Number, half_angle: Number) -> Number:
+    return bare_face_diameter(half_angle, ball, height)
 
 
-def _two_ball_angle(*inputs: Number) -> Number:
-    return bare_half_angle(*_balls_and_heights(inputs))
+def _two_ball_face(large: Number, top: Number, small: Number, low: Number) -> Number:
+    return bare_face_diameter(bare_half_angle(large, top, small, low), large, top)
 
 
-def _two_ball_face(*inputs: Number) -> Number:
-    large, top, _, _ = _balls_and_heights(inputs)
-    return bare_face_diameter(_two_ball_angle(*inputs), large, top)
+def _roll_angle(_: Number, low: Number, high: Number, block: Number) -> Number:
+    return np.arctan2(high - low, 2 * block)
 
 
-def _roll_angle(*inputs: Number) -> Number:
-    # A zero error of the micrometer is in both measures and leaves their difference alone.
-    _, low, low_line, low_error, high, high_line, high_error, block, _ = inputs
-    rise = (high + high_line + high_error) - (low + low_line + low_error)
-    return np.arctan2(rise, 2 * block)
+def _roll_face(roll: Number, low: Number, high: Number, block: Number) -> Number:
+    angle = _roll_angle(roll, low, high, block)
+    return low - roll * (1 + np.tan(angle) + 1 / np.cos(angle))
 
 
-def _roll_face(*inputs: Number) -> Number:
-    roll, low, low_line, low_error, _, _, _, _, zero = inputs
-    angle = _roll_angle(*inputs)
-    over = low + low_line + low_error + zero
-    return over - roll * (1 + np.tan(angle) + 1 / np.cos(angle))
-
-
-_MODELS: dict[tuple[str, str], Callable[..., Any]] = {
+# The places of each method's formulas, and which of them are read.
+_PLACES = {
+    ONE_BALL: ("ball diameter", "height", HALF_ANGLE),
+    TWO_BALLS: (
+        "large ball diameter", "large ball height", "small ball diameter", "small ball height"
+    ),
+    ROLLS: ("roll diameter", "low rolls", "high rolls", "block height"),
+}  # fmt: skip
+_HEIGHTS = {ONE_BALL: (1,), TWO_BALLS: (1, 3), ROLLS: (1, 2)}
+_FORMULAS: dict[tuple[str, str], Callable[..., Any]] = {
     (ONE_BALL, FACE): _one_ball_face,
-    (TWO_BALLS, HALF_ANGLE): _two_ball_angle,
+    (TWO_BALLS, HALF_ANGLE): bare_half_angle,
     (TWO_BALLS, FACE): _two_ball_face,
     (ROLLS, HALF_ANGLE): _roll_angle,
     (ROLLS, FACE): _roll_face,

@@ -299,7 +299,8 @@ def _guard(found: Sequence[Finding], counted: Sequence[Inspection]) -> str:
     guards = [words for words in (finding.guard_words() for finding in found) if words]
     told = INDEPENDENT if counted else ""
     if guards:
-        few = any(f.guard_factor > 1.66 for f in found if f.judgement and f.rule == GUARD_BAND)
+        judged = [f.budget for f in found if f.judgement and f.budget and f.rule == GUARD_BAND]
+        few = any(budget.guard_factor > 1.66 for budget in judged)
         own = "; few readings: Student's t, each part by its own"
         told = f"Guard band: {', '.join(guards)}{own if few else ''}. {told}{jointly(found)}"
     for made in counted:
