@@ -18,7 +18,6 @@ from tapertrig.limits import (
     Array,
     Given,
     InfiniteToo,
-    as_given,
     finite,
     not_negative,
     numbers,
@@ -37,7 +36,6 @@ SWEEP_CAUTION = (
 )
 
 
-@as_given
 def face_diameter_change(
     cone: Cone,
     cross: float | Given = 0.0,
@@ -61,13 +59,11 @@ def face_diameter_change(
     return 2 * (across - inward * along * math.tan(alpha))
 
 
-@as_given
 def cross_to_change(diameter_change: float | Given) -> Given:
     """Cross slide movement that changes the face diameter so: ΔD/2, away from the axis to grow."""
     return numbers("diameter change", diameter_change, 0.02) / 2
 
 
-@as_given
 def carriage_to_change(cone: Cone, diameter_change: float | Given) -> Given:
     """Carriage movement towards the headstock that changes the face diameter so: ΔD/(2 tan α).
 
@@ -176,7 +172,6 @@ def plan_cuts(
     return tuple(cuts)
 
 
-@as_given
 def turned_radius(path_radius: float | Given, height_error: float | Given) -> Given:
     """Radius cut by a tool point at a height error e, running at ρ from the axis seen from above.
 

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
-from tapertrig.limits import Given, as_given, lengths, of_kind, positive, true_or_false
+from tapertrig.limits import Given, lengths, of_kind, positive, true_or_false
 
 TAPER_EXAMPLES = "1:20, 7:24, 5 % or 0.05"
 _TAPER = re.compile(
@@ -127,7 +127,6 @@ class Cone:
         """Diameter change in inches per foot of length, 12 C."""
         return 12 * self.taper
 
-    @as_given
     def diameter_at(self, depth: float | Given) -> Given:
         """Diameter at an axial depth below the face; floats or arrays, same unit as the cone.
 

@@ -97,7 +97,7 @@ def _with_door(formula: Any, made: type | None = None) -> Any:
         nonlocal tests, in_order, by_name
         within = _inside.yes
         if within and made is None:
-            return formula(*values, **named)
+            return _plain(formula(*values, **named))
         if tests is None:
             in_order, by_name = _doors(formula, made)
             tests = [None if door is _ANYTHING else door.lets_in for _, door in in_order]
@@ -109,10 +109,19 @@ def _with_door(formula: Any, made: type | None = None) -> Any:
                 refuse(values, named)
         _inside.yes = True
         try:
-            found = formula(*values, **named)
+            found = _plain(formula(*values, **named))
             right = found - found == 0 if type(found) is float else _finite_result(found)
         except (ArithmeticError, RuntimeWarning):
             right = False
+        except ValueError as error:
+            if "broadcast" not in str(error):
+                raise
+            given = (*values, *named.values())
+            shapes = " and ".join(str(one.shape) for one in given if isinstance(one, np.ndarray))
+            raise ValueError(
+                f"arrays of shape {shapes} do not go together; give arrays of one length, or "
+                "single numbers"
+            ) from None
         finally:
             _inside.yes = within
         if not right:
@@ -120,6 +129,13 @@ def _with_door(formula: Any, made: type | None = None) -> Any:
         return found
 
     return answer
+
+
+def _plain(found: Any) -> Any:
+    """What a formula found, its single numbers as Python's own and never numpy's."""
+    if isinstance(found, tuple) and hasattr(found, "_make"):
+        return found._make(map(_plain, found))
+    return found.item() if isinstance(found, np.generic) else found
 
 
 def _finite_result(found: Any) -> bool:

@@ -16,7 +16,6 @@ import numpy as np
 from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
 from tapertrig.limits import (
     Given,
-    as_given,
     finite,
     line_of_text,
     not_negative,
@@ -58,7 +57,6 @@ READING_REFUSED = {
 }
 
 
-@as_given
 def in_unit(length: float | Given, unit: str, wanted: str) -> Given:
     """A length of one unit in the other; 1 in is 25.4 mm exactly (ISO 80000-3)."""
     one_of("unit", unit, UNITS)
@@ -141,12 +139,10 @@ class Dial:
         """Slide movement for one graduation."""
         return self.graduation / self.factor
 
-    @as_given
     def reading(self, movement: float | Given) -> Given:
         """What the dial shows for a slide movement (float or array)."""
         return numbers("slide movement", movement, 1.5) * self.factor
 
-    @as_given
     def movement(self, reading: float | Given) -> Given:
         """The slide movement for a dial reading (float or array)."""
         return numbers("dial reading", reading, 1.5) / self.factor
@@ -210,7 +206,6 @@ class Dial:
             raise ValueError(READING_REFUSED[wrong].format(**told, turn=turn))
         return float(turns or 0) * self.per_turn + rest
 
-    @as_given
     def nearest(self, reading: float | Given) -> Given:
         """The reading at the nearest whole graduation (float or array)."""
         return np.round(numbers("dial reading", reading, 1.5) / self.graduation) * self.graduation

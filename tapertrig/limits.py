@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import math
 from collections.abc import Callable
 from datetime import date
@@ -21,39 +20,7 @@ Kind = TypeVar("Kind")
 # Infinite where an uncertainty is known for good or nothing is there to limit it; NaN where what
 # was found leaves it open.
 InfiniteToo = Annotated[float, "infinite or open too"]
-Formula = TypeVar("Formula", bound=Callable[..., Any])
 LONGEST_LINE = 200
-
-
-def as_given(formula: Formula) -> Formula:
-    """Let a formula answer floats with a float and arrays with an array, never numpy's scalars.
-
-    Arrays that do not fit each other are a ValueError in plain words.
-    """
-
-    @functools.wraps(formula)
-    def answer(*values: Any, **named: Any) -> Any:
-        try:
-            found = formula(*values, **named)
-        except ValueError as error:
-            if "broadcast" not in str(error):
-                raise
-            shapes = (
-                one.shape for one in (*values, *named.values()) if isinstance(one, np.ndarray)
-            )
-            raise ValueError(
-                f"arrays of shape {' and '.join(map(str, shapes))} do not go together; give "
-                "arrays of one length, or single numbers"
-            ) from None
-        if isinstance(found, tuple):
-            return type(found)(*map(_plain, found))
-        return _plain(found)
-
-    return answer  # type: ignore[return-value]
-
-
-def _plain(value: Any) -> Any:
-    return value.item() if isinstance(value, np.generic) else value
 
 
 def finite(name: str, value: object, example: object = 2.5) -> float:

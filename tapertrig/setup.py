@@ -25,7 +25,6 @@ from tapertrig.limits import (
     Array,
     Given,
     Number,
-    as_given,
     lengths,
     of_kind,
     positive,
@@ -42,21 +41,18 @@ AXIAL = "axial travel"
 ROUTES = (CROSS, AXIAL)
 
 
-@as_given
 def cross_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
     """Cross travel s·sin α, square to the axis; floats or arrays, unit as the compound travel."""
     travel = lengths("compound travel", compound_travel, 2.6)
     return travel * np.sin(half_angle_radians(half_angle))
 
 
-@as_given
 def axial_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
     """Axial travel s·cos α, along the axis; floats or arrays, unit as the compound travel."""
     travel = lengths("compound travel", compound_travel, 2.6)
     return travel * np.cos(half_angle_radians(half_angle))
 
 
-@as_given
 def cross_travel_by_carriage(
     carriage_travel: float | Given, half_angle: AngleOrRadians[Given]
 ) -> Given:
@@ -82,7 +78,6 @@ def half_angle_from(compound_travel: float, cross_travel: float) -> Angle: ...
 def half_angle_from(compound_travel: Array, cross_travel: Number) -> Array: ...
 @overload
 def half_angle_from(compound_travel: float, cross_travel: Array) -> Array: ...
-@as_given
 def half_angle_from(compound_travel: Number, cross_travel: Number) -> Angle | Array:
     """Half angle asin(cross/s) from two slide movements: an Angle, or radians for arrays."""
     return _angle_of("cross travel", cross_travel, compound_travel, np.arcsin)
@@ -94,7 +89,6 @@ def half_angle_from_axial(compound_travel: float, axial_travel: float) -> Angle:
 def half_angle_from_axial(compound_travel: Array, axial_travel: Number) -> Array: ...
 @overload
 def half_angle_from_axial(compound_travel: float, axial_travel: Array) -> Array: ...
-@as_given
 def half_angle_from_axial(compound_travel: Number, axial_travel: Number) -> Angle | Array:
     """Half angle acos(axial/s): the better route past 45°. An Angle, or radians for arrays."""
     return _angle_of("axial travel", axial_travel, compound_travel, np.arccos)
@@ -115,7 +109,6 @@ def arc_at_base(swing: Angle, base_radius: float) -> float:
     return positive("base radius", base_radius, 2.5) * angle.radians
 
 
-@as_given
 def angle_per_graduation(
     compound_travel: float | Given, half_angle: AngleOrRadians[Given], cross_dial: Dial
 ) -> Given:

@@ -9,10 +9,9 @@ import numpy as np
 
 from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import Given, as_given, lengths, numbers
+from tapertrig.limits import Given, lengths, numbers
 
 
-@as_given
 def diameter_error(
     length: float | Given, half_angle: AngleOrRadians[Given], angle_error: AngleOrRadians[Given]
 ) -> Given:

@@ -12,7 +12,7 @@ import numpy as np
 
 from tapertrig.cone import Cone
 from tapertrig.gauging.balls import BallContact, ball_contact, ball_rest
-from tapertrig.limits import Array, Given, as_given, not_negative, one_of
+from tapertrig.limits import Array, Given, not_negative, one_of
 
 BALL_ORDERS = ("clearance", "half angle", "uncertainty")
 PAIR_ORDERS = ("half angle", "face diameter")
@@ -44,7 +44,6 @@ class BallSensitivities(NamedTuple, Generic[Given]):
     half_angle: Given
 
 
-@as_given
 def ball_sensitivities(cone: Cone, ball_diameter: float | Given) -> BallSensitivities[Given]:
     """How the face diameter answers to ball, height and half angle; floats or arrays.
 

@@ -22,7 +22,6 @@ from tapertrig.limits import (
     Array,
     Given,
     Number,
-    as_given,
     lengths,
     not_negative,
     numbers,
@@ -95,7 +94,6 @@ def _bottom(cone: Cone, face_diameter: float, floor: float) -> float:
     return min(math.inf if cone.length is None else cone.length, floor, point)
 
 
-@as_given
 def _height(alpha: float | Given, ball: float | Given, face: float | Given) -> Given:
     return ball / 2 * (1 + 1 / np.sin(alpha)) - face / (2 * np.tan(alpha))
 
@@ -107,7 +105,6 @@ def bare_face_diameter(alpha: float | Given, ball: float | Given, height: float 
     )
 
 
-@as_given
 def _contact_depth(alpha: float | Given, ball: float | Given, face: float | Given) -> Given:
     return (face - ball * np.cos(alpha)) / (2 * np.tan(alpha))
 
@@ -275,7 +272,6 @@ def _ring(radius: float, diameter: float, depth: float, on: str) -> Iterable[_St
         yield _Stop(rise - depth, on, diameter, depth)
 
 
-@as_given
 def ball_contact(
     cone: Cone,
     ball_diameter: float | Given,
@@ -313,7 +309,6 @@ def _clearance(bore: _Bore, ball: float) -> Clearance:
     return Clearance(depth - bore.edge_break, min(bore.bottom - depth, under))
 
 
-@as_given
 def ball_height(
     cone: Cone,
     ball_diameter: float | Given,
@@ -330,7 +325,6 @@ def ball_height(
     return _height(bore.alpha, ball, bore.face)
 
 
-@as_given
 def face_diameter_from_ball(
     half_angle: AngleOrRadians[Given], ball_diameter: float | Given, height: float | Given
 ) -> Given:
@@ -373,7 +367,6 @@ def half_angle_from_two_balls(
 def half_angle_from_two_balls(
     large_ball: Number, large_height: Array, small_ball: Number, small_height: Number
 ) -> Array: ...
-@as_given
 def half_angle_from_two_balls(
     large_ball: Number, large_height: Number, small_ball: Number, small_height: Number
 ) -> Angle | Array:
@@ -419,7 +412,6 @@ def cone_from_two_balls(
     return Cone(half_angle, face_diameter_from_ball(half_angle, large_ball, large_height))
 
 
-@as_given
 def depth_reading(height: float | Given, parallel: float | Given = 0.0) -> Given:
     """What a depth micrometer on the face reads over the ball: parallel − h; floats or arrays.
 
@@ -437,7 +429,6 @@ def depth_reading(height: float | Given, parallel: float | Given = 0.0) -> Given
     return reading
 
 
-@as_given
 def height_from_depth(reading: float | Given, parallel: float | Given = 0.0) -> Given:
     """Height of the ball's top over the face: parallel − depth reading; floats or arrays."""
     reading = lengths("depth reading", reading, 0.125, zero=True)

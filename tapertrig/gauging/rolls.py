@@ -12,7 +12,7 @@ import numpy as np
 
 from tapertrig.angle import Angle, AngleOrRadians, angle_or_radians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import Array, Given, Number, as_given, lengths
+from tapertrig.limits import Array, Given, Number, lengths
 
 
 class RollContact(NamedTuple, Generic[Given]):
@@ -22,7 +22,6 @@ class RollContact(NamedTuple, Generic[Given]):
     height: Given
 
 
-@as_given
 def roll_constant(half_angle: AngleOrRadians[Given]) -> Given:
     """What a pair of rolls adds, in roll diameters: 1 + tan α + 1/cos α.
 
@@ -35,7 +34,6 @@ def _constant(alpha: Given) -> Given:
     return 1 + np.tan(alpha) + 1 / np.cos(alpha)
 
 
-@as_given
 def roll_contact(
     cone: Cone, roll_diameter: float | Given, block_height: float | Given = 0.0
 ) -> RollContact[Given]:
@@ -65,7 +63,6 @@ def _contact_height(cone: Cone, roll: float | Given, block: float | Given) -> Gi
     return height
 
 
-@as_given
 def over_rolls(
     cone: Cone, roll_diameter: float | Given, block_height: float | Given = 0.0
 ) -> Given:
@@ -83,7 +80,6 @@ def over_rolls(
 def half_angle_from_rolls(over_low: float, over_high: float, block_height: float) -> Angle: ...
 @overload
 def half_angle_from_rolls(over_low: Number, over_high: Array, block_height: Number) -> Array: ...
-@as_given
 def half_angle_from_rolls(
     over_low: Number, over_high: Number, block_height: Number
 ) -> Angle | Array:
@@ -102,7 +98,6 @@ def half_angle_from_rolls(
     return angle_or_radians(np.arctan2(np.subtract(high, low), np.multiply(2, block)))
 
 
-@as_given
 def face_diameter_from_rolls(
     half_angle: AngleOrRadians[Given],
     roll_diameter: float | Given,
