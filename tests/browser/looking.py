@@ -18,6 +18,34 @@ def wait_idle(page: object) -> None:
         }"""
     )
     page.wait_for_function("() => !document.body.innerText.includes('Loading widget')")
+    page.evaluate(LISTEN)
+
+
+# What the page has asked of its kernel and the kernel is not done with. An answer's last message
+# comes before the word that the kernel is idle again.
+LISTEN = """() => {
+    const open = [...jupyterapp.shell.widgets('main')].find(w => w.sessionContext);
+    const kernel = open.sessionContext.session.kernel;
+    if (window.listensTo === kernel) return;
+    window.listensTo = kernel;
+    const asked = window.unanswered = new Set();
+    kernel.anyMessage.connect((_, {msg, direction}) => {
+        if (direction === 'send' && msg.channel === 'shell') asked.add(msg.header.msg_id);
+        else if (msg.header.msg_type === 'status' && msg.content.execution_state === 'idle')
+            asked.delete(msg.parent_header.msg_id);
+    });
+    kernel.statusChanged.connect((_, now) => {
+        if (/start|dead/.test(now)) asked.clear(); // it forgets what it was asked
+    });
+}"""
+# Two frames on, so that what was pressed has been sent, and what was answered has been put up.
+ANSWERED = """() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(
+    () => done(!window.unanswered?.size))))"""
+
+
+def answered(page: object) -> bool:
+    """Whether the kernel is done with all that the page asked of it; true where there is none."""
+    return page.evaluate(ANSWERED)
 
 
 def picture_hash(picture: object) -> str:
@@ -34,7 +62,7 @@ def drawn(picture: object) -> list[str]:
     )
 
 
-def wait_picture_change(picture: object, before: str, seconds: float = 10) -> str:
+def wait_picture_change(picture: object, before: str, seconds: float = 60) -> str:
     """Wait until a picture differs from the hash `before`; its new hash."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:

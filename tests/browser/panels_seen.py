@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import time
 
-from looking import picture_hash, wait_picture_change
+from looking import answered, picture_hash, wait_picture_change
 
-SETTLE = 0.35
+SETTLE = 0.2
 
 
 class PanelSeen:
@@ -14,6 +14,9 @@ class PanelSeen:
 
     def __init__(self, page: object, index: int = 0) -> None:
         self.page = page
+        # A panel that was just pressed looks to itself, and moves the page, after a moment.
+        if page.evaluate("() => Boolean(document.activeElement.closest('.tapertrig-panel'))"):
+            page.wait_for_timeout(400)
         self.root = page.locator(".tapertrig-panel").nth(index)
         self.root.scroll_into_view_if_needed()
         folds = self.root.locator(".tapertrig-fold button[aria-expanded='false']")
@@ -90,11 +93,11 @@ class PanelSeen:
         self.settle()
 
     def settle(self) -> None:
-        """Wait until picture and words have come to rest."""
+        """Wait until the kernel has answered, and picture and words have come to rest."""
         last = None
-        for _ in range(60):
-            now = self.picture(), self.sentence
-            if now == last:
+        for _ in range(300):
+            now = answered(self.page), self.picture(), self.sentence
+            if now[0] and now == last:
                 return
             last = now
             time.sleep(SETTLE)

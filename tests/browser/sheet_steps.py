@@ -38,6 +38,12 @@ def keep_pass(page, said: list[str], tight: bool = False) -> str:
     return next_words(page)
 
 
+def come_back(page) -> None:
+    """Load the page anew, no sooner than a hand can: what is kept is written down by then."""
+    page.wait_for_timeout(500)
+    page.reload()
+
+
 def next_words(page) -> str:
     """What to do next, as the page says it."""
     return page.locator("#next").inner_text()

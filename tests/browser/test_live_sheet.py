@@ -17,6 +17,7 @@ from sheet_steps import (
     PHONE,
     STORAGE_REFUSED,
     carried,
+    come_back,
     keep_pass,
     next_words,
     open_sheet,
@@ -218,7 +219,7 @@ def test_passes_from_the_bench_tapped_as_told_are_proven_and_go_into_the_job(
     assert ("stays in this browser" in words) == kept
     assert ("keeps nothing" in words) != kept
     page.on("dialog", lambda dialog: dialog.accept())
-    page.reload()
+    come_back(page)
     assert page.locator("#proven").inner_text() == (proven if kept else "")
 
 
@@ -409,7 +410,7 @@ def test_what_to_do_next_is_in_sight(new_page, tmp_path, name):
     page.keyboard.press("Enter")
     in_sight(shown, "#before", "#now", "#swing", "#strike")
     told = next_words(page)
-    page.reload()
+    come_back(page)
     assert next_words(page) == told
     in_sight(shown)
     page.mouse.wheel(0, 20_000)
@@ -456,7 +457,7 @@ def test_the_list_of_lessons_brings_it_to_the_phone(kit, new_page):
     assert saved.value.path().read_text(encoding="utf-8") == setup_sheet(job)
     page.get_by_role("link", name="seat & ring setup sheet.html").click()
     keep_pass(page, ["32 turns", "11 turns .001"])
-    page.reload()
+    come_back(page)
     assert len(take_in(job, carried(page)).passes) == 1
 
 

@@ -6,6 +6,7 @@ import re
 
 import pytest
 from looking import picture_hash, wait_idle, wait_picture_change
+from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
 
@@ -23,7 +24,7 @@ def test_the_panel_is_live_without_a_cell_being_run(open_lesson):
     words = picture.get_attribute("aria-label")
     half_angle(page).press("PageUp")
     wait_picture_change(picture, before)
-    assert picture.get_attribute("aria-label") != words
+    expect(picture).not_to_have_attribute("aria-label", words)
 
 
 def test_no_news_no_question_no_raw_code(open_lesson):

@@ -284,6 +284,14 @@ def test_tab_stays_in_front(open_lesson):
     assert panel.root.evaluate("root => root.contains(document.activeElement)")
 
 
+def test_a_page_closed_while_it_fills_the_screen_leaves_no_large_letters(open_lesson):
+    page = open_lesson("03")
+    Presented(page).enter()
+    page.close()
+    page = open_lesson("03")
+    PanelSeen(page).root.locator('.tapertrig-board[data-placement="desk"]').wait_for()
+
+
 def test_by_touch(open_lesson):
     page = open_lesson("03", width=390, height=844, has_touch=True, is_mobile=True)
     panel = Presented(page)

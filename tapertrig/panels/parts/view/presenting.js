@@ -81,8 +81,7 @@ function render({ model, el }) {
     root.classList.toggle("tapertrig-presenting", shown);
     button.textContent = shown ? "Leave" : "Fill the screen";
     document[shown ? "addEventListener" : "removeEventListener"]("keydown", work, true);
-    model.set("presenting", shown);
-    model.save_changes();
+    agree();
   };
   const enter = async () => {
     show();
@@ -114,6 +113,13 @@ function render({ model, el }) {
     button.addEventListener("click", () => (shown ? leave() : enter()));
   };
   button.textContent = "Fill the screen";
+  const agree = () => { // a page that was closed while it filled the screen told nobody
+    if (model.get("presenting") === shown) return;
+    model.set("presenting", shown);
+    model.save_changes();
+  };
+  model.on("change:presenting", () => { if (shown) agree(); });
+  agree();
   begin();
   return () => {
     cancelAnimationFrame(waiting);
