@@ -1,6 +1,7 @@
 """The lathes of the lathe book in the lists of the panels: offered, followed, never filled in."""
 
 import dataclasses
+import itertools
 import math
 
 import pytest
@@ -8,7 +9,7 @@ import pytest
 from tapertrig import demo, panels
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.lathe_book import FILE_NAME, LatheBook
-from tapertrig.panels.parts.lathe_list import book_changed
+from tapertrig.panels.parts.lathe_list import LatheList, book_changed
 
 BLUE = Lathe(
     "in", 3.7, Dial(0.001, 0.125), Dial(0.001, 0.25, "diameter"), "square to bed", 0.005, 0.011,
@@ -16,6 +17,7 @@ BLUE = Lathe(
 )  # fmt: skip
 BARE = Lathe("in", None, Dial(0.001, 0.1), Dial(0.001, 0.1), None, name="Bare lathe")
 LONG = Lathe("mm", 95.0, Dial(0.02, 3.0), Dial(0.05, 4.0), name="Long lathe")
+WITH_A_LATHE = [n for n in panels.__all__ if issubclass(getattr(panels, n), LatheList)]
 
 
 @pytest.fixture(autouse=True)
@@ -204,3 +206,17 @@ def test_figures_of_the_lathe_are_what_the_panel_reckons_with():
     swept = panels.sweep_clearance(lathe="Blue lathe")
     swept.compound_travel.value = 3.9
     assert "this slide reaches 3.7 in" in swept.compound_travel.message
+
+
+@pytest.mark.parametrize("name", WITH_A_LATHE)
+def test_the_lathe_picked_is_the_one_there_whatever_the_unit_before(name):
+    """From each lathe to each other; in the list they stay in one order."""
+    panel = getattr(panels, name)()
+    order = [one for one in panel.lathe.options if one in demo.LATHES]
+    for before, after in itertools.permutations(("Blue lathe", "Long lathe", *demo.LATHES), 2):
+        panel.lathe.value = before
+        panel.lathe.value = after
+        assert (before, panel.lathe.value, panel.board.notice) == (before, after, "")
+        assert panel.picked_lathe().name == after
+        assert not panel.has_unit or panel.unit == panel.picked_lathe().unit
+        assert [one for one in panel.lathe.options if one in demo.LATHES] == order

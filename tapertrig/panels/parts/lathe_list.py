@@ -133,7 +133,7 @@ class LatheList(Panel[State]):
         gone = {} if picked is None else {picked.name: picked}
         self.lathes = {**gone, **demo.LATHES, **self.book}
         first, last = self._ends
-        names = [*first, *dict.fromkeys((*self.book, *gone, *demo.LATHES)), *last]
+        names = [*first, *dict.fromkeys((*self.book, *demo.LATHES, *gone)), *last]
         return or_not_given(names) if self._optional else names
 
     def _take_picked(self) -> None:
