@@ -322,7 +322,7 @@ def test_a_wrong_length_is_refused_beside_its_control():
 def test_labels_are_clear_in_other_states_too(unit, style):
     inch = 1 if unit == "in" else 25
     panel = panels.opening_the_face(unit=unit, style=style)
-    for means, half_angle, movement in product(MEANS, ("2°", "45°", "70°"), (0.0, 0.05, 0.15)):
+    for means, half_angle, movement in product(MEANS, ("2°", "45°", "61°"), (0.0, 0.05, 0.15)):
         panel.set(means=means, half_angle=half_angle, movement=movement * inch)
         assert_labels_are_clear(panel, (means, half_angle, movement))
     panel = panels.tool_height(unit=unit, style=style)

@@ -107,11 +107,14 @@ def arcs_met(arcs: list[LineString], ray: LineString) -> list[LineString]:
 
 @pytest.mark.parametrize("cone", CONES)
 @pytest.mark.parametrize("turn", [0.0, 0.5, 1.0])
-@pytest.mark.parametrize("angle", ["20°", "47°18′", "75°"])
-def test_each_letter_stands_inside_its_angle(angle, turn, cone):
-    panel = panels.parallel_lines(angle=angle, turn=turn, cone=cone, style="projector")
+@pytest.mark.parametrize("angle", ["20°", "47°18′", "61°", "75°"])
+@pytest.mark.parametrize("style", ["desk", "projector"])
+def test_each_letter_stands_inside_its_angle(style, angle, turn, cone):
+    """And none is left out for the lathe that stands there."""
+    panel = panels.parallel_lines(angle=angle, turn=turn, cone=cone, style=style)
     scene = panel.picture().scene
     for number, mark in zip(NUMBERS, scene.marks, strict=True):
+        assert mark.label.shown, number
         corner, start, end = wedges(panel.last_state)[number - 1]
         sides = np.array([[math.cos(t), math.sin(t)] for t in (start, end)]) * 6
         inside = Polygon([corner, corner + sides[0], corner + sides.sum(axis=0), corner + sides[1]])

@@ -120,7 +120,7 @@ class OpeningTheFaceScene(Scene):
         self.axial_words = self.label(role="axial", bold=True, leader=True)
         self.moved_words = self.label(role="compound", bold=True, free=False)
         self.caption("spindle axis ↑", LEFT, 8.25, 0, 0, role="axis")
-        self.caption("operator's side ↓   enlarged corner of face and wall", LEFT, 0.15, 0, 0)
+        self.caption("operator's side ↓  corner enlarged", LEFT, 0.15, 0, 0)
         self.dial = DialCollar(self, DIAL_X, DIAL_Y, 5.0, 1.2)
         self.diameter_words = self.label(bold=True, free=False)
         self.left_words = self.label(free=False, size="small")

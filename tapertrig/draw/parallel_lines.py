@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
+from tapertrig.draw.parts.label import Wish
 from tapertrig.draw.parts.machine import (
     BASE,
     CASE,
@@ -28,7 +29,7 @@ from tapertrig.lathe import Lathe
 # Where things stand when the figure has become the lathe; before that all is turned by TILT.
 AXIS_Y, SIDE_Y, MIDDLE_X = 6.65, 4.2, 8.6
 CENTRE = np.array([MIDDLE_X, (AXIS_Y + SIDE_Y) / 2])
-TILT = math.radians(20)
+TILT = math.radians(16)
 LINE_ENDS = (0.15, 15.85)
 BEYOND_AXIS, BEYOND_SIDE = 2.0, 4.0
 LATHE_FROM, LATHE_SEEN, NAMED_FROM = 0.25, 0.5, 0.95
@@ -41,6 +42,8 @@ NAMES_LEFT, NAMES_RIGHT = 3.7, 15.1
 BASE_X, BASE_X_EXTERNAL, BASE_Y, BASE_RADIUS, BASE_ARC = 5.0, 11.75, 1.95, 1.05, 0.7
 SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.95, 2.6, 0.7
 NUMBERS = range(1, 9)
+MARK_REACH = 2.9  # from the corner: further off a mark tells no angle
+SHARES, FURTHER = ((0, 1), (0, 0.7), (0.3, 1), (0, 0.5), (0.5, 1)), np.arange(0, 2.6, 0.2)
 BASE_NUMBER = 9
 
 PAIRS: dict[str, tuple[()] | tuple[str, int, int]] = {
@@ -263,7 +266,6 @@ class ParallelLinesScene(Scene):
 
     def _mark_angles(self, state: ParallelLinesState) -> None:
         acute, obtuse = [], []
-        margin = 0.06
         marked = wedges(state)
         for number, mark in zip(NUMBERS, self.marks, strict=True):
             corner, start, end = marked[number - 1]
@@ -275,11 +277,12 @@ class ParallelLinesScene(Scene):
                 obtuse += [_round(corner, radius, start, end) for radius in OBTUSE_ARCS]
             told = f"{state.letter(number)}{number}"
             mark.label.set_text(str(number) if self.hide_answers else told)
-            first, last = self._beside_stem(state, number, start, end)
-            size = mark.label.width / self.pixels_per_unit, mark.label.height / self.pixels_per_unit
-            arc = ACUTE_ARC if is_acute else OBTUSE_ARCS[-1]
-            place = place_in_wedge(corner, first, last, size, arc, margin)
-            self.put(mark, mark.label.text, *place)
+            self._stand_in_wedge(
+                mark,
+                corner,
+                self._beside_stem(state, number, start, end),
+                ACUTE_ARC if is_acute else OBTUSE_ARCS[-1],
+            )
         self.acute_arcs.set_data(*_joined(acute).T)
         self.obtuse_arcs.set_data(*_joined(obtuse).T)
         pair = state.looked_at
@@ -293,6 +296,27 @@ class ParallelLinesScene(Scene):
             arc = ACUTE_ARC if is_acute else OBTUSE_ARCS[-1]
             arcs.append(_round(corner, arc, start, end))
         self.looked_arcs.set_data(*_joined(arcs).T)
+
+    def _stand_in_wedge(
+        self, mark: Wish, corner: NDArray, wedge: tuple[float, float], arc: float
+    ) -> None:
+        """In the middle of it, near its arc; where something is in the way, elsewhere in it."""
+        unit = self.pixels_per_unit
+        size = mark.label.width / unit, mark.label.height / unit
+        start, spread = wedge[0], wedge[1] - wedge[0]
+
+        def within(share: tuple[float, float], further: float = 0.0) -> NDArray[np.float64]:
+            first, last = (start + part * spread for part in share)
+            return place_in_wedge(corner, first, last, size, arc + further, 0.06)
+
+        def spots() -> NDArray[np.float64]:
+            found = np.array([within(share, further) for further in FURTHER for share in SHARES])
+            near = np.hypot(*(found - corner).T) < MARK_REACH
+            near[0] = True
+            return (found[near] - [0, self.low]) * unit
+
+        mark.spots = spots
+        self.put(mark, mark.label.text, *within(SHARES[0]))
 
     @staticmethod
     def _beside_stem(

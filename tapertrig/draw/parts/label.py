@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
@@ -215,6 +215,7 @@ class Wish:
     pinned: bool = False
     rank: int = 0  # names of parts, which may be left out, have one
     keep_off: NDArray[np.float64] | None = None  # boxes, shape (n, 4)
+    spots: Callable[[], NDArray[np.float64]] | None = None  # all it may stand on, the best first
     last: tuple[float, float] | None = field(default=None, repr=False)
     given_up: tuple[float, float] | None = None
     bare: bool = False  # its leader would cross another label, wherever it stands
@@ -282,6 +283,9 @@ class Placer:
 
     def _places(self, wish: Wish) -> tuple[NDArray, NDArray, NDArray]:
         """How far aside of and above its anchor a label may stand, and what each place costs."""
+        if wish.spots is not None:
+            aside, above = (wish.spots() - wish.anchor).T
+            return aside, above, np.arange(len(aside)) / len(aside)
         if wish.pinned:
             few = 1 if wish.has_one_place else len(self.nudged)
             return self.nudges[0, :few], self.nudges[1, :few], self.nudged[:few].copy()
