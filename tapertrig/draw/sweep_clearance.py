@@ -13,11 +13,13 @@ from numpy.typing import NDArray
 from tapertrig.angle import Angle
 from tapertrig.boring import SlideLayout, Sweep, sweep
 from tapertrig.draw.parts.label import Wish
-from tapertrig.draw.parts.scene import Scene
+from tapertrig.draw.parts.machine import BASE, CHUCK, CHUCK_RADIUS, CRANK, TAILSTOCK, Body
+from tapertrig.draw.parts.scene import BOARD_WIDTH, Scene
 from tapertrig.lathe import length_text, places_written
 
 CHUCK_FACE_X, AXIS_Y = 4.0, 5.3
-UNITS_PER = {"in": 0.56, "mm": 0.56 / 25.4}
+SIZE = 0.56  # board units for an inch of the lathe drawn
+UNITS_PER = {"in": SIZE, "mm": SIZE / 25.4}
 
 
 @dataclass(frozen=True)
@@ -69,11 +71,19 @@ def nearest_points(one: NDArray[np.float64], other: NDArray[np.float64]) -> NDAr
 
 
 class SweepClearanceScene(Scene):
-    """Plan view of the sweep, with the least distances."""
+    """Plan view of the sweep, with the least distances.
+
+    Chuck, quill and slide are as large as they were given, and measured; what else there is of
+    the lathe only shows whose they are.
+    """
 
     def build(self) -> None:
         self.chuck = self.area("metal", clear=True, zorder=2)
+        self.chuck_body = Body(self, CHUCK, 2, named=True)
         self.quill = self.area("metal", clear=True, zorder=2)
+        self.tailstock = Body(self, TAILSTOCK, 1.9, named=True, right=BOARD_WIDTH)
+        self.base = Body(self, BASE, 2.5, named=True)
+        self.crank = Body(self, CRANK, 4)
         self.line("axis", [0.2, 15.8], [AXIS_Y, AXIS_Y], weight=0.6, zorder=4)
         self.covered = self.area("band", edge="axial", weight=0.8, clear=True, zorder=3)
         self.slide = self.area("brass", clear=True, zorder=4)
@@ -90,8 +100,7 @@ class SweepClearanceScene(Scene):
         self.chuck_words = self.label(role="cross", bold=True, leader=True)
         self.quill_words = self.label(role="axial", bold=True, leader=True)
         self.verdict_words = self.label(bold=True, free=False)
-        self.quill_name = self.label(size="small")
-        self.chuck_name = self.label(size="small")
+        self.quill_name, self.slide_name = self.name(), self.name(1)
         self.caption("check it by hand, power off", 15.8, 8.8, 1, 1)
         self.caption("operator's side", 15.8, 0.15, 1, 0)
         self.covered_words = self.label(size="small", role="axial", free=False)
@@ -99,13 +108,17 @@ class SweepClearanceScene(Scene):
     def move(self, state: SweepState) -> None:
         found, unit = state.sweep, state.unit
         self.chuck.set_xy(on_board(found.chuck, unit))
-        self.say(self.chuck_name, "chuck", CHUCK_FACE_X - 1.4, AXIS_Y, 90)
-        self.quill.set_visible(found.quill is not None)
+        radius = UNITS_PER[unit] * state.layout.chuck_radius
+        self.chuck_body.put((CHUCK_FACE_X, AXIS_Y), radius / CHUCK_RADIUS)
         if found.quill is not None:
             corners = on_board(found.quill, unit)
+            corners[1:3, 0] += 2.4 * SIZE  # past the crank, which is not measured
             self.quill.set_xy(corners)
-            self.say_at(self.quill_name, "quill", corners.max(0), 90)
+            self.tailstock.put((corners[1, 0], AXIS_Y), SIZE)
+            self.say(self.quill_name, "quill", corners[:, 0].mean(), corners[:, 1].max(), 90)
         self.slide.set_xy(on_board(found.start, unit))
+        middle = 0.8 * found.start[2:].mean(0) + 0.2 * found.start.mean(0)
+        self.say_at(self.slide_name, "compound", on_board(middle, unit), -120)
         # Answers hidden: where the slide gets to is what is asked.
         covered = found.start if self.hide_answers else found.outline
         corners = on_board(covered, unit)
@@ -140,6 +153,8 @@ class SweepClearanceScene(Scene):
         )
         self.centre.set_data(*ends.T)
         self.pivot.set_data([pivot[0]], [pivot[1]])
+        self.base.put(pivot, SIZE, -ahead)
+        self.crank.put(ends[1], SIZE, -ahead)
         radius = 1.5
         self.parallel.set_data([pivot[0] - radius - 0.3, pivot[0]], [pivot[1]] * 2)
         turn = np.linspace(0, alpha, 20)

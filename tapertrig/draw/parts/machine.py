@@ -24,7 +24,7 @@ Shape = tuple[str, ArrayLike]  # a fill and its corners; no fill: a line, broken
 
 BREAK = [(math.nan, math.nan)]
 EAST, SOUTH = (1.0, 0.0), (0.0, -1.0)
-QUILL_RADIUS, CHUCK_DEPTH = 0.9, 2.2
+QUILL_RADIUS, CHUCK_RADIUS, CHUCK_DEPTH = 0.9, 3.1, 2.2
 HOLD = 4.0  # from the indicator's tip to the middle of the tool post
 POST_AHEAD = 1.3  # of the base's middle, the slide half run
 STEM, CASE = 1.0, 0.75
@@ -83,7 +83,12 @@ CHUCK = Outline(
     (
         (
             "metal",
-            _mirrored([(-CHUCK_DEPTH, 2.9), (-CHUCK_DEPTH + 0.2, 3.1), (-0.2, 3.1), (0, 2.9)]),
+            _mirrored(
+                [
+                    *((-CHUCK_DEPTH, 2.9), (-CHUCK_DEPTH + 0.2, CHUCK_RADIUS)),
+                    *((-0.2, CHUCK_RADIUS), (0, 2.9)),
+                ]
+            ),
         ),
     ),
     solid=True,
