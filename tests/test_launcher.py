@@ -19,6 +19,7 @@ from urllib.request import Request, urlopen
 import nbformat
 import psutil
 import pytest
+from jupyter_client import BlockingKernelClient
 from running_kit import Kit, start_kit, stop_kit
 
 pytestmark = pytest.mark.slow
@@ -328,6 +329,171 @@ def test_a_kernel_that_dies_before_it_answers_is_replaced(tmp_path, lessons):
         stop_kit(kit)
 
 
+# -- a lesson opened again -------------------------------------------------------------------
+
+
+def kernel_client(kit: Kit, name: str) -> BlockingKernelClient:
+    """A way to the kernel of a lesson, as a browser has one."""
+    client = BlockingKernelClient()
+    client.load_connection_file(
+        str(kit.settings / "runtime" / f"kernel-{kernel_of(kit, name)}.json")
+    )
+    client.start_channels()
+    client.wait_for_ready(timeout=30)
+    return client
+
+
+def end_kernel(kit: Kit, name: str) -> None:
+    ask(kit, f"/api/kernels/{kernel_of(kit, name)}", "DELETE")
+
+
+def edit(kit: Kit, name: str, *more: str) -> Path:
+    """A learner's own words and cells in a copy, put to disk past Jupyter."""
+    copy = kit.folder / f"{name}.ipynb"
+    mine = nbformat.read(copy, as_version=4)
+    mine.cells[0].source = "# My own words"
+    mine.cells[1:1] = [nbformat.v4.new_code_cell(line) for line in more]
+    nbformat.write(mine, copy)
+    return copy
+
+
+def test_what_is_saved_while_cells_run_is_kept(kit, lessons):
+    begun = "import pathlib, time; pathlib.Path('begun.txt').touch()"
+    wait = "while not pathlib.Path('saved.txt').exists(): time.sleep(0.05)"
+    write_lesson(lessons, "10-saved", SLIDER, begun, wait)
+    with ThreadPoolExecutor() as pool:
+        opening = pool.submit(ask, kit, "/tapertrig/lesson/10")
+        while not (kit.folder / "begun.txt").exists():
+            assert not opening.done(), opening.result()
+            time.sleep(0.05)
+        copy = edit(kit, "10-saved", "'a cell of my own'")
+        (kit.folder / "saved.txt").touch()
+        opening.result()
+    kept = nbformat.read(copy, as_version=4)
+    assert [cell.source for cell in kept.cells[:2]] == ["# My own words", "'a cell of my own'"]
+    mine, slider, *_ = outputs(kit, "10-saved")
+    assert mine == []
+    assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
+
+
+def test_only_the_kits_own_cells_run_by_themselves(kit, lessons):
+    write_lesson(lessons, "11-foreign", SLIDER)
+    ask(kit, "/tapertrig/lesson/11")
+    copy = edit(kit, "11-foreign", "open('foreign.txt', 'w')", "import os; os._exit(3)")
+    mine = nbformat.read(copy, as_version=4)
+    script = {"text/html": "<script>steal()</script>", "text/plain": "seen"}
+    mine.cells[1].outputs = [nbformat.v4.new_output("display_data", data=script)]
+    nbformat.write(mine, copy)
+    end_kernel(kit, "11-foreign")
+    page = html.unescape(ask(kit, "/tapertrig/lesson/11"))
+    assert "cell 1, “open('foreign.txt', 'w')”: this cell is not the kit's" in page
+    assert "cell 2, “import os; os._exit(3)”: this cell is not the kit's" in page
+    assert not (kit.folder / "foreign.txt").exists()
+    opened, killer, slider = outputs(kit, "11-foreign")
+    assert opened[0]["text"].startswith("Not run by itself: this cell is not the kit's")
+    assert [one.get("data") for one in opened[1:]] == [{"text/plain": "seen"}]
+    assert len(killer) == 1
+    assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
+    content = json.loads(ask(kit, "/api/contents/11-foreign.ipynb"))["content"]
+    assert all(c["metadata"]["trusted"] for c in content["cells"] if c["cell_type"] == "code")
+    # Opened on another kernel it is left again, and said once.
+    end_kernel(kit, "11-foreign")
+    ask(kit, "/tapertrig/lesson/11")
+    assert outputs(kit, "11-foreign")[:2] == [opened, killer]
+
+
+def test_a_cell_that_ends_python_is_named_and_left(kit, lessons):
+    write_lesson(lessons, "12-ends", SLIDER, "import os; os._exit(3)", "2 + 2")
+    page = html.unescape(ask(kit, "/tapertrig/lesson/12"))
+    assert "cell 2, “import os; os._exit(3)”: this cell ended Python" in page
+    assert "Open the lesson" in page
+    slider, killer, rest = outputs(kit, "12-ends")
+    assert (slider, rest) == ([], [])
+    assert "ended Python" in killer[0]["text"]
+    ask(kit, "/tapertrig/lesson/12")
+    slider, killer, rest = outputs(kit, "12-ends")
+    assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
+    assert "ended Python" in killer[0]["text"]
+    assert shown_text(rest) == "4"
+
+
+def test_a_lesson_that_is_busy_is_joined_as_it_is(kit, lessons):
+    write_lesson(lessons, "13-busy", SLIDER)
+    ask(kit, "/tapertrig/lesson/13")
+    kernel, client = kernel_of(kit, "13-busy"), kernel_client(kit, "13-busy")
+    client.execute("answer = 'not saved yet'", reply=True)
+    client.execute("while True: pass")
+    began = time.monotonic()
+    page = ask(kit, "/tapertrig/lesson/13?style=projector")
+    assert time.monotonic() - began < 30
+    assert "still busy" in page
+    assert kernel_of(kit, "13-busy") == kernel
+    ask(kit, f"/api/kernels/{kernel}/interrupt", "POST", {})
+    told = {"status": "aborted"}
+    while told["status"] == "aborted":
+        asked = client.execute("", user_expressions={"a": "answer"}, reply=True, timeout=30)
+        told = asked["content"]
+    assert told["user_expressions"]["a"]["data"]["text/plain"] == "'not saved yet'"
+    client.stop_channels()
+
+
+def test_what_was_run_again_and_not_saved_is_still_there_in_another_style(kit, lessons):
+    made = "from tapertrig import panels; open('made.txt', 'a').write('x'); panels.lost_motion()"
+    write_lesson(lessons, "14-again", made)
+    ask(kit, "/tapertrig/lesson/14")
+    cell = nbformat.read(kit.folder / "14-again.ipynb", as_version=4).cells[1]
+    client = kernel_client(kit, "14-again")
+    client.session.metadata = {"cellId": cell.id}
+    client.execute(made, reply=True, timeout=30)
+    client.session.metadata = {}
+    ask(kit, "/tapertrig/lesson/14?style=projector")
+    assert (kit.folder / "made.txt").read_text() == "xx", "run once, then again by hand"
+    (shown,) = outputs(kit, "14-again")
+    now = shown[0]["data"]["application/vnd.jupyter.widget-view+json"]["model_id"]
+    told = client.comm_info(reply=True, timeout=30)
+    assert now in told["content"]["comms"]
+    client.stop_channels()
+
+
+def test_a_copy_changed_outside_while_it_is_live_is_joined_with_its_panels(kit, lessons):
+    write_lesson(lessons, "15-outside", SLIDER, "open('outside.txt', 'a').write('x')")
+    ask(kit, "/tapertrig/lesson/15")
+    before = outputs(kit, "15-outside")
+    edit(kit, "15-outside")
+    ask(kit, "/tapertrig/lesson/15")
+    assert outputs(kit, "15-outside") == before
+    assert (kit.folder / "outside.txt").read_text() == "x"
+
+
+HASTY = """
+import sys
+if "-m" in sys.orig_argv and "tapertrig" in sys.orig_argv:
+    from tapertrig.classroom import live_lesson
+    live_lesson.SECONDS_PER_CELL = 3
+"""
+
+
+def test_a_cell_without_end_costs_its_time_once(tmp_path):
+    write_lesson(tmp_path / "lessons", "00-endless", SLIDER, "while True: pass")
+    (tmp_path / "sitecustomize.py").write_text(HASTY)
+    kit = start_kit(
+        tmp_path / "copies",
+        tmp_path / "settings",
+        TAPERTRIG_LESSONS=str(tmp_path / "lessons"),
+        PYTHONPATH=os.pathsep.join([str(tmp_path), os.environ.get("PYTHONPATH", "")]),
+    )
+    try:
+        note, stopped = outputs(kit, "00-endless")[1]
+        assert "took over" in note["text"]
+        assert stopped["ename"] == "KeyboardInterrupt"
+        end_kernel(kit, "00-endless")
+        page = html.unescape(ask(kit, "/tapertrig/lesson/00"))
+        assert "cell 2, “while True: pass”: this cell took over" in page
+        assert "running cell 2" not in page
+    finally:
+        stop_kit(kit)
+
+
 # -- the end ---------------------------------------------------------------------------------
 
 
@@ -379,6 +545,7 @@ def test_ctrl_c_while_a_cell_runs_ends_it_too(tmp_path, lessons):
     process.stdout.close()
     _, alive = psutil.wait_procs(started, timeout=10)
     assert not alive
+    assert "ended Python" not in (tmp_path / "copies" / "03-sleeps.ipynb").read_text()
 
 
 # -- what cannot be started ------------------------------------------------------------------

@@ -6,25 +6,39 @@ sessions, kernels and contents; it works alike for one learner and behind Jupyte
 
 from __future__ import annotations
 
+import ast
 import asyncio
 import os
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import Any
 
 import nbformat
 from jupyter_server.utils import ensure_async, url_escape, url_path_join
 from nbclient import NotebookClient
-from nbclient.exceptions import CellControlSignal
+from nbclient.exceptions import CellControlSignal, DeadKernelError
 
-from tapertrig.classroom.lessons import Lesson, copy_lesson
+from tapertrig.classroom.lessons import MARK, Lesson, copy_lesson
+from tapertrig.saving import write_whole
 
 STYLES = ("desk", "projector")
 STYLE_VARIABLE = "TAPERTRIG_STYLE"
 KERNEL = "python3"
 SECONDS_PER_CELL = 60
 SECONDS_TO_START = 60
+SECONDS_BUSY = 5
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
+PLAIN = ("text/plain", "image/png", "image/jpeg")
+RUN_AGAIN = "tapertrig.panels.parts.run_again"
+
+# Said at a cell that is left un-run, and by which it is known the next time.
+NOT_RUN = "Not run by itself: "
+FOREIGN = "this cell is not the kit's; Shift+Enter runs it"
+ENDED = "this cell ended Python when the lesson was opened"
+SLOW = f"this cell took over {SECONDS_PER_CELL} seconds; Shift+Enter runs it"
+
+BUSY = "Python is still busy with a cell; the lesson is as you left it"
 
 Progress = Callable[[str], None]
 
@@ -35,8 +49,9 @@ async def open_live(
     """Copy a lesson, run it, and return the address path of the open lesson.
 
     A lesson already live on its kernel is left running, so that a second tab joins the first;
-    when another style is asked for, the panels there are take it. A cell that fails or takes
-    over a minute does not stop the others: its error shows in place.
+    when another style is asked for, the panels there are take it. Only the kit's own cells run by
+    themselves. A cell that fails or takes over a minute does not stop the others: its error shows
+    in place; one that ends Python leaves the lesson un-run.
     """
     copied = await asyncio.to_thread(copy_lesson, lesson, Path(server.root_dir))
     if copied.note:
@@ -80,56 +95,208 @@ def default_style() -> str:
 async def _make_live(
     server: Any, path: str, lesson: Lesson, style: str | None, progress: Progress
 ) -> None:
-    contents = server.contents_manager
-    model = await ensure_async(contents.get(path, type="notebook", content=True))
-    notebook = nbformat.from_dict(model["content"])
-    styles = server.web_app.settings.setdefault("tapertrig_styles", {})
+    def say(line: str) -> None:
+        progress(f"Lesson {lesson.number}: {line}")
+
+    kit = {cell.source: cell.outputs for cell in _code_cells(nbformat.read(lesson.path, 4))}
+    _, notebook, trusted = _on_disk(server, path)
+    cells = _code_cells(notebook)
+    reached = await _reach(server, path, notebook, style, say)
+    if reached is None:
+        say(BUSY)
+        return
+    kernel_id, client = reached
+    kernel: Any = client.km
+    way: Any = client.kc
+    # A kernel that was restarted is another process.
+    python, text = getattr(kernel.provisioner, "process", None), notebook.metadata.get(MARK)
+    last = server.web_app.settings.setdefault("tapertrig_ran", {})
+    made: dict[str, Any] = {}
+    ended = None
+    # Else a kernel that a cell ends is replaced before anybody has noticed.
+    kernel.stop_restarter()
+    try:
+        if style and style != _styles(server).get(kernel_id):
+            await _set_style(way, style)
+            _styles(server)[kernel_id] = style
+        live, shown = await _panels_on(way)
+        seen = [{shown[_key(cell)]} if _key(cell) in shown else _views(cell) for cell in cells]
+        ran_on, ran_text, ran = last.get(kernel_id, (None, None, {}))
+        if python is not None and python is ran_on:
+            joined = text == ran_text
+        else:
+            of_kit = [one for cell, one in zip(cells, seen, strict=True) if cell.source in kit]
+            joined, ran = any(of_kit) and all(one <= live for one in of_kit), {}
+        if joined and not trusted:
+            made.update(ran)
+        client.reset_execution_trackers()
+        for count, (cell, views) in enumerate(zip(cells, seen, strict=True), 1):
+            if not cell.source.strip() or (joined and views <= live):
+                if joined and views != _views(cell):
+                    made[_key(cell)] = cell
+                    cell.outputs = [_view(model_id) for model_id in views]
+                continue
+            if reason := _left(cell, kit):
+                say(f"{_named(cell, count)}: {reason}")
+                made[_key(cell)] = cell
+                _leave(cell, reason)
+                continue
+            say(f"running cell {count} of {len(cells)}")
+            # As a browser says it: what the cell showed before is then closed.
+            way.session.metadata = {"cellId": cell.get("id")}
+            began = time.monotonic()
+            try:
+                index = notebook.cells.index(cell)
+                await client.async_execute_cell(cell, index, execution_count=count)
+            except CellControlSignal as stopped:
+                say(f"cell {count} was stopped ({stopped})")
+            except DeadKernelError:
+                if (task := asyncio.current_task()) and task.cancelling():
+                    raise
+                say(f"{_named(cell, count)}: {ENDED}, so nothing of it is run")
+                ended = cell
+                break
+            if time.monotonic() - began >= SECONDS_PER_CELL:
+                _leave(cell, SLOW)
+            made[_key(cell)] = cell
+    except TimeoutError:
+        say(BUSY)
+        return
+    finally:
+        kernel.start_restarter()
+        way.session.metadata = {}
+        way.stop_channels()
+    if ended is not None:
+        await _end_session(server, path)
+        for cell in cells:
+            if cell.source in kit:
+                cell.outputs, cell.execution_count = kit[cell.source], None
+        _leave(ended, ENDED)
+        made = {_key(cell): cell for cell in cells}
+    else:
+        last[kernel_id] = python, text, {**(ran if joined else {}), **made}
+    _put_in(server, path, made)
+
+
+def _left(cell: Any, kit: Collection[str]) -> str:
+    """Why a cell does not run by itself: it is not the kit's, or did harm the last time."""
+    if cell.source not in kit:
+        return FOREIGN
+    told = [one.get("text", "") for one in cell.outputs]
+    return next((why for why in (ENDED, SLOW) if any(why in text for text in told)), "")
+
+
+def _leave(cell: Any, reason: str) -> None:
+    """Say at a cell why it is left un-run; what it showed stays, but for panels long gone."""
+    kept = [one for one in cell.outputs if not str(one.get("text", "")).startswith(NOT_RUN)]
+    for one in kept:
+        one.get("data", {}).pop(WIDGET_VIEW, None)
+    kept = [one for one in kept if one.get("data", True)]
+    note = nbformat.v4.new_output("stream", name="stderr", text=f"{NOT_RUN}{reason}.\n")
+    cell.outputs, cell.execution_count = [note, *kept], None
+
+
+def _on_disk(server: Any, path: str) -> tuple[bytes, Any, bool]:
+    """A copy as it is on disk now, and whether its outputs were made here.
+
+    Of outputs made elsewhere only pictures and plain text stay: the others may hold scripts.
+    """
+    stored = Path(server.root_dir, path).read_bytes()
+    notebook = nbformat.reads(stored.decode(), as_version=4)
+    trusted = server.contents_manager.notary.check_signature(notebook)
+    if not trusted:
+        for cell in _code_cells(notebook):
+            for one in cell.outputs:
+                if "data" in one:
+                    one.data = {kind: one.data[kind] for kind in PLAIN if kind in one.data}
+    return stored, notebook, trusted
+
+
+def _put_in(server: Any, path: str, made: Mapping[str, Any]) -> None:
+    """Put what cells showed, by cell, into the copy as it is on disk now.
+
+    Whatever was written there meanwhile stays: text, and a cell that was changed.
+    """
+    while True:
+        stored, notebook, _ = _on_disk(server, path)
+        for cell in _code_cells(notebook):
+            new = made.get(_key(cell))
+            if new is not None and new.source == cell.source:
+                cell.outputs, cell.execution_count = new.outputs, new.execution_count
+        server.contents_manager.notary.mark_cells(notebook, True)
+        server.contents_manager.check_and_sign(notebook, path)
+        if notebook == nbformat.reads(stored.decode(), as_version=4):
+            return
+        copy = Path(server.root_dir, path)
+        if copy.read_bytes() == stored:
+            write_whole(copy, nbformat.writes(notebook) + "\n")
+            return
+
+
+def _code_cells(notebook: Any) -> list[Any]:
+    return [cell for cell in notebook.cells if cell.cell_type == "code"]
+
+
+def _key(cell: Any) -> str:
+    return cell.get("id") or cell.source
+
+
+def _named(cell: Any, count: int) -> str:
+    line = cell.source.strip().splitlines()[0]
+    return f"cell {count}, “{line[:40]}{'…' * (len(line) > 40)}”"
+
+
+def _styles(server: Any) -> dict[str, str]:
+    return server.web_app.settings.setdefault("tapertrig_styles", {})
+
+
+async def _reach(
+    server: Any, path: str, notebook: Any, style: str | None, say: Progress
+) -> tuple[str, NotebookClient] | None:
+    """The lesson's kernel, started where there is none; None where a cell keeps it busy."""
     for patience in (SECONDS_TO_START, 2 * SECONDS_TO_START):
         kernel_id = await _kernel_of(server, path)
         if kernel_id is None:
-            progress(f"Lesson {lesson.number}: starting Python")
+            say("starting Python")
             kernel_id = await _start_kernel(server, path, style or default_style())
-            styles[kernel_id] = style or default_style()
+            _styles(server)[kernel_id] = style or default_style()
+        kernel: Any = server.kernel_manager.get_kernel(kernel_id)
+        if await _stays_busy(kernel):
+            return None
         client = NotebookClient(
             notebook,
-            km=server.kernel_manager.get_kernel(kernel_id),
+            km=kernel,
             timeout=SECONDS_PER_CELL,
-            startup_timeout=patience,
             interrupt_on_timeout=True,
             allow_errors=True,
             store_widget_state=False,
             record_timing=False,
         )
+        way = client.kc = kernel.client()
+        way.start_channels()
+        way.allow_stdin = False
         try:
-            await client.async_start_new_kernel_client()
-            break
+            await way.wait_for_ready(timeout=patience)
+            return kernel_id, client
         except RuntimeError:
-            # A kernel that lost its port to another on a crowded machine never answers.
+            way.stop_channels()
+            # A kernel that lost its port to another on a crowded machine never answers; one that
+            # has been given a cell meanwhile is left alone.
+            if kernel.execution_state == "busy":
+                return None
             if patience != SECONDS_TO_START:
                 raise
             await _end_session(server, path)
-    try:
-        if style and style != styles.get(kernel_id):
-            await _set_style(client, style)
-            styles[kernel_id] = style
-        if await _panels_live(client, notebook):
-            return
-        cells = [(i, cell) for i, cell in enumerate(notebook.cells) if cell.cell_type == "code"]
-        client.reset_execution_trackers()
-        for count, (index, cell) in enumerate(cells, 1):
-            progress(f"Lesson {lesson.number}: running cell {count} of {len(cells)}")
-            # As a browser says it: what the cell showed before is then closed.
-            _channels(client).session.metadata = {"cellId": cell.get("id")}
-            try:
-                await client.async_execute_cell(cell, index, execution_count=count)
-            except CellControlSignal as stopped:
-                progress(f"Lesson {lesson.number}: cell {count} was stopped ({stopped})")
-    finally:
-        _channels(client).session.metadata = {}
-        _channels(client).stop_channels()
-    contents.notary.mark_cells(notebook, True)
-    model = {"type": "notebook", "format": "json", "content": notebook}
-    await ensure_async(contents.save(model, path))
+    return None
+
+
+async def _stays_busy(kernel: Any) -> bool:
+    end = time.monotonic() + SECONDS_BUSY
+    while kernel.execution_state == "busy":
+        if time.monotonic() > end:
+            return True
+        await asyncio.sleep(0.05)
+    return False
 
 
 async def _kernel_of(server: Any, path: str) -> str | None:
@@ -157,26 +324,29 @@ async def _end_session(server: Any, path: str) -> None:
             await ensure_async(server.session_manager.delete_session(session["id"]))
 
 
-async def _set_style(client: NotebookClient, style: str) -> None:
+async def _set_style(way: Any, style: str) -> None:
     code = f"__import__('tapertrig.panels.parts.panel', fromlist=['']).restyle({style!r})"
-    await client.async_wait_for_reply(_channels(client).execute(code, silent=True))
+    await way.execute(code, silent=True, reply=True, timeout=SECONDS_PER_CELL)
 
 
-async def _panels_live(client: NotebookClient, notebook: Any) -> bool:
-    """Whether every widget shown in the notebook still exists on the kernel."""
-    shown = {
-        output.data[WIDGET_VIEW]["model_id"]
-        for cell in notebook.cells
-        if cell.cell_type == "code"
-        for output in cell.outputs
-        if WIDGET_VIEW in output.get("data", {})
-    }
-    if not shown:
-        return False
-    reply = await client.async_wait_for_reply(_channels(client).comm_info())
-    return reply is not None and shown <= set(reply["content"].get("comms", {}))
+async def _panels_on(way: Any) -> tuple[set[str], dict[str, str]]:
+    """The widgets that live on a kernel, and the one that each cell shows, saved or not."""
+    comms = await way.comm_info(reply=True, timeout=SECONDS_PER_CELL)
+    live = set(comms["content"].get("comms", {}))
+    asked = {"shown": f"__import__('sys').modules[{RUN_AGAIN!r}].shown()"}
+    told = await way.execute(
+        "", silent=True, user_expressions=asked, reply=True, timeout=SECONDS_PER_CELL
+    )
+    answer = told["content"].get("user_expressions", {}).get("shown", {})
+    shown = ast.literal_eval(answer["data"]["text/plain"]) if "data" in answer else {}
+    return live, {cell: widget for cell, widget in shown.items() if widget in live}
 
 
-def _channels(client: NotebookClient) -> Any:
-    """The way to the kernel, which stands from `async_start_new_kernel_client` on."""
-    return client.kc
+def _views(cell: Any) -> set[str]:
+    shown = [one.get("data", {}).get(WIDGET_VIEW) for one in cell.outputs]
+    return {view["model_id"] for view in shown if view}
+
+
+def _view(model_id: str) -> Any:
+    shown = {WIDGET_VIEW: {"model_id": model_id, "version_major": 2, "version_minor": 0}}
+    return nbformat.v4.new_output("display_data", data=shown)

@@ -52,5 +52,9 @@ class Shown:
                 self.shell.del_var(name)
 
 
-if (shell := get_ipython()) is not None:
-    Shown(shell)
+def shown() -> dict[str, str]:
+    """The widget that each cell shows now, cell and widget by their ids."""
+    return {cell: one.model_id for cell, one in _here.by_cell.items() if one.comm} if _here else {}
+
+
+_here = Shown(shell) if (shell := get_ipython()) is not None else None
