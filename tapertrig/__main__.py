@@ -3,11 +3,16 @@
 Where the kit is installed, `tapertrig` alone does the same.
 """
 
+import io
 import sys
 
 
 def main() -> int:
     """Do what the command line asks; its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that has no … must not keep a lesson from being written.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     if sys.argv[1:2] == ["handout"]:
         from tapertrig.classroom.handout import main as handout
 

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import contextlib
+import glob
 import os
 import re
 import secrets
+import shutil
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 LONGEST_NAME = 120
+SECONDS_TO_WRITE = 3600.0
 _FORBIDDEN = re.compile(r'[/\\:*?"<>|\x00-\x1f\x7f\ud800-\udfff]')
-# Names that Windows keeps for devices, whatever their ending.
-_DEVICES = re.compile(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\..*)?", re.IGNORECASE)
+# Names that Windows keeps for devices, whatever their ending, also with a space before it.
+_DEVICES = re.compile(
+    r"(con|conin\$|conout\$|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]) *(\..*)?", re.IGNORECASE
+)
 
 
 def plain_file_name(text: str, ending: str) -> str:
@@ -66,13 +72,16 @@ def readable(shown: str) -> Iterator[None]:
 def write_whole(path: str | os.PathLike[str], content: str, *, new: bool = False) -> Path:
     """Write text (UTF-8) to a file beside the target, flush it to disk, move it into place.
 
-    With `new=True` an existing target is never replaced. ValueError, in plain words, when the
-    file cannot be written; whatever stood there before is then untouched.
+    Who may read the target may read it afterwards, and nobody else. With `new=True` an existing
+    target is never replaced. ValueError, in plain words, when the file cannot be written; whatever
+    stood there before is then untouched.
     """
     target = Path(os.path.realpath(path))
     part = target.with_name(f".{target.name[:80]}.{secrets.token_hex(6)}.part")
     try:
         with part.open("xb") as stream:
+            with contextlib.suppress(FileNotFoundError):
+                shutil.copymode(target, part)
             stream.write(content.encode())
             stream.flush()
             os.fsync(stream.fileno())
@@ -81,6 +90,7 @@ def write_whole(path: str | os.PathLike[str], content: str, *, new: bool = False
         else:
             os.replace(part, target)
         _flush_folder(target.parent)
+        _sweep(target)
     except OSError as error:
         raise ValueError(
             f"{target.name} could not be saved in {target.parent}: {_plain_reason(error)}; "
@@ -102,6 +112,14 @@ def _move_to_free_name(part: Path, target: Path) -> None:
         if target.exists():
             raise FileExistsError(target) from None
         os.replace(part, target)
+
+
+def _sweep(target: Path) -> None:
+    # What a machine that lost its power in the middle of a write has left; never a write under way.
+    for name in glob.glob(f".{glob.escape(target.name[:80])}.*.part", root_dir=target.parent):
+        with contextlib.suppress(OSError):
+            if time.time() - (target.parent / name).stat().st_mtime > SECONDS_TO_WRITE:
+                (target.parent / name).unlink()
 
 
 def _flush_folder(folder: Path) -> None:

@@ -253,13 +253,17 @@ def test_a_page_that_does_not_exist_says_what_does(kit, path, words):
     assert "<script>" not in page
 
 
-def test_started_again_on_the_same_copies_it_joins_the_one_running(kit, lessons):
-    settings = kit.settings
+@pytest.mark.parametrize("linked", [False, True])
+def test_started_again_on_the_same_copies_it_joins_the_one_running(kit, lessons, tmp_path, linked):
+    settings, folder = kit.settings, kit.folder
+    if linked:
+        folder = tmp_path / "another way there"
+        folder.symlink_to(kit.folder)
     again = run(
         "1",
         "--no-browser",
         "--folder",
-        str(kit.folder),
+        str(folder),
         TAPERTRIG_LESSONS=str(lessons),
         JUPYTER_CONFIG_DIR=str(settings),
         JUPYTER_DATA_DIR=str(settings / "share"),
@@ -606,6 +610,33 @@ def test_a_lesson_that_cannot_be_copied_is_said_and_the_server_ends(tmp_path, le
     assert tried.returncode == 1
     assert "the lesson cannot be opened" in tried.stderr
     assert "Traceback" not in tried.stderr
+
+
+def test_a_home_that_takes_no_folder_is_said(tmp_path, lessons):
+    """A file stands where Jupyter's folders should: so for root too."""
+    (tmp_path / "home").write_text("")
+    tried = run(
+        "--no-browser",
+        "--folder",
+        str(tmp_path / "copies"),
+        TAPERTRIG_LESSONS=str(lessons),
+        HOME=str(tmp_path / "home"),
+        JUPYTER_CONFIG_DIR="",
+        JUPYTER_DATA_DIR="",
+        JUPYTER_RUNTIME_DIR="",
+    )
+    assert tried.returncode == 1
+    assert "needs a home folder to write in" in tried.stderr
+    assert "Traceback" not in tried.stderr
+
+
+def test_a_terminal_without_our_letters_keeps_no_handout_back(tmp_path):
+    """The C locale of POSIX knows ASCII alone."""
+    plain = {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+    made = run("handout", "05", "--out", str(tmp_path / "05.html"), **plain)
+    assert made.returncode == 0, made.stderr
+    assert "</html>" in (tmp_path / "05.html").read_text(encoding="utf-8")
+    assert "there is no lesson ?42?" in run("42", **plain).stderr
 
 
 def test_missing_jupyterlab_is_said(tmp_path, lessons):

@@ -147,7 +147,15 @@ def test_a_changed_copy_of_an_older_kit_is_kept_and_a_fresh_one_put_beside(lesso
 
 @pytest.mark.parametrize(
     "found",
-    [b"", b"\xff\xfe\x00", b'{"cells": [', b"[]", b'{"cells": [], "metadata": {}}', b"null"],
+    [
+        b"[" * 100_000,
+        b"",
+        b"\xff\xfe\x00",
+        b'{"cells": [',
+        b"[]",
+        b'{"cells": [], "metadata": {}}',
+        b"null",
+    ],
 )
 def test_a_file_of_that_name_that_is_no_copy_is_kept(lesson, copies, found):
     copies.mkdir()
@@ -156,6 +164,26 @@ def test_a_file_of_that_name_that_is_no_copy_is_kept(lesson, copies, found):
     made = copy_lesson(lesson, copies, "1.0")
     assert made.path.name == "04-indicating-1.0.ipynb"
     assert stranger.read_bytes() == found
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_of_that_name_is_not_waited_for(lesson, copies):
+    copies.mkdir()
+    os.mkfifo(copies / "04-indicating.ipynb")
+    code = (
+        "import sys; from pathlib import Path;"
+        "from tapertrig.classroom.lessons import copy_lesson, find_lesson;"
+        "lesson = find_lesson('04', Path(sys.argv[1]));"
+        "print(copy_lesson(lesson, Path(sys.argv[2]), '1.0').path.name)"
+    )
+    made = subprocess.run(
+        [sys.executable, "-c", code, lesson.path.parent, copies],
+        capture_output=True,
+        text=True,
+        timeout=30,
+        check=True,
+    )
+    assert made.stdout.strip() == "04-indicating-1.0.ipynb"
 
 
 ACTS = st.lists(

@@ -42,6 +42,10 @@ def main(arguments: list[str] | None = None) -> int:
     except StartError as reason:
         print(f"tapertrig: {reason}", file=sys.stderr)
         return 1
+    except OSError as error:
+        told = f"{error.filename or 'this machine'} cannot be used ({error.strerror or error})"
+        print(f"tapertrig: {told}; Jupyter needs a home folder to write in", file=sys.stderr)
+        return 1
     except KeyboardInterrupt:
         print("\nClosed before the lesson was open.", file=sys.stderr)
         return 130
@@ -153,11 +157,12 @@ def _running_in(folder: Path) -> str | None:
     from jupyter_server.serverapp import list_running_servers
 
     for server in list_running_servers():
-        if Path(server["root_dir"]) == folder:
-            address = f"{server['url']}tapertrig/?token={server['token']}"
-            with contextlib.suppress(OSError), urlopen(address, timeout=5) as answer:
-                if answer.status == 200:
-                    return address
+        address = f"{server['url']}tapertrig/?token={server['token']}"
+        with contextlib.suppress(OSError):
+            if os.path.samefile(server["root_dir"], folder):
+                with urlopen(address, timeout=5) as answer:
+                    if answer.status == 200:
+                        return address
     return None
 
 

@@ -144,12 +144,14 @@ def _about(kept: list[str], name: str) -> str:
 
 def _mark_of(path: Path) -> dict | None:
     """The mark a copy was made with, and its fingerprint now; None when it is no copy of ours."""
+    if path.is_fifo():  # it would be waited for without end
+        return None
     try:
         notebook = json.loads(path.read_text(encoding="utf-8"))
         made = {key: str(notebook["metadata"][MARK][key]) for key in ("lesson", "version")}
         made["fingerprint"] = str(notebook["metadata"][MARK]["fingerprint"])
         return {**made, "now": fingerprint(notebook)}
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 
 
