@@ -254,6 +254,15 @@ def test_every_placement_shows_the_bench_its_dials_names_and_the_indicators_numb
         assert shown.count(number) >= (1 if number in ("0", "40") else 2), number
 
 
+@pytest.mark.parametrize("name", ["indicating_bench", "job_sheet", "sweep_clearance"])
+def test_at_a_desk_every_part_of_the_lathe_is_named_to_begin_with(name):
+    for unit in ("in", "mm"):
+        wishes = getattr(panels, name)(unit=unit).picture().scene.wishes
+        named = [wish.label for wish in wishes if wish.rank and wish.label.text]
+        assert len(named) >= 5
+        assert not [label.text for label in named if not label.shown]
+
+
 def test_on_a_phone_the_words_of_the_dials_stand_clear_of_the_edge_and_the_machine():
     """By a few pixels of 390; what a dial shows is the longest where it is below zero."""
     panel = panels.indicating_bench(seed=7)

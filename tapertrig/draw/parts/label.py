@@ -20,6 +20,7 @@ AT_A_TIME, FEW = 56, 12
 HAIR = 0.02  # pixels: a label may stand on a line, not in it
 TURN = 2 * math.pi
 CROSSED = 6.0  # what a lead costs for each line it crosses, where a ring further out costs 1 to 8
+FAR_LEAD = 100.0  # what a name's long lead may cost, crossings and all
 LEADER_FROM, DRIFT = 24.0, 16.0  # pixels, in the desk style
 # DejaVu Sans, in ems: above the baseline, below it, and the height of a capital.
 ASCENT, DESCENT, CAPITAL = 1901 / 2048, 483 / 2048, 1493 / 2048
@@ -398,9 +399,11 @@ class Placer:
                 label.dropped = True
                 continue
             spot, least = self._best(wish, self._places(wish), segments, lines, taken)
-            if least >= 300.0 and not wish.rank and not wish.has_one_place:
+            crowded = least >= (140.0 if wish.rank else 300.0)
+            if crowded and not wish.has_one_place and not (wish.rank and self.drop):
                 anywhere = self._best(wish, self._anywhere(wish), segments, lines, taken)
-                spot, least = min((spot, least), anywhere, key=lambda found: found[1])
+                if not wish.rank or anywhere[1] < FAR_LEAD:
+                    spot, least = min((spot, least), anywhere, key=lambda found: found[1])
             if (least >= 1000.0 and (self.drop or wish.has_one_place)) or (
                 wish.rank and least >= 140.0
             ):

@@ -149,7 +149,7 @@ CROSS_SLIDE = Outline(
     "cross slide", (-0.4, 6.9), 90, (("paper", box(-2.2, -2.3, 2.2, 8.4)),), rank=1
 )
 BASE = Outline(
-    "graduated base",
+    "base",
     (-0.8, -1.5),
     -120,
     (
@@ -337,12 +337,12 @@ class Compound:
         dials: bool = False,
     ) -> None:
         self.size = size
+        self.post = Body(scene, POST, 7.2, named=named)
         self.base = Body(scene, BASE, 3.1, named=named) if base else None
         self.body = Body(scene, SLIDE, 3.3, named=named)
         self.slide = cast(Area, self.body.pieces[0])
         self.crank = Body(scene, replace(CRANK, name="compound dial", side=10), 3.3, named=dials)
         self.rod = scene.line("metal edge", weight=2.4, zorder=7)
-        self.post = Body(scene, POST, 7.2, named=named)
         self.stem = scene.line("ink", weight=1.1, zorder=8)
         self.indicator = Body(scene, INDICATOR, 8, named=named)
         self.point = scene.line(
@@ -406,13 +406,13 @@ class Carriage:
             scene.area("paper", box(-0.1, low, right, high), moving=False, clear=True, zorder=1)
         self.saddle = Body(scene, CARRIAGE, 1.5, named=True)
         self.crank = Body(scene, replace(CRANK, name="cross dial", side=190), 1.5, named=whole)
-        self.compound = Compound(scene, size, named=True, dials=whole)
         self.slide = Body(
             scene,
-            CROSS_SLIDE if whole else replace(CROSS_SLIDE, at=(1.2, -2.1), side=-60),
+            CROSS_SLIDE if whole else replace(CROSS_SLIDE, at=(1.2, -2.1), side=-60, rank=2),
             3,
             named=True,
         )
+        self.compound = Compound(scene, size, named=True, dials=whole)
 
     def move(
         self, base: Points, post: Points, along: Points, tip: Points, stem: ArrayLike = SOUTH
