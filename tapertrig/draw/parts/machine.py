@@ -150,8 +150,8 @@ CROSS_SLIDE = Outline(
 )
 BASE = Outline(
     "base",
-    (-0.8, -1.5),
-    -120,
+    (0.7, 1.5),
+    60,
     (
         ("metal", circle(2.0)),
         ("", spokes((*range(45, 136, 18), *range(225, 316, 18)), 1.7, 2.0)),
