@@ -273,9 +273,7 @@ class Placer:
         self.nearness = self.rings / self.rings[0]
         self.margin = 3.0 * scale
         self.drop = drop
-        self.grid = np.stack(
-            np.meshgrid(np.linspace(0, 1, 41), np.linspace(0, 1, 31)), axis=-1
-        ).reshape(-1, 2)
+        self.grid = np.stack(np.meshgrid(np.linspace(0, 1, 41), np.linspace(0, 1, 31)), axis=-1)
         # Aside and above, for a label that belongs on one spot: the spot itself first.
         steps = np.concatenate([[0.0], np.repeat(rings[:6], len(turns))])
         ways = np.concatenate([[0.0], np.tile(turns, 6)])
@@ -300,7 +298,8 @@ class Placer:
         """The same for places all over the picture; what belongs on a spot stays near it."""
         half = np.array([wish.label.width / 2, wish.label.height / 2]) + HAIR
         low, high = self.frame[:2] + half, self.frame[2:] - half
-        aside, above = (low + self.grid * (high - low) - wish.anchor).T
+        grid = self.grid[::2, ::2] if wish.rank else self.grid
+        aside, above = (low + grid.reshape(-1, 2) * (high - low) - wish.anchor).T
         far = np.hypot(aside, above)
         return aside, above, far / self.rings[0] + 100.0 * (wish.pinned & (far > 200 * self.scale))
 
