@@ -219,6 +219,14 @@ def test_at_centre_height_the_wall_is_a_true_cone(unit):
     assert not panel.picture().scene.bow.get_visible()
 
 
+def test_the_smallest_error_is_told_in_full_on_a_phone_too():
+    panel = panels.tool_height(half_angle="2°", height_error=-0.0005)
+    panel.board.room = "narrow"
+    scene = panel.picture().scene
+    assert not [wish.label.text for wish in scene.wishes if wish.label.dropped]
+    assert_labels_are_clear(panel, "narrow")
+
+
 def test_a_tool_that_cannot_reach_is_refused_beside_its_control():
     panel = panels.tool_height(half_angle="60°", length=0.4)
     before = panel.board.marks

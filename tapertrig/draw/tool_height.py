@@ -185,5 +185,5 @@ class ToolHeightScene(Scene):
         shown = error != 0 and not hidden
         drawn = f"error of the wall drawn {state.magnification:,.0f} times"
         self.put(self.drawn_words, drawn if shown else "", 6.8, 2.2, 0, 0)
-        drawn = f"wall beside best-fit cone, drawn {state.bow_magnification:,.0f} times"
+        drawn = f"beside best-fit cone, drawn {state.bow_magnification:,.0f} times"
         self.put(self.bow_drawn_words, drawn if shown else "", 15.8, 0.15, 1, 0)
