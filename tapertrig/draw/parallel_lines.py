@@ -39,8 +39,9 @@ CASE_SEEN = math.asin(CASE / (STEM + CASE))  # half of what the indicator's case
 FACE_X, PART_LEFT, MOUTH, OUTER, SMALL_END = 2.45, 0.85, 0.8, 1.15, 0.35
 QUILL_LEFT, QUILL_RIGHT = 3.25, 17.5
 NAMES_LEFT, NAMES_RIGHT = 3.7, 15.1
-BASE_X, BASE_X_EXTERNAL, BASE_Y, BASE_RADIUS, BASE_ARC = 5.0, 10.7, 1.95, 1.05, 0.7
-SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.0, 2.6, 0.7
+BASE_X, BASE_X_EXTERNAL, BASE_Y, BASE_RADIUS, BASE_ARC = 5.0, 11.75, 1.95, 1.05, 0.7
+SUMS_X, SUMS_X_EXTERNAL, SUMS_Y, SUMS_STEP = 0.3, 12.95, 2.6, 0.7
+LONG_SUMS = 1.0  # how much further left both stand where large words say the angle
 NUMBERS = range(1, 9)
 MARK_REACH = 2.9  # from the corner: further off a mark tells no angle
 SHARES, FURTHER = ((0, 1), (0, 0.7), (0.3, 1), (0, 0.5), (0.5, 1)), np.arange(0, 2.6, 0.2)
@@ -243,6 +244,9 @@ class ParallelLinesScene(Scene):
         self.base_mark = self.label(role="angle", bold=True, leader=True)
 
     def move(self, state: ParallelLinesState) -> None:
+        # While answers are hidden the slide, along the bed, reaches to where the base stands.
+        large = self.style.name == "projector" and not self.hide_answers
+        self.longer = LONG_SUMS if large else 0.0
         self._move_lines(state)
         self._mark_angles(state)
         self._move_machine(state)
@@ -358,7 +362,7 @@ class ParallelLinesScene(Scene):
         self.compound_body.move(ends[1], ends[2] - ends[0], ends[0], stem=square)
 
     def _move_base(self, state: ParallelLinesState) -> None:
-        centre = np.array([BASE_X if state.internal else BASE_X_EXTERNAL, BASE_Y])
+        centre = np.array([BASE_X if state.internal else BASE_X_EXTERNAL - self.longer, BASE_Y])
         self.base.put(centre, BASE_RADIUS / 2)
         slide = math.pi + (-1 if state.internal else 1) * state.angle.radians
         zero = (math.pi / 2 if state.internal else 1.5 * math.pi) if state.square else math.pi
@@ -386,7 +390,7 @@ class ParallelLinesScene(Scene):
         )
 
     def _write_sums(self, state: ParallelLinesState) -> None:
-        left = SUMS_X if state.internal or self.style.spare else SUMS_X_EXTERNAL
+        left = SUMS_X if state.internal or self.style.spare else SUMS_X_EXTERNAL - self.longer
         top, step = (0.2, 0.74) if self.style.spare else (SUMS_Y, SUMS_STEP)
         mark = f"{state.letter(BASE_NUMBER)}{BASE_NUMBER}"
         if self.hide_answers:
