@@ -11,7 +11,7 @@ from typing import Any, Union
 
 import numpy as np
 
-from tapertrig.limits import Array, Given, finite, numbers
+from tapertrig.limits import Array, Given, finite, numbers, whole
 
 HALF_ANGLE_EXAMPLE = 'Angle.parse("26°55\'")'
 EXAMPLES = "38°24′, 38 24 30.5, 38-24, 38d24m or 38.4"
@@ -177,8 +177,7 @@ class Angle:
 
     def dms_parts(self, places: int = 0) -> tuple[int, int, int, float]:
         """Sign (1 or −1), degrees, minutes, seconds, rounded and carried at `places` decimals."""
-        if not isinstance(places, int) or not 0 <= places <= 12:
-            raise ValueError(f"places is {places!r}; it must be a whole number from 0 to 12")
+        whole("places", places, 0, 12, 2)
         scale = 10**places
         units = round(abs(self.arc_seconds) * scale)
         sign = -1 if self.arc_seconds < 0 and units else 1
@@ -195,8 +194,7 @@ class Angle:
 
     def dm(self, places: int = 0) -> str:
         """Text as 38°24′, the minutes rounded to `places` decimals."""
-        if not isinstance(places, int) or not 0 <= places <= 12:
-            raise ValueError(f"places is {places!r}; it must be a whole number from 0 to 12")
+        whole("places", places, 0, 12, 2)
         scale = 10**places
         units = round(abs(self.arc_seconds) / 60 * scale)
         degrees, minute_units = divmod(units, 60 * scale)

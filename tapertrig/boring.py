@@ -266,7 +266,7 @@ def height_from_rule(lean: Angle, bar_diameter: float, rule_thickness: float = 0
     e = (d/2 + t) sin θ, θ the rule's lean from upright; positive when the top leans away from the
     tool, which then stands too high. Spindle stopped and isolated.
     """
-    if not isinstance(lean, Angle) or not abs(lean.degrees) < 90:
+    if not abs(lean.degrees) < 90:
         raise ValueError(f"lean is {lean}; it must be an Angle within ±90°, for example 2°30′")
     radius = positive("bar diameter", bar_diameter, 1.0) / 2
     thickness = not_negative("rule thickness", rule_thickness, 0.02)

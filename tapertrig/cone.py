@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
-from tapertrig.limits import Given, lengths, of_kind, positive, true_or_false
+from tapertrig.angle import Angle, half_angle_radians
+from tapertrig.limits import Given, lengths, positive
 
 TAPER_EXAMPLES = "1:20, 7:24, 5 % or 0.05"
 _TAPER = re.compile(
@@ -57,8 +57,7 @@ class Cone:
     internal: bool = True
 
     def __post_init__(self) -> None:
-        half_angle_radians(of_kind("half angle", self.half_angle, Angle, HALF_ANGLE_EXAMPLE))
-        true_or_false("internal", self.internal)
+        half_angle_radians(self.half_angle)
         positive("face diameter", self.face_diameter, 1.25)
         if self.length is not None:
             positive("cone length", self.length, 0.75)
@@ -73,7 +72,7 @@ class Cone:
     @classmethod
     def from_included(cls, angle: Angle, face_diameter: float, *rest: Any, **named: Any) -> Cone:
         """From the included angle 2α; the rest as for Cone."""
-        if not isinstance(angle, Angle) or not 0 < angle.degrees < 180:
+        if not 0 < angle.degrees < 180:
             raise ValueError(f"included angle is {angle}; it must lie between 0° and 180°")
         return cls(angle.half(), face_diameter, *rest, **named)
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from tapertrig.limits import InfiniteToo, finite, not_negative, of_kind, one_of, positive
+from tapertrig.limits import InfiniteToo, finite, not_negative, one_of, positive
 from tapertrig.uncertainty import COVERAGE, Contribution, student_t
 
 CONFORMS = "conforms"
@@ -112,7 +112,7 @@ def judge(
             f"the limits are {lower:g} and {upper:g}; the lower one must be less than the upper"
         )
     u = not_negative("standard uncertainty", standard_uncertainty, 0.0002)
-    if of_kind("decision rule", rule, Rule, 'Rule("guard band")').kind == "simple acceptance":
+    if rule.kind == "simple acceptance":
         k = coverage_factor(degrees_of_freedom)
         k = k if coverage is None else positive("coverage factor", coverage, 2)
         return _judge_simply(measured, lower, upper, k * u, rule)

@@ -20,7 +20,7 @@ from typing import Annotated, Any, NamedTuple, TypeVar, Union, get_args, get_ori
 
 import numpy as np
 
-from tapertrig.limits import LONGEST_LINE, finite, numbers, true_or_false
+from tapertrig.limits import LONGEST_LINE, finite, numbers, one_of, true_or_false
 
 EXAMPLES = {
     "Angle": 'Angle.parse("26°55\'")',
@@ -78,19 +78,19 @@ def _with_door(formula: Any, made: type | None = None) -> Any:
     by_name: dict[str, Door] = {}
 
     def refuse(values: tuple[Any, ...], named: dict[str, Any]) -> None:
-        # A dataclass has words of its own for most values, and nothing comes of making one.
+        told = [(name, door, one) for one, (name, door) in zip(values, in_order, strict=False)]
+        told += [(name, by_name[name], one) for name, one in named.items() if name in by_name]
+        name, door, value = next(one for one in told if not one[1].lets_in(one[2]))
+        # A dataclass has words of its own for most values, and nothing comes of making one; but
+        # not for what is no Angle where one is asked.
         try:
-            if made is not None:
+            if made is not None and not isinstance(door.refuse, functools.partial):
                 formula(*values, **named)
         except Exception as own:
             if type(own) is ValueError and "; " in str(own):
                 raise
-        told = [(name, door, one) for one, (name, door) in zip(values, in_order, strict=False)]
-        told += [(name, by_name[name], one) for name, one in named.items() if name in by_name]
-        for name, door, value in told:
-            if not door.lets_in(value):
-                door.refuse(name.replace("_", " "), value)
-                _must_be("something else")(name, value)
+        door.refuse(name.replace("_", " "), value)
+        _must_be("something else")(name, value)
 
     @functools.wraps(formula)
     def answer(*values: Any, **named: Any) -> Any:
@@ -241,6 +241,8 @@ def _doors(
             door = _door(names.meant(hint))
         if name in also:
             door = Door(functools.partial(_either, door, also[name]), door.refuse)
+        if (given := parameter.default) is not parameter.empty and not door.lets_in(given):
+            door = Door(functools.partial(_or_left_out, door, given), door.refuse)
         if parameter.kind is parameter.VAR_POSITIONAL:
             in_order += [(name.replace("_", " "), door)] * 20
         elif parameter.kind is not parameter.VAR_KEYWORD:
@@ -255,6 +257,10 @@ def _fields(made: type | None) -> tuple[Any, ...]:
 
 def _either(door: Door, also: type, value: Any) -> bool:
     return door.lets_in(value) or isinstance(value, also)
+
+
+def _or_left_out(door: Door, given: Any, value: Any) -> bool:
+    return value is given or door.lets_in(value)
 
 
 class _Names(dict[str, Any]):
@@ -286,10 +292,15 @@ def _door(hint: Any) -> Door:
     if hint in _PLAIN:
         return _PLAIN[hint]
     if isinstance(hint, TypeVar):
-        two = Union[float, np.ndarray]
-        return _door(two) if float in hint.__constraints__ else _ANYTHING
+        return _door(Union[hint.__constraints__]) if hint.__constraints__ else _ANYTHING
     if origin is Annotated:
-        return _LOOSE
+        (allowed,) = hint.__metadata__
+        if not isinstance(allowed, tuple):
+            return _LOOSE
+        return Door(
+            lambda value: isinstance(value, str) and value in allowed,
+            lambda name, value: one_of(name, value, allowed),
+        )
     if origin in (Union, UnionType):
         doors = [_door(part) for part in parts]
         ways = [door.lets_in for door in doors]
@@ -321,9 +332,14 @@ def _door(hint: Any) -> Door:
         )
     if kind is Callable:
         return Door(callable, _must_be("a function"))
-    protocol = getattr(kind, "_is_protocol", False)
-    if protocol or not isinstance(kind, type) or kind in (object, Any):
+    if not isinstance(kind, type) or kind in (object, Any):
         return _ANYTHING
+    if getattr(kind, "_is_protocol", False):
+        named = [name for name in vars(kind) if not name.startswith("_")]
+        return Door(
+            lambda value: all(hasattr(value, name) for name in named),
+            _must_be(f"what has {', '.join(named).replace('_', ' ')}, as job.plan()"),
+        )
     return Door(lambda value: isinstance(value, kind), functools.partial(_wrong_kind, kind))
 
 

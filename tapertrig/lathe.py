@@ -13,14 +13,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
+from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.limits import (
     Given,
     finite,
     line_of_text,
     not_negative,
     numbers,
-    of_kind,
     one_of,
     positive,
     real_date,
@@ -243,8 +242,6 @@ class Lathe:
             one_of("base zero", self.base_zero, BASE_ZEROS)
         where_given(self, positive, compound_reach=4.0, base_radius=2.5)
         where_given(self, not_negative, compound_backlash=0.008, cross_backlash=0.008)
-        for name, dial in (("compound dial", self.compound_dial), ("cross dial", self.cross_dial)):
-            of_kind(name, dial, Dial, "Dial(0.001, 0.1)")
         if self.parked is not None and not line_of_text("how the slide is parked", self.parked):
             object.__setattr__(self, "parked", None)
         for name in ("compound backlash", "cross backlash"):
@@ -294,14 +291,14 @@ class Lathe:
         ValueError when nobody has said which zero the base uses.
         """
         half_angle_radians(half_angle)
-        return self._other_way("half angle", half_angle)
+        return self._other_way(half_angle)
 
     def half_angle_at(self, base_reading: Angle) -> Angle:
         """The half angle that a base reading stands for: the way back from `base_reading`.
 
         ValueError for a reading past either end of the quarter turn that half angles lie in.
         """
-        found = self._other_way("base reading", base_reading)
+        found = self._other_way(base_reading)
         if not 0 <= found.degrees <= 90:
             raise ValueError(
                 f"base reading is {base_reading}, which would be a half angle of {found}; half "
@@ -309,8 +306,7 @@ class Lathe:
             )
         return found
 
-    def _other_way(self, name: str, angle: Angle) -> Angle:
-        of_kind(name, angle, Angle, HALF_ANGLE_EXAMPLE)
+    def _other_way(self, angle: Angle) -> Angle:
         if self.base_zero is None:
             raise ValueError(
                 "which zero the base uses is not given; say “parallel to bed” or “square to bed”"

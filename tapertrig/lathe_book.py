@@ -11,7 +11,7 @@ from pathlib import Path
 from tapertrig.job.file import Format, held, read_file, write_text
 from tapertrig.job.plain import from_plain, to_plain
 from tapertrig.lathe import Lathe, what_changed
-from tapertrig.limits import LONGEST_LINE, line_of_text, of_kind
+from tapertrig.limits import LONGEST_LINE, line_of_text
 from tapertrig.saving import write_whole
 
 FILE_NAME = "my lathes.book.json"
@@ -97,7 +97,7 @@ class LatheBook(Mapping[str, Lathe]):
     def __post_init__(self) -> None:
         names: dict[str, str] = {}
         for lathe in self.lathes:
-            name = of_kind("lathe", lathe, Lathe, "the one of a job").name
+            name = lathe.name
             if not line_of_text("lathe's name", name, LONGEST_LINE).strip():
                 raise ValueError("this lathe has no name; call it as the shop does, “Blue lathe”")
             if name != " ".join(name.split()) or not name.isprintable():
@@ -127,7 +127,7 @@ class LatheBook(Mapping[str, Lathe]):
 
     def with_lathe(self, lathe: Lathe) -> LatheBook:
         """The book with this lathe: in the place of the one of its name, or at the end."""
-        if of_kind("lathe", lathe, Lathe, "the one of a job").name not in self:
+        if lathe.name not in self:
             return replace(self, lathes=(*self.lathes, lathe))
         kept = (lathe if one.name == lathe.name else one for one in self.lathes)
         return replace(self, lathes=tuple(kept))

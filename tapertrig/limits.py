@@ -16,7 +16,6 @@ Number = Union[float, Array]
 # What goes in comes out: `float | Given` in a signature takes single numbers beside arrays, and
 # `Given` is then a float where all are single numbers, an array where any is one.
 Given = TypeVar("Given", float, NDArray[np.float64])
-Kind = TypeVar("Kind")
 # Infinite where an uncertainty is known for good or nothing is there to limit it; NaN where what
 # was found leaves it open.
 InfiniteToo = Annotated[float, "infinite or open too"]
@@ -108,16 +107,6 @@ def one_of(name: str, value: object, allowed: tuple[str, ...]) -> str:
     return value
 
 
-def of_kind(name: str, value: object, kind: type[Kind], example: str) -> Kind:
-    """Return `value`; ValueError unless it is of that kind, for example an Angle."""
-    if not isinstance(value, kind):
-        article = "an" if kind.__name__[0] in "AEIOU" else "a"
-        raise ValueError(
-            f"{name} is {value!r}; give {article} {kind.__name__}, for example {example}"
-        )
-    return value
-
-
 def true_or_false(name: str, value: object) -> bool:
     """Return `value`; ValueError unless it is True or False: a word would always count as True."""
     if not isinstance(value, (bool, np.bool_)):
@@ -127,7 +116,8 @@ def true_or_false(name: str, value: object) -> bool:
 
 def whole(name: str, value: object, least: int, most: int | None, example: int) -> int:
     """Return `value`; ValueError unless it is a whole number from `least` to `most`."""
-    number = value if isinstance(value, int) and not isinstance(value, bool) else least - 1
+    counts = isinstance(value, (int, np.integer)) and not isinstance(value, bool)
+    number = int(value) if counts else least - 1  # type: ignore[call-overload]
     if number < least or (most is not None and number > most):
         span = f"of {least} or more" if most is None else f"from {least} to {most}"
         raise ValueError(f"{name} is {value!r}; it must be a whole number {span}, as {example}")

@@ -35,6 +35,7 @@ from tapertrig.lathe import (
     length_text,
     places_written,
 )
+from tapertrig.limits import whole
 from tapertrig.procedure import BY_EYE, CROSS, NEVER, Procedure, lead, procedure
 from tapertrig.setup import ARC_SECONDS_PER_RADIAN
 
@@ -251,6 +252,7 @@ class Tap:
 
 def figures(value: float, places: int) -> str:
     """The size of a number to so many places, half a place upwards: see the module."""
+    whole("places", places, 0, 12, 4)
     count = str(math.floor(abs(value) * 10**places + 0.5)).rjust(places + 1, "0")
     return f"{count[:-places]}.{count[-places:]}" if places else count
 

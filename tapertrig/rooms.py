@@ -14,8 +14,9 @@ from types import ModuleType
 
 # The rooms whose public names have doors, and all that stands in them.
 ROOMS = {
-    "angle", "boring", "budget", "cone", "decision", "gauging", "lathe", "setup", "standards",
-    "uncertainty", "written",
+    "angle", "bench", "boring", "budget", "cone", "decision", "demo", "gauging", "job", "lathe",
+    "lathe_book", "next_tap", "practice", "procedure", "saving", "setup", "spelled",
+    "standards", "uncertainty", "worked", "written",
 }  # fmt: skip
 
 

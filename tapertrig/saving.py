@@ -27,8 +27,7 @@ def plain_file_name(text: str, ending: str) -> str:
     Refused: any path, characters or names that some system cannot store, a leading or closing
     point, and names longer than 120 characters.
     """
-    name = text.strip() if isinstance(text, str) else ""
-    shown = f"“{str(text)[:60]}”"
+    name, shown = text.strip(), f"“{text[:60]}”"
     example = f"for example clutch-cup{ending}"
     if not name:
         raise ValueError(f"{shown} is no file name; type one, {example}")

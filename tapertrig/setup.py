@@ -14,7 +14,6 @@ from typing import Any, overload
 import numpy as np
 
 from tapertrig.angle import (
-    HALF_ANGLE_EXAMPLE,
     Angle,
     AngleOrRadians,
     angle_or_radians,
@@ -26,9 +25,7 @@ from tapertrig.limits import (
     Given,
     Number,
     lengths,
-    of_kind,
     positive,
-    true_or_false,
     whole,
 )
 
@@ -98,15 +95,14 @@ def correction(
     half_angle: Angle, compound_travel: float, cross_reading: float, cross_dial: Dial
 ) -> Angle:
     """How much further to swing: α − asin(reading/(k s)); negative means swing back."""
-    half_angle_radians(of_kind("half angle", half_angle, Angle, HALF_ANGLE_EXAMPLE))
+    half_angle_radians(half_angle)
     movement = cross_dial.movement(positive("cross reading", cross_reading, 1.5))
     return half_angle - half_angle_from(compound_travel, movement)
 
 
 def arc_at_base(swing: Angle, base_radius: float) -> float:
     """How far a mark at radius ρ of the base moves for a swing: ρ·Δα, in the unit of ρ."""
-    angle = of_kind("swing", swing, Angle, "Angle.from_dms(0, 6)")
-    return positive("base radius", base_radius, 2.5) * angle.radians
+    return positive("base radius", base_radius, 2.5) * swing.radians
 
 
 def angle_per_graduation(
@@ -147,8 +143,7 @@ def axial_window(
 
 
 def _ends(half_angle: Angle, tolerance: Angle) -> tuple[float, float]:
-    of_kind("half angle", half_angle, Angle, HALF_ANGLE_EXAMPLE)
-    if of_kind("angle tolerance", tolerance, Angle, "Angle.from_dms(0, 5)").arc_seconds <= 0:
+    if tolerance.arc_seconds <= 0:
         raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
     low, high = (half_angle - tolerance).radians, (half_angle + tolerance).radians
     return max(low, 0.0), min(high, math.pi / 2)
@@ -241,7 +236,7 @@ def swing_words(internal: bool) -> str:
     An internal cone with its large end at the face and an external cone with its small end at
     the tailstock swing opposite ways.
     """
-    if true_or_false("internal", internal):
+    if internal:
         return (
             "clockwise seen from above: the headstock end of the slide goes away from you, "
             "so that the tool nears the axis as it goes in"

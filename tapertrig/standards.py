@@ -84,11 +84,11 @@ _BY_KEY = {_key(name): taper for name, taper in STANDARD_TAPERS.items()}
 
 def standard_taper(name: str) -> StandardTaper:
     """The named taper, letter case and blanks ignored; ValueError names the nearest ones."""
-    if not isinstance(name, str) or len(name) > 60 or _key(name) not in _BY_KEY:
-        near = difflib.get_close_matches(_key(str(name)[:60]), _BY_KEY, 3, 0.4)
+    if len(name) > 60 or _key(name) not in _BY_KEY:
+        near = difflib.get_close_matches(_key(name[:60]), _BY_KEY, 3, 0.4)
         known = [_BY_KEY[key].name for key in near] or ["Morse 3", "7:24", "1:20"]
         raise ValueError(
-            f"“{str(name)[:60]}” is no standard taper known here; "
+            f"“{name[:60]}” is no standard taper known here; "
             f"the nearest are {', '.join(known)}; or give its included angle or ratio"
         )
     return _BY_KEY[_key(name)]

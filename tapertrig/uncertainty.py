@@ -238,13 +238,7 @@ def monte_carlo(
     be correlated. A mean of few readings is drawn as Student's t (6.4.9); of two or three the
     trials then have no standard deviation that more of them would settle: take the intervals.
     """
-    if isinstance(trials, bool) or not isinstance(trials, int):
-        raise ValueError(f"trials is {trials!r}; it must be a whole number, for example 100000")
-    if not FEWEST_TRIALS <= trials <= MOST_TRIALS:
-        raise ValueError(
-            f"trials is {trials:,}; it must be from {FEWEST_TRIALS:,} to {MOST_TRIALS:,}, "
-            "for example 100000"
-        )
+    whole("trials", trials, FEWEST_TRIALS, MOST_TRIALS, 100_000)
     whole("seed", seed, 0, None, 1)
     _probability(probability)
     joint = _joint_root(inputs, correlations)

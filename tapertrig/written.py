@@ -55,13 +55,11 @@ class Length(NamedTuple):
     unit: str
 
 
-def written(text: object, example: str) -> Written:
+def written(text: str, example: str) -> Written:
     """A typed text with its sign taken off, dashes and ½ in plain signs, one comma as a point.
 
     ValueError, quoting it, for an empty text or one of more than 60 characters.
     """
-    if not isinstance(text, str):
-        raise ValueError(f"{text!r} is no typed answer; write it as {example}")
     printable = "".join(c if c.isprintable() else " " for c in text)
     if len(text) > LONGEST_TEXT:
         shown = printable[:LONGEST_TEXT] + "…"

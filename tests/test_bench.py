@@ -169,12 +169,12 @@ def test_a_reversal_anywhere_inside_the_backlash_costs_at_most_the_whole():
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: play_path([0, math.nan], 0.1), "finite"),
+        (lambda: play_path([0, math.nan], 0.1), "handwheels holds nan"),
         (lambda: play_path([[0.0]], 0.1), "one row"),
-        (lambda: play_path(0.5, 0.1), "one row"),
+        (lambda: play_path(0.5, 0.1), "handwheels is 0.5"),
         (lambda: play_path([0], -0.1), "-0.1"),
         (lambda: reversal_cost(5.0, 3.0, HALF), "no triangle"),
-        (lambda: reversal_cost(math.nan, 3.0, HALF), "no triangle"),
+        (lambda: reversal_cost(math.nan, 3.0, HALF), "lost motion is nan"),
         (lambda: reversal_cost(0.01, 3.0, HALF, "carriage"), "carriage"),
         (lambda: PitchError(0.5), "0.5"),
         (lambda: PitchError(0, math.inf), "inf"),

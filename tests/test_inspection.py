@@ -687,7 +687,7 @@ REFUSED = [
     ("decision rule", {"rule": "guess"}),
     ("unit", {"unit": "cm"}),
     ("must be text", {"date": 2031}),
-    ("first one on the print", {"cone": -1}),
+    ("cone is -1", {"cone": -1}),
 ]
 
 

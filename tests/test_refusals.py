@@ -12,8 +12,9 @@ import linecache
 import math
 import pkgutil
 import random
+import tempfile
 import warnings
-from dataclasses import replace
+from dataclasses import fields, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -23,6 +24,8 @@ from cases import LONG
 
 import tapertrig
 from tapertrig import Angle, Cone, boring, demo, setup
+from tapertrig.bench import HABITS, Bench, practised_hand
+from tapertrig.bench.state import Action, Screw
 from tapertrig.boring import SlideLayout
 from tapertrig.budget import AngleBudget, Cutting, part_angle
 from tapertrig.decision import Judgement, Rule, coverage_factor, judge
@@ -30,8 +33,19 @@ from tapertrig.gauging.ball_choice import GaugeUncertainty, suitable_balls
 from tapertrig.gauging.blocks import nearest_stack
 from tapertrig.gauging.inspection import Inspection, findings
 from tapertrig.job import Callout, Gauge, Instrument, Readings, Scatter, StatedAngle
+from tapertrig.job.carried import Taken, carried_line
+from tapertrig.job.file import JOB as JOB_FILE
+from tapertrig.job.passes import Aim
 from tapertrig.lathe import length_text
+from tapertrig.lathe_book import LatheBook
+from tapertrig.next_tap import Target, next_tap
+from tapertrig.practice import problem
+from tapertrig.practice.in_lessons import predictions
+from tapertrig.practice.session import Session
+from tapertrig.practice.shop import Shop
+from tapertrig.procedure import procedure
 from tapertrig.rooms import ROOMS
+from tapertrig.spelled import spelled
 from tapertrig.uncertainty import Input, monte_carlo, propagate
 
 KIT = str(Path(tapertrig.__file__).parent)
@@ -53,6 +67,16 @@ BALLS = suitable_balls(CONE, (1.0, 1.25))
 RANDOM = np.random.default_rng(1)
 PASS = JOB.with_pass(compound_reading=2.0, cross_reading=1.4, bolts="tight").passes[-1]
 LAYOUT = SlideLayout(3.0, 1.0, 8.0, 2.0, 5.0, 4.0, 3.0)
+DONE = JOB.with_pass(compound_reading=2.0, cross_reading=1.4).with_readings(READ, "A. Fitter")
+PLAN, BENCH, TARGET = JOB.plan(), Bench(LATHE, HALF, 2.5, seed=1), Target.of(JOB)
+BENCH_PASS = BENCH.read().passes[-1]
+STEPS, SHOP, ASKED = procedure(PLAN), Shop(random.Random(1), "in"), problem("dials", 3)
+KEEPING = Path(tempfile.mkdtemp())
+KEPT, LATHES_KEPT = KEEPING / "kept.job.json", KEEPING / "my lathes.book.json"
+JOB.keep(KEPT)
+LatheBook((LATHE,)).keep(LATHES_KEPT)
+SESSION = Session("dials", 3).answer("1.25", 4.0)
+(KEEPING / "record.csv").write_text(SESSION.record.as_csv(), "utf-8")
 
 # What each parameter is given while another one is wrong: by name, else by type.
 NAMED = {
@@ -80,6 +104,12 @@ NAMED = {
     "simulated": monte_carlo(lambda *a: sum(a), INPUTS, 2000), "cross_dial": LATHE.cross_dial,
     "dial": LATHE.cross_dial, "parallel": 2.0, "reading": 1.2, "rule": Rule(),
     "base_reading": HALF, "route": "cross travel", "spread": 0.001, "compound_reading": 1.5,
+    "bench": BENCH, "path": KEPT, "folder": KEEPING, "plan": PLAN,
+    "target": TARGET, "screw": "cross", "habit": HABITS[0],
+    "topic": "dials", "identity": DONE.passes[0].identity, "by": "A.",
+    "cross_reading": 1.4, "other": 0.9, "travel": 2.5, "backlash": 0.006, "phase": "pass",
+    "angle": HALF, "steps": STEPS, "book": LatheBook((LATHE,)), "problem": ASKED,
+    "included": "41°26′",
 }  # fmt: skip
 TYPED = {
     "float": 0.5, "int": 3, "bool": True, "str": "given", "Angle": TEN, "Cone": CONE,
@@ -99,8 +129,61 @@ TYPED = {
     "tuple[Contribution, ...]": SLIDE.contributions, "np.random.Generator": RANDOM,
     "Input": INPUTS[0], "BallChoice": BALLS[0], "Stack": nearest_stack(1.8, (1.0, 0.5, 0.25)),
     "Angle | None": TEN, "Angle | float": 0.001, "Job": JOB, "Array": np.eye(4, 2),
+    "Action": Action("note"), "BenchState": BENCH.state, "BenchConditions": BENCH.conditions,
+    "Iterable[Action]": BENCH.actions, "Bench": BENCH, "Sequence[float] | Array": [0.0, 0.1],
+    "Setup": PLAN, "tuple[Finding, ...]": (), "Bench | Sequence[Step]": BENCH, "Aim": PASS.aim,
+    "Screw": Screw(0.1, 0.1, 0.0), "str | bytes": JOB.file_text(), "bytes | str": "problem,seed",
+    "tuple[Grown, ...]": JOB.passes, "Any": "given", "Iterable[Pass]": DONE.passes,
+    "tuple[WholeGraduationSetup, ...]": PLAN.setups, "tuple[Gauge, ...]": READ.gauges,
+    "tuple[tuple[float, ...], ...]": READ.rows, "Target": TARGET, "Plan": PLAN, "Procedure": STEPS,
+    "tuple[LessonQuestion, ...]": (), "Question": ASKED.question, "Path": KEEPING / "record.csv",
+    "Numbers": ASKED.asked.numbers, "Precision": ASKED.asked.precision,
+    "random.Random": SHOP.source,
+    "Mapping[str, float]": {"one": 1.0},
+    "Precision | Mapping[str, Precision]": ASKED.asked.precision,
+    "tuple[str, str]": ("one", "two"), "tuple[tuple[str, str], ...]": (("one", "two"),),
+    "tuple[tuple[str, float | str | bool], ...]": (("one", 2.0),), "Move": STEPS.steps[0].action,
+    "tuple[Step, ...]": STEPS.steps, "Iterable[int]": (1, 2), "tuple[Line, ...]": (),
+    "Iterable[tuple[str, str]]": (("one", "two"),), "Shop": SHOP, "Verdict": ASKED.check("1"),
+    "str | os.PathLike[str]": KEPT, "Record": SESSION.record, "Problem": ASKED,
+    "tuple[float, float, float]": (1.0, 2.0, 0.5), "Given": ASKED.asked.given,
+    "Choices | None": None,
+    "Slips": {}, "Confirmation": DONE.readings[0].confirmed[0], "dict[str, Any]": {},
+    "Mapping[str, Lathe]": LatheBook((LATHE,)), "Sequence[T]": (1, 2), "T": 1.0,
+} | {
+    f"Callable[[{takes}], {gives}]": len
+    for takes, gives in (
+        ("Numbers", "Mapping[str, float | str | bool]"), ("Numbers", "Figure"),
+        ("Shop", "Mapping[str, float | str]"), ("Numbers", "Mapping[str, Any]"),
+        ("Somebody", "float"),
+    )
 }  # fmt: skip
 OWN = {
+    "bench.bench.Bench.turn_compound": {"movement": 0.01},
+    "bench.bench.Bench.turn_cross": {"movement": 0.01},
+    **{
+        f"bench.state.BenchState.{name}": {"name": "cross"}
+        for name in ("screw", "slide", "dial_shown", "dial_read")
+    },
+    "bench.lost_motion.play": {"slide": 0.1},
+    "bench.performing.reading_of": {"line": BENCH_PASS},
+    "bench.performing.within": {"window": (1.0, 2.0)},
+    "job.carried.take_in": {"line": carried_line(DONE)},
+    "job.file.read_file": {"kind": JOB_FILE},
+    "job.job.Job.with_pass": {"axial_reading": None, "cross_reading": 1.0},
+    "job.job.Job.with_readings": {"readings": replace(READ, identity="0" * 16), "by": "A."},
+    "job.job.Job.aim": {"route": "cross travel"},
+    "practice.in_lessons.prediction": {"name": next(iter(predictions()))},
+    "practice.in_lessons.practice": {"lesson": "03"},
+    "procedure.Procedure.step": {"name": STEPS.steps[0].id},
+    "job.job.Job.confirm": {"identity": READ.identity},
+    "job.job.Job.is_of_this_print": {"readings": READ},
+    "job.job.Job.confirmation": {"readings": READ},
+    "job.readings.Scatter": {"degrees_of_freedom": 4},
+    "lathe_book.LatheBook.load": {"path": LATHES_KEPT},
+    "practice.record.parse_record": {"content": SESSION.record.as_csv()},
+    "spelled.unspelled": {"line": spelled((1, 2))},
+    "standards.StandardTaper": {"source": "given"},
     "boring.distance_between": {"one": SQUARE, "other": SQUARE + 3},
     "budget.slide_angle.Prospect": {"tolerance": 0.01, "expanded": 0.001, "acceptance": 0.005},
     "budget.rows.side_by_side": {"budgets": (SLIDE, SLIDE)},
@@ -126,12 +209,37 @@ OWN = {
     "written.unsigned": {"body": "1.25"},
     "written.unsigned_length": {"body": "1.25"},
 }  # fmt: skip
+OWN |= {
+    f"lathe_book.LatheBook.{name}": {"name": LATHE.name, "new_name": "Other"}
+    for name in ("without", "copy", "rename")
+}
+OWN |= {f"lathe_book.LatheBook.{name}": {"path": "given.book.json"} for name in ("save", "keep")}
+OWN |= {
+    f"worked.{name}": {"half_angle": "20°43′", "angle": "20°43′"}
+    for name in ("eye_error", "base_reading", "other_angle", "cross_reading", "by_carriage",
+                 "axial", "reversal")
+}  # fmt: skip
+# What is made of values like those of one that there is.
+OWN |= {
+    f"{type(one).__module__[10:]}.{type(one).__name__}": {
+        part.name: getattr(one, part.name) for part in fields(one) if part.init
+    }
+    for one in (
+        TARGET, next_tap(TARGET, 2.0, 0.7), BENCH.state, BENCH.truth(), BENCH_PASS, PASS, PLAN,
+        READ, STEPS, ASKED, ASKED.asked, ASKED.asked.precision, ASKED.figure, ASKED.question,
+        practised_hand(BENCH), Taken(1, 2, 3, True), Aim(HALF, TEN, "cross travel"),
+    )
+}  # fmt: skip
 SELVES = {
     "Angle": HALF, "Cone": CONE, "Dial": LATHE.cross_dial, "Lathe": LATHE, "AngleBudget": SLIDE,
     "Inspection": INSPECTION, "Finding": findings(JOB)[0], "Input": INPUTS[0],
     "Propagated": NAMED["propagated"], "Simulated": NAMED["simulated"],
     "Judgement": Judgement("conforms", None, (1.0, 2.0), ""), "Rule": Rule(),
-    "Budget": part_angle(SLIDE, CONE, Cutting()), "Summed": SLIDE,
+    "Budget": part_angle(SLIDE, CONE, Cutting()), "Summed": SLIDE, "Bench": BENCH,
+    "BenchState": BENCH.state, "BenchConditions": BENCH.conditions, "Job": DONE, "Plan": PLAN,
+    "Callout": CALLOUT, "Choices": JOB.choices, "Readings": READ, "LatheBook": LatheBook((LATHE,)),
+    "Target": TARGET, "Session": SESSION, "Record": SESSION.record, "Problem": ASKED,
+    "Precision": ASKED.asked.precision, "Shop": SHOP, "Procedure": STEPS,
 }  # fmt: skip
 
 
@@ -234,8 +342,13 @@ def fault(call, given, name, value, odd):
     return f"gives {more}" if more else ""
 
 
-# What takes a value for each input of a budget has no parameters of its own.
-CALLS = {name: call for name, call in callables() if not name.endswith("AngleBudget.model")}
+# What takes a value for each input of a budget has no parameters of its own; what brings the plain
+# values of files into form is worded by what reads them; a shop picks among whatever it is given.
+INSIDE = (
+    "budget.slide_angle.AngleBudget.model", "job.older.", "job.plain.", "job.file.write_text",
+    "practice.shop.Shop.one_of", "practice.shop.Shop.pick",
+)  # fmt: skip
+CALLS = {name: call for name, call in callables() if not name.startswith(INSIDE)}
 SHARE = 1.0 if LONG else 0.15
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tapertrig.angle import Angle
 from tapertrig.bench.bench import Bench, angle_words
-from tapertrig.bench.lost_motion import SCREWS
+from tapertrig.bench.lost_motion import WhichScrew
 from tapertrig.bench.reviewing import (
     CARRIAGE_LOOSE,
     DIAMETER_AS_RADIUS,
@@ -21,7 +21,7 @@ from tapertrig.bench.reviewing import (
     ZEROED_EARLY,
 )
 from tapertrig.bench.state import PAST, Pass
-from tapertrig.limits import one_of
+from tapertrig.limits import one_of, whole
 from tapertrig.procedure import AXIAL, RUN_UP, START, Procedure, Step, gauge_stack, procedure
 
 MOST_PASSES = 5
@@ -93,7 +93,7 @@ def practised_hand(
 def careless_hand(
     bench: Bench,
     habit: str,
-    screw: str = "cross",
+    screw: WhichScrew = "cross",
     aim: Angle | None = None,
     most_passes: int = MOST_PASSES,
 ) -> Worked:
@@ -103,7 +103,6 @@ def careless_hand(
     bolts are snugged up and one more pass is read, unless leaving that out is the habit.
     """
     one_of("habit", habit, habits_on(bench))
-    one_of("screw", screw, SCREWS)
     return Hand(bench, habit, screw, aim, most_passes).work()
 
 
@@ -118,16 +117,15 @@ class Hand:
         self,
         bench: Bench,
         habit: str = "",
-        screw: str = "cross",
+        screw: WhichScrew = "cross",
         aim: Angle | None = None,
         most_passes: int = MOST_PASSES,
         steps: Procedure | None = None,
         travel_known: bool = False,
     ) -> None:
-        if aim is not None and (not isinstance(aim, Angle) or aim.arc_seconds <= 0):
+        if aim is not None and aim.arc_seconds <= 0:
             raise ValueError(f"aim is {aim!r}; give an Angle above zero, as Angle.from_dms(0, 2)")
-        if not isinstance(most_passes, int) or most_passes < 3:
-            raise ValueError(f"most passes is {most_passes!r}; it must be 3 or more, as 5")
+        whole("most passes", most_passes, 3, 1000, 5)
         self.bench, self.conditions = bench, bench.conditions
         self.habit, self.screw = habit, screw
         self.aim = usual_aim(bench) if aim is None else aim

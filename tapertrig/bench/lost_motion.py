@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 from tapertrig.angle import AngleOrRadians, half_angle_radians
-from tapertrig.limits import Number, finite, lengths, not_negative, one_of
+from tapertrig.limits import Array, Number, lengths, not_negative
 
 SCREWS = ("compound", "cross")
+WhichScrew = Annotated[str, SCREWS]
 
 
 def play(handwheel: float, slide: float, lost_motion: float) -> float:
@@ -24,20 +26,18 @@ def play(handwheel: float, slide: float, lost_motion: float) -> float:
 
 
 def play_path(
-    handwheels: ArrayLike, lost_motion: float, slide: float | None = None
-) -> NDArray[np.float64]:
+    handwheels: Sequence[float] | Array, lost_motion: float, slide: float | None = None
+) -> Array:
     """Slide positions for a row of handwheel positions, in their order.
 
     `slide` is where the slide stands before the first; half the lost motion behind if not given.
     """
     path = np.asarray(handwheels, dtype=float)
-    if path.ndim != 1 or not np.isfinite(path).all():
-        raise ValueError(
-            "handwheel positions must be one row of finite numbers, for example [0, 0.1, 0.05]"
-        )
+    if path.ndim != 1:
+        raise ValueError("handwheel positions must be one row of numbers, as [0, 0.1, 0.05]")
     lost = not_negative("lost motion", lost_motion, 0.008)
     slides = np.empty_like(path)
-    at = None if slide is None else finite("slide position", slide, 0.0)
+    at = slide
     for index, handwheel in enumerate(path):
         at = play(handwheel, handwheel - lost / 2 if at is None else at, lost)
         slides[index] = at
@@ -48,7 +48,7 @@ def reversal_cost(
     lost_motion: Number,
     compound_travel: Number,
     half_angle: AngleOrRadians,
-    screw: str = "cross",
+    screw: WhichScrew = "cross",
 ) -> Number:
     """What lost motion between the two ends of a check does to the angle read, in radians.
 
@@ -57,7 +57,6 @@ def reversal_cost(
     Cross: asin(sin α + lost/s) − α; compound: asin((1 − lost/s) sin α) − α; to first order
     lost/(s cos α) and −lost·tan α/s. Floats or arrays; ValueError where no triangle is left.
     """
-    one_of("screw", screw, SCREWS)
     travel = lengths("compound travel", compound_travel, 2.6)
     alpha = half_angle_radians(half_angle)
     share = np.asarray(lost_motion, dtype=float) / travel
@@ -82,12 +81,11 @@ class PitchError:
     wave: float = 0.0
 
     def __post_init__(self) -> None:
-        if abs(finite("pitch error per length", self.per_length, 0.0003)) > 0.01:
+        if abs(self.per_length) > 0.01:
             raise ValueError(
                 f"pitch error per length is {self.per_length:g}; it must lie within ±0.01, "
                 "for example 0.0003"
             )
-        finite("pitch error wave", self.wave, 0.0002)
 
     def slide(self, nut: float, lead: float) -> float:
         """Where the slide stands when the dial would have it at `nut`."""

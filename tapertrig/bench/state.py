@@ -18,7 +18,7 @@ from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.bench.conditions import FLATTEST, STEEPEST, BenchConditions
-from tapertrig.bench.lost_motion import play
+from tapertrig.bench.lost_motion import WhichScrew, play
 from tapertrig.lathe import length_text
 from tapertrig.procedure import AXIAL
 from tapertrig.setup import half_angle_from, half_angle_from_axial
@@ -150,11 +150,11 @@ class BenchState:
     overrun: float = 0.0
     overruns: int = 0
 
-    def screw(self, name: str) -> Screw:
+    def screw(self, name: WhichScrew) -> Screw:
         """The compound or the cross screw."""
         return self.compound if name == "compound" else self.cross
 
-    def slide(self, name: str) -> float:
+    def slide(self, name: WhichScrew) -> float:
         """Where that slide truly stands, from the rear end of its reach."""
         conditions = self.conditions
         return conditions.pitch(name).slide(self.screw(name).nut, conditions.lead(name))
@@ -229,11 +229,11 @@ class BenchState:
         sign = "+" if value > 0 else ""
         return IndicatorReading(value, sign + length_text(value, conditions.lathe.unit, places))
 
-    def dial_shown(self, name: str) -> float:
+    def dial_shown(self, name: WhichScrew) -> float:
         """What that dial shows, exactly, signed from its zero; for drawing its face."""
         return float(self.conditions.dial(name).reading(self.screw(name).movement))
 
-    def dial_read(self, name: str) -> float:
+    def dial_read(self, name: WhichScrew) -> float:
         """What a person reads from that dial, to half a graduation."""
         return _as_read(self.dial_shown(name), self.conditions.dial(name).graduation)
 

@@ -13,7 +13,7 @@ from tapertrig.angle import Angle
 from tapertrig.boring import tool_height_effect
 from tapertrig.budget.rows import ANGLE, GIVEN, LENGTH, WARMTH, Budget, Source, Summed
 from tapertrig.cone import Cone
-from tapertrig.limits import finite, not_negative, of_kind, where_given
+from tapertrig.limits import finite, not_negative, where_given
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,6 @@ class Cutting:
         lengths = dict.fromkeys(("straightness", "tool_height", "tool_wear", "spring"), 0.0005)
         where_given(self, not_negative, **lengths, warmth=5, expansion=0.0000115)
         if self.load is not None:
-            of_kind("load", self.load, Angle, "Angle.from_dms(0, 0, 30)")
             not_negative("load", self.load.degrees, 0.01)
 
 

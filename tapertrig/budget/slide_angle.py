@@ -16,11 +16,11 @@ from typing import Any
 
 import numpy as np
 
-from tapertrig.angle import HALF_ANGLE_EXAMPLE, Angle, half_angle_radians
+from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.budget.rows import ANGLE, GIVEN, NUMBER, Group, Source, Summed
 from tapertrig.decision import judge
 from tapertrig.lathe import Dial, Lathe
-from tapertrig.limits import Given, InfiniteToo, not_negative, of_kind, one_of, positive
+from tapertrig.limits import Given, InfiniteToo, not_negative, one_of, positive, whole
 from tapertrig.setup import AXIAL, CROSS, ROUTES, axial_window, cross_reading_window
 from tapertrig.uncertainty import DIVISORS, Input, Propagated, Simulated, monte_carlo, propagate
 
@@ -86,23 +86,23 @@ class AngleBudget(Summed):
     title = "The slide's set angle"
 
     def __post_init__(self) -> None:
-        half_angle_radians(of_kind("half angle", self.half_angle, Angle, HALF_ANGLE_EXAMPLE))
+        half_angle_radians(self.half_angle)
         positive("compound travel", self.compound_travel, 2.6)
         one_of("route", self.route, ROUTES)
         for name in ("compound_reading", "cross_reading", "axial_reading", "null", "tip_height"):
             not_negative(name.replace("_", " "), getattr(self, name), 0.0005)
         not_negative("screw error per unit of length", self.screw_error, 0.0003)
         for name in ("datum", "quill_rise", "snugging"):
-            _spread_angle(name, getattr(self, name))
+            spread = getattr(self, name)
+            if not 0 <= spread.degrees < 45:
+                raise ValueError(
+                    f"{name.replace('_', ' ')} is {spread}; it must be from 0° to below 45°, for "
+                    "example 0°00′30″"
+                )
         for name in ("reading", "screw", "datum", "snugging"):
             one_of(f"{name} distribution", getattr(self, f"{name}_distribution"), tuple(DIVISORS))
-        if self.null_repeats is not None and (
-            not isinstance(self.null_repeats, int) or self.null_repeats < 2
-        ):
-            raise ValueError(
-                f"null repeats is {self.null_repeats!r}; it must be a whole number of 2 or more, "
-                "for example 5"
-            )
+        if self.null_repeats is not None:
+            whole("null repeats", self.null_repeats, 2, None, 5)
 
     @classmethod
     def on_lathe(
@@ -255,15 +255,6 @@ class AngleBudget(Summed):
         return monte_carlo(self.model, self.inputs, trials, seed)
 
 
-def _spread_angle(name: str, value: object) -> float:
-    spread = of_kind(name, value, Angle, "Angle.from_dms(0, 0, 30)")
-    if not 0 <= spread.degrees < 45:
-        raise ValueError(
-            f"{name} is {spread}; it must be from 0° to below 45°, for example 0°00′30″"
-        )
-    return spread.radians
-
-
 def best_checks(
     budget: AngleBudget,
     lathe: Lathe,
@@ -326,7 +317,7 @@ def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATI
 
     The verdict is "with room" (ratio reached), "near the middle only", or "not at all".
     """
-    if not isinstance(tolerance, Angle) or tolerance.arc_seconds <= 0:
+    if tolerance.arc_seconds <= 0:
         raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
     positive("wanted ratio", wanted_ratio, 4)
     expanded, allowed = budget.expanded(), tolerance.radians

@@ -25,7 +25,6 @@ from tapertrig.limits import (
     lengths,
     not_negative,
     numbers,
-    of_kind,
     positive,
 )
 
@@ -355,8 +354,7 @@ def countersink_diameter(
 
     The one-ball formula with half the included angle; floats or arrays.
     """
-    included = of_kind("included angle", included_angle, Angle, "Angle.from_dms(82)")
-    return face_diameter_from_ball(included.half(), ball_diameter, height)
+    return face_diameter_from_ball(included_angle.half(), ball_diameter, height)
 
 
 @overload

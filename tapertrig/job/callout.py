@@ -17,7 +17,6 @@ from tapertrig.limits import (
     not_negative,
     one_of,
     positive,
-    true_or_false,
     where_given,
 )
 from tapertrig.standards import standard_taper
@@ -68,22 +67,15 @@ class Callout:
         line_of_text(self.kind or "value", self.value)
         line_of_text("name of the cone", self.name)
         one_of("print unit", self.unit, UNITS)
-        true_or_false("internal", self.internal)
         where_given(self, positive, face_diameter=1.25, other_diameter=1.25, length=1.25)
         self._check_diameter_tolerance()
         if isinstance(self.angle_tolerance, str):
             object.__setattr__(self, "angle_tolerance", Angle.parse(self.angle_tolerance))
-        if self.angle_tolerance is not None:
-            if not isinstance(self.angle_tolerance, Angle):
-                raise ValueError(
-                    f"angle tolerance is {self.angle_tolerance!r}; "
-                    "give it as 0°10′, or leave it out"
-                )
-            if not 0 < self.angle_tolerance.degrees < 90:
-                raise ValueError(
-                    f"angle tolerance is {self.angle_tolerance}; it must be more than zero and "
-                    "below 90°, for example 0°10′"
-                )
+        if self.angle_tolerance is not None and not 0 < self.angle_tolerance.degrees < 90:
+            raise ValueError(
+                f"angle tolerance is {self.angle_tolerance}; it must be more than zero and "
+                "below 90°, for example 0°10′"
+            )
         one_of("angle tolerance on", self.tolerance_on, TOLERANCE_ON)
         if self.kind is not None:
             self.half_angle  # noqa: B018 (refuses a value that makes no angle)

@@ -70,6 +70,8 @@ class Job:
         choices: Choices | None = None,
         *,
         callout: Callout | None = None,
+        passes: tuple[Pass, ...] = (),
+        readings: tuple[Readings, ...] = (),
         **rest: Any,
     ) -> None:
         """As the fields say; `callout` puts the first cone, which is nearly always the only one."""
@@ -80,6 +82,8 @@ class Job:
             "callouts": cones,
             "lathe": lathe,
             "choices": Choices() if choices is None else choices,
+            "passes": passes,
+            "readings": readings,
         }
         for part in fields(self):
             value = given.get(part.name, rest.pop(part.name, part.default))
@@ -91,16 +95,6 @@ class Job:
         self._check()
 
     def _check(self) -> None:
-        for name, values, kind in (
-            ("callout", self.callouts, Callout),
-            ("lathe", () if self.lathe is None else (self.lathe,), Lathe),
-            ("choices", (self.choices,), Choices),
-            ("pass", self.passes, Pass),
-            ("readings", self.readings, Readings),
-        ):
-            for value in values:
-                if not isinstance(value, kind):
-                    raise ValueError(f"{name} is {value!r}; it must be a {kind.__name__}")
         for name in LINES:
             line_of_text(name.replace("_", " "), getattr(self, name))
         if self.lathe is not None:

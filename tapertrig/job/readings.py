@@ -8,7 +8,15 @@ from tapertrig.angle import Angle
 from tapertrig.decision import RULES
 from tapertrig.job.passes import new_identity
 from tapertrig.lathe import UNITS, in_unit
-from tapertrig.limits import finite, line_of_text, not_negative, one_of, positive, where_given
+from tapertrig.limits import (
+    finite,
+    line_of_text,
+    not_negative,
+    one_of,
+    positive,
+    where_given,
+    whole,
+)
 
 METHODS = ("one ball", "two balls", "rolls and blocks")
 READS = ("height", "depth")
@@ -89,7 +97,7 @@ class StatedAngle:
     def __post_init__(self) -> None:
         for name in ("half angle", "limit"):
             angle = getattr(self, name.replace(" ", "_"))
-            if not isinstance(angle, Angle) or not 0 < angle.degrees < 90:
+            if not 0 < angle.degrees < 90:
                 raise ValueError(
                     f"stated {name} is {angle}; it must be more than zero and below 90°, for "
                     "example 20°43′ ± 0°02′"
@@ -189,8 +197,7 @@ class Readings:
                     "example 0.0000115 for steel"
                 )
         line_of_text("expansion origin", self.expansion_origin or "", LONGEST_TEXT)
-        if isinstance(self.cone, bool) or not isinstance(self.cone, int) or self.cone < 0:
-            raise ValueError(f"cone is {self.cone!r}; 0 is the first one on the print")
+        whole("cone", self.cone, 0, None, 0)
         self._check_rows()
         for one in self.outliers:
             if not (0 <= one.row < len(self.rows) and 0 <= one.place < len(self.rows[one.row])):
