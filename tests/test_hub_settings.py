@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.parse import urlencode
-from urllib.request import Request, urlopen
+from urllib.request import HTTPCookieProcessor, Request, build_opener, urlopen
 
 import nbformat
 import psutil
@@ -88,31 +89,52 @@ def test_idle_learners_are_ended_and_memory_is_limited():
 
 
 def test_a_learner_gets_the_lesson_live_in_a_folder_of_their_own(hub: Hub):
-    page = hub.ask("/user/ada/tapertrig/lesson/00")
+    page = hub.ask("/user/ada/tapertrig/lesson/00", "POST")
     assert "url=/user/ada/doc/tree/00-hub.ipynb" in page
     copy = hub.home("ada") / "tapertrig-lessons" / "00-hub.ipynb"
     slider, _, threads = (c.outputs for c in nbformat.read(copy, 4).cells if c.cell_type == "code")
     assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
     assert "OPENBLAS_NUM_THREADS" in threads[0]["data"]["text/plain"]
-    assert '<a href="lesson/00">' in hub.ask("/user/ada/tapertrig/")
+    assert 'action="lesson/00">' in hub.ask("/user/ada/tapertrig/")
+
+
+def test_a_learner_who_logs_in_opens_a_lesson_by_one_press(hub: Hub):
+    """By cookies alone, as a browser does."""
+    browser = build_opener(HTTPCookieProcessor())
+    browser.addheaders = [("Sec-Fetch-Mode", "navigate"), ("Accept", "text/html")]
+
+    def send(path: str, **form: str) -> str:
+        body = urlencode(form).encode() if form else None
+        with browser.open(hub.start + path, body, timeout=120) as answer:
+            assert "token" not in answer.url
+            return answer.read().decode()
+
+    login = re.search(r'name="_xsrf" value="([^"]+)"', send("/hub/login"))[1]
+    lessons = send("/hub/login?next=/user/ada/tapertrig/", username="ada", password="", _xsrf=login)
+    pressed = re.search(r'name="_xsrf" value="([^"]+)"', lessons)[1]
+    opening = "/user/ada/tapertrig/lesson/00"
+    with pytest.raises(HTTPError) as refused:
+        send(opening, _xsrf="guessed")
+    assert refused.value.code == 403
+    assert "url=/user/ada/doc/tree/00-hub.ipynb" in send(opening, _xsrf=pressed)
 
 
 def test_a_learner_cannot_take_all_the_memory(hub: Hub):
-    hub.ask("/user/ada/tapertrig/lesson/00")
+    hub.ask("/user/ada/tapertrig/lesson/00", "POST")
     copy = hub.home("ada") / "tapertrig-lessons" / "00-hub.ipynb"
     outputs = [c.outputs for c in nbformat.read(copy, 4).cells if c.cell_type == "code"]
     assert outputs[1][0]["ename"] == "MemoryError"
 
 
 def test_a_changed_copy_outlives_a_new_server(hub: Hub):
-    hub.ask("/user/ada/tapertrig/lesson/00")
+    hub.ask("/user/ada/tapertrig/lesson/00", "POST")
     copy = hub.home("ada") / "tapertrig-lessons" / "00-hub.ipynb"
     notebook = nbformat.read(copy, 4)
     notebook.cells[0].source = "# Ada's words"
     nbformat.write(notebook, copy)
     hub.ask("/hub/api/users/ada/server", "DELETE")
     hub.start_server("ada")
-    assert "as you left it" in hub.ask("/user/ada/tapertrig/lesson/00")
+    assert "as you left it" in hub.ask("/user/ada/tapertrig/lesson/00", "POST")
     assert nbformat.read(copy, 4).cells[0].source == "# Ada's words"
 
 
@@ -131,7 +153,7 @@ def test_one_learner_does_not_reach_another(hub: Hub):
 
 def test_kernels_draw_no_port_that_another_may_draw_too(hub: Hub):
     """Five ports for each of thirty kernels, drawn at random by thirty servers, do collide."""
-    hub.ask("/user/ada/tapertrig/lesson/00")
+    hub.ask("/user/ada/tapertrig/lesson/00", "POST")
     commands = [one.cmdline() for one in hub.processes("ada")]
     kernels = [command for command in commands if "tapertrig.classroom.kernel" in command]
     assert kernels

@@ -14,7 +14,8 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from urllib.error import HTTPError
-from urllib.request import Request, urlopen
+from urllib.parse import urlencode
+from urllib.request import HTTPCookieProcessor, Request, build_opener, urlopen
 
 import nbformat
 import psutil
@@ -54,11 +55,13 @@ def kit(tmp_path_factory: pytest.TempPathFactory, lessons: Path):
     stop_kit(running)
 
 
-def ask(kit: Kit, path: str, method: str = "GET", body: dict | None = None) -> str:
+def ask(kit: Kit, path: str, method: str = "", body: dict | None = None) -> str:
+    """What a path gives, for whoever has the token; a lesson is opened."""
+    method = method or ("POST" if "/lesson/" in path else "GET")
     request = Request(kit.address(path), method=method)
     if body is not None:
         request.data = json.dumps(body).encode()
-    with urlopen(request, timeout=60) as answer:
+    with build_opener(HTTPCookieProcessor()).open(request, timeout=60) as answer:
         return answer.read().decode()
 
 
@@ -144,7 +147,7 @@ def test_no_news_is_asked_for_and_no_user_setting_is_written(kit):
 
 def test_the_page_of_lessons_lists_all(kit):
     page = html.unescape(ask(kit, "/tapertrig/"))
-    assert re.findall(r'href="lesson/(\d\d)">(.+?)</a>', page) == [
+    assert re.findall(r'action="lesson/(\d\d)">.+?<button>(.+?)</button>', page) == [
         ("00", "00 00-first"),
         ("01", "01 01-second"),
         ("02", "02 02-raises"),
@@ -231,7 +234,7 @@ def test_a_lesson_that_cannot_be_copied_says_why_and_can_be_tried_again(kit, les
     blocked.mkdir()
     page = ask(kit, "/tapertrig/lesson/09")
     assert "could not be opened: your folder takes no file" in page
-    assert '<a href="">Try again</a>' in page
+    assert "<button>Try again</button>" in page
     blocked.rmdir()
     assert "Open the lesson" in ask(kit, "/tapertrig/lesson/09")
 
@@ -273,8 +276,9 @@ def test_started_again_on_the_same_copies_it_joins_the_one_running(kit, lessons,
     assert "running already" in again.stdout
     address = re.search(r"Open now: (\S+)", again.stdout)[1]
     assert address.startswith(f"{kit.start}/tapertrig/lesson/01?style=desk&token=")
-    with urlopen(address, timeout=60) as answer:
-        assert b"Open the lesson" in answer.read()
+    with build_opener(HTTPCookieProcessor()).open(address, timeout=60) as answer:
+        assert "token" not in answer.url
+        assert b"url=/doc/tree/01-second.ipynb" in answer.read()
 
 
 def test_the_browser_is_sent_to_the_live_lesson(tmp_path, lessons):
@@ -331,6 +335,54 @@ def test_a_kernel_that_dies_before_it_answers_is_replaced(tmp_path, lessons):
         kernel_of(kit, "01-second")
     finally:
         stop_kit(kit)
+
+
+# -- the door --------------------------------------------------------------------------------
+
+
+def test_no_mere_address_starts_a_lesson(kit, lessons):
+    """As a picture of another port asks it: with the learner's cookie, without the token."""
+    write_lesson(lessons, "20-door", "open('door.txt', 'a').write('x')")
+    write_lesson(lessons, "21-behind", SLIDER)
+    learner = build_opener(HTTPCookieProcessor())
+    learner.open(kit.address("/tapertrig/"), timeout=30).close()
+    lesson, opened = f"{kit.start}/tapertrig/lesson/20", kit.folder / "door.txt"
+
+    def get(address: str, **headers: str) -> str:
+        headers = {name.replace("_", "-"): value for name, value in headers.items()}
+        with learner.open(Request(address, headers=headers), timeout=60) as answer:
+            return answer.read().decode()
+
+    for address in (lesson, f"{lesson}?once=", f"{lesson}?token=guessed", f"{lesson}?once=guessed"):
+        page = get(address)
+        assert "<button>Open the lesson</button>" in page, address
+    other_port = {"Sec_Fetch_Site": "same-site", "Sec_Fetch_Dest": "image"}
+    own_picture = {"Sec_Fetch_Site": "same-origin", "Sec_Fetch_Dest": "image"}
+    neighbour = f"{kit.start}/tapertrig/lesson/before-21"
+    for headers in ({}, other_port, own_picture):
+        assert "<button>Open the lesson</button>" in get(neighbour, **headers)
+    for form in ({}, {"_xsrf": "guessed"}):
+        with pytest.raises(HTTPError) as refused:
+            learner.open(lesson, urlencode(form).encode(), timeout=60)
+        assert refused.value.code == 403
+    assert not opened.exists()
+    pressed = re.search(r'name="_xsrf" value="([^"]+)"', page)[1]
+    learner.open(lesson, urlencode({"_xsrf": pressed}).encode(), timeout=60).read()
+    assert opened.read_text() == "x"
+    own_link = {"Sec_Fetch_Site": "same-origin", "Sec_Fetch_Dest": "document"}
+    assert "url=/doc/tree/20-door.ipynb" in get(neighbour, **own_link)
+
+
+def test_who_brings_the_token_starts_one_lesson_once(kit, lessons):
+    write_lesson(lessons, "22-once", "open('once.txt', 'a').write('x')")
+    learner = build_opener(HTTPCookieProcessor())
+    with learner.open(kit.address("/tapertrig/lesson/22"), timeout=60) as answer:
+        assert "token" not in answer.url
+        address = answer.url
+        assert "url=/doc/tree/22-once.ipynb" in answer.read().decode()
+    with learner.open(address, timeout=60) as answer:
+        assert "<button>Open the lesson</button>" in answer.read().decode()
+    assert (kit.folder / "once.txt").read_text() == "x"
 
 
 # -- a lesson opened again -------------------------------------------------------------------

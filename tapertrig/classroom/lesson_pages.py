@@ -7,8 +7,10 @@ so a server started without them does not have it.
 from __future__ import annotations
 
 import os
+import secrets
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
+from urllib.parse import parse_qsl, urlencode
 
 from jupyter_server.base.handlers import JupyterHandler
 from jupyter_server.utils import url_path_join
@@ -26,22 +28,64 @@ from tapertrig.printed.page import (
     policy,
 )
 
+ONCE = "once"
 PAGE, HERE = "lesson_page.html", "<!-- said here -->"
 # Nothing in a file of the folder runs with the learner's rights but the kit's own script.
 CLOSED = "; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 SHEET_POLICY, RECORD_POLICY = policy(SHEET_SCRIPTS) + CLOSED, policy(PRINTING) + CLOSED
 
 
-class LessonList(JupyterHandler):
-    """The lessons, each a link that opens it live; the setup sheets, for a phone at the lathe."""
+class KitPage(JupyterHandler):
+    """A page whose address keeps no token: it lets the learner in, and a cookie does afterwards.
+
+    Where it `starts` something, a number good for one start goes with whoever brought the token.
+    """
+
+    starts: ClassVar[bool] = False
+
+    async def prepare(self) -> None:  # type: ignore[override]
+        """Send a request with a token in its address on, without it."""
+        await super().prepare()
+        if not self.current_user or not self.get_query_arguments("token"):
+            return
+        if self.request.method == "GET" and not self._finished:
+            query = [one for one in parse_qsl(self.request.query) if one[0] not in ("token", ONCE)]
+            if self.starts and self.token_authenticated:
+                query.append((ONCE, self.one_start()))
+            self.redirect("?".join(filter(None, (self.request.path, urlencode(query)))))
+
+    def one_start(self) -> str:
+        """A number that starts one lesson, once."""
+        number = secrets.token_urlsafe(16)
+        self._good().add(number)
+        return number
+
+    def may_start(self) -> bool:
+        """Whether the address brings such a number; it is then used up."""
+        number = self.get_query_argument(ONCE, "")
+        good = number in self._good()
+        self._good().discard(number)
+        return good
+
+    def _good(self) -> set[str]:
+        return self.settings.setdefault("tapertrig_starts", set())
+
+    def show(self, title: str, **values: Any) -> str:
+        """A page as large as the style that the kit was started in."""
+        large = os.environ.get(STYLE_VARIABLE) == "projector"
+        return page(PAGE, title=title, large=large, xsrf=self.xsrf_token.decode(), **values)
+
+
+class LessonList(KitPage):
+    """The lessons, each a press that opens it live; the setup sheets, for a phone at the lathe."""
 
     @web.authenticated
     def get(self) -> None:
         sheets = [path.name for path in sheets_in(self.settings["serverapp"].root_dir)]
-        self.finish(_page("Lessons", lessons=lessons(), sheets=sheets))
+        self.finish(self.show("Lessons", lessons=lessons(), sheets=sheets))
 
 
-class OpenSheet(JupyterHandler):
+class OpenSheet(KitPage):
     """A sheet or record of the learner's folder, alive: only the kit's own script runs in it."""
 
     @web.authenticated
@@ -50,7 +94,7 @@ class OpenSheet(JupyterHandler):
         if name not in found:
             self.set_status(404)
             told = f"“{name}” is no sheet or record in your folder; write it again in its lesson."
-            self.finish(_page("No such sheet", refused=told))
+            self.finish(self.show("No such sheet", refused=told))
             return
         self.set_header("Content-Type", "text/html; charset=utf-8")
         ours = SHEET_POLICY if name.endswith(SHEET_ENDING) else RECORD_POLICY
@@ -66,8 +110,12 @@ def sheets_in(folder: str) -> list[Path]:
     return sorted(path for path in found if path.is_file() and not path.is_symlink())
 
 
-class Neighbour(JupyterHandler):
-    """Goes to the lesson before or after one, or to the list where there is none."""
+class Neighbour(KitPage):
+    """Goes to the lesson before or after one, or to the list where there is none.
+
+    A link pressed on a page of this server opens it at once: a browser says where it was pressed,
+    which no page can say for it (W3C Fetch Metadata).
+    """
 
     @web.authenticated
     def get(self, way: str, name: str) -> None:
@@ -76,14 +124,30 @@ class Neighbour(JupyterHandler):
         except ValueError:
             found = None
         target = f"lesson/{found.number}" if found else ""
+        pressed = [self.request.headers.get(f"Sec-Fetch-{one}") for one in ("Site", "Dest")]
+        if found and pressed == ["same-origin", "document"]:
+            target += f"?{ONCE}={self.one_start()}"
         self.redirect(url_path_join(self.base_url, "tapertrig/") + target)
 
 
-class OpenLesson(JupyterHandler):
-    """Runs a lesson while saying what it does, then goes to it."""
+class OpenLesson(KitPage):
+    """Runs a lesson while saying what it does, then goes to it.
+
+    Only a press on a page of this server starts one, or whoever brings the token: a mere address
+    stands in any page, as a picture's.
+    """
+
+    starts = True
 
     @web.authenticated
     async def get(self, name: str) -> None:
+        await self._open(name, self.may_start())
+
+    @web.authenticated
+    async def post(self, name: str) -> None:
+        await self._open(name, True)
+
+    async def _open(self, name: str, started: bool) -> None:
         style = self.get_query_argument("style", None)
         try:
             lesson = find_lesson(name)
@@ -91,11 +155,14 @@ class OpenLesson(JupyterHandler):
                 raise ValueError(f"style is “{style}”; it must be {' or '.join(STYLES)}")
         except ValueError as error:
             self.set_status(404)
-            self.finish(_page("No such lesson", refused=str(error)))
+            self.finish(self.show("No such lesson", refused=str(error)))
             return
         title = f"Lesson {lesson.number}: {lesson.title}"
         self.set_header("Cache-Control", "no-store")
-        self.write(_page(title).partition(HERE)[0])
+        if not started:
+            self.finish(self.show(title, again="Open the lesson"))
+            return
+        self.write(self.show(title).partition(HERE)[0])
         await self.flush()
 
         def say(line: str) -> None:
@@ -107,15 +174,10 @@ class OpenLesson(JupyterHandler):
         except Exception as error:
             self.log.exception("lesson %s was not opened", lesson.number)
             reason = f"The lesson could not be opened: {_in_words(error)}"
-            self.finish(_page(title, failed=reason).partition(HERE)[2])
-            return
-        self.finish(_page(title, address=address).partition(HERE)[2])
-
-
-def _page(title: str, **values: Any) -> str:
-    """A page as large as the style that the kit was started in."""
-    large = os.environ.get(STYLE_VARIABLE) == "projector"
-    return page(PAGE, title=title, large=large, **values)
+            told = self.show(title, failed=reason, again="Try again")
+        else:
+            told = self.show(title, address=address)
+        self.finish(told.partition(HERE)[2])
 
 
 def _in_words(error: Exception) -> str:

@@ -157,7 +157,7 @@ def get_ready(hub: Hub, learner: Learner, lesson: str) -> str:
     """Start a learner's server and open the lesson live; the id of its kernel."""
     begun = time.perf_counter()
     hub.start_server(learner.name)
-    page = hub.ask(f"/user/{learner.name}/tapertrig/lesson/{lesson}", seconds=300)
+    page = hub.ask(f"/user/{learner.name}/tapertrig/lesson/{lesson}", "POST", seconds=300)
     if "Open the lesson" not in page:
         said = page.partition("<main>")[2]
         raise RuntimeError(f"{learner.name}: the lesson did not open: {said[-800:]}")

@@ -71,7 +71,7 @@ def test_a_lesson_leads_on_to_the_next_and_to_the_list(open_lesson):
     page.get_by_role("navigation", name="Lessons").first.get_by_role(
         "link", name="All lessons"
     ).click()
-    page.get_by_role("link", name="03 Setup trigonometry").wait_for()
+    page.get_by_role("button", name="03 Setup trigonometry").wait_for()
 
 
 def test_practice_is_marked_in_place(open_lesson):
