@@ -159,6 +159,7 @@ class Drawing:
             self._name_all()
         before = self.renderer.marks
         self.renderer.marks = marks = dict(before)
+        drawn = []
         for mark_id, artist in self._artists:
             if isinstance(artist, Label):
                 look = artist.look
@@ -169,9 +170,10 @@ class Drawing:
                 continue
             marks[mark_id] = ("", *before[mark_id][1:])
             artist.draw(self.renderer)
+            drawn.append(mark_id)
         changed = {}
-        for mark_id, mark in marks.items():
-            old = before[mark_id]
+        for mark_id in drawn:
+            mark, old = marks[mark_id], before[mark_id]
             if mark != old:
                 place = TEXT_PLACE if mark_id[0] == "t" else PATH_PLACE
                 changed[mark_id] = mark[:place] if mark[place:] == old[place:] else mark

@@ -232,9 +232,13 @@ class Wish:
     @property
     def near(self) -> tuple[float, float]:
         """The point of the label that is nearest to its anchor."""
-        left, bottom, right, top = self.label.box
-        x, y = self.anchor
-        return min(max(x, left), right), min(max(y, bottom), top)
+        label, (x, y) = self.label, self.anchor
+        left, bottom = label.left, label.bottom
+        right, top = left + label.width, bottom + label.height
+        return (
+            left if x < left else right if x > right else x,
+            bottom if y < bottom else top if y > top else y,
+        )
 
     def gap(self) -> float:
         """How far the label stands from its anchor."""
@@ -242,9 +246,10 @@ class Wish:
 
     def lead(self, far: float) -> tuple[float, float, float, float] | None:
         """The thin line from the anchor to the label, shape (4,), where it stands further off."""
-        if self.leader is None or self.bare or not self.label.shown or self.gap() <= far:
+        if self.leader is None or self.bare or not self.label.shown:
             return None
-        return (*self.anchor, *self.near)
+        near = self.near
+        return (*self.anchor, *near) if math.dist(near, self.anchor) > far else None
 
     @property
     def has_one_place(self) -> bool:
