@@ -33,6 +33,15 @@ PANEL_OF = {
     "03 travels": "setup_triangle",
     "04 backlash": "lost_motion",
 }
+# What a reader sees written at the first control that a question lets go.
+IN_SIGHT = {
+    "included_angle": "Included angle",
+    "lathe": "Lathe",
+    "internal": "Cone",
+    "angle": "Angle of the line",
+    "half_angle": "Half angle",
+    "handwheel": "Handwheel",
+}
 
 
 def deg(degrees, minutes=0, seconds=0):
@@ -229,11 +238,11 @@ def test_a_panel_holds_still_until_its_question_is_answered(name):
         one.mark(one.question.solution.partition(" (")[0])
         assert one.done, one.entry.message
         assert one.entry.told.startswith("Right")
-        for name in one.question.frees[:1]:
-            control = panel.controls[name]
-            assert f"Now move “{getattr(control, 'label', '') or control.description}”" in (
-                one.entry.told
-            )
+        for name in one.question.frees:
+            placed = int(one.layout.order), int(panel.controls[name].layout.order)
+            assert placed[1] == placed[0] + 1 < 0, "not between its question and the next"
+        named = re.findall("Now move “(.*)”, just below", one.entry.told)
+        assert named == [IN_SIGHT[name] for name in one.question.frees[:1]]
         freed |= set(one.question.frees)
         assert {n for n, c in panel.controls.items() if not c.disabled} == freed
     assert freed, "nothing is let go"
@@ -245,7 +254,7 @@ def test_showing_an_answer_counts_as_done_and_a_later_text_changes_nothing():
     for one in panel.asked:
         one.show.click()
     assert not panel.controls["half_angle"].disabled
-    assert panel.controls["compound_travel"].disabled, "what is not asked about is held still"
+    assert panel.controls["cross_dial"].disabled, "what is not asked about is held still"
     panel.asked[0].mark("7")
     assert not panel.asked[0].entry.message
 

@@ -113,7 +113,7 @@ class IndicatingBenchScene(Scene):
         )
         self.put(self.base_words, f"{said} {reads}", 0.15, 0.12, 0, 0)
         held = "carriage locked" if state.locked else "carriage loose"
-        bolts = "bolts snug" if state.snugged else "bolts eased"
+        bolts = "bolts tight" if state.snugged else "bolts eased"
         # Two short lines, so that a steep slide stays clear of them.
         line = self.base_words.label.height / self.pixels_per_unit + 0.02
         for row, (wish, words) in enumerate(zip(self.held_words, (bolts, held), strict=True)):

@@ -6,7 +6,7 @@ import math
 import re
 
 from tapertrig.angle import Angle
-from tapertrig.lathe import Dial
+from tapertrig.lathe import READING_EXAMPLES, Dial
 from tapertrig.written import (
     DECIMAL,
     FRACTION,
@@ -33,7 +33,7 @@ _EXAMPLES = {
 }
 _TURNS = re.compile(
     r"(?P<turns>[\d./ +-]*?[\d.])\s*(?:turns?|revs?|revolutions?)\b\.?"
-    r"(?:\s*(?:\+|,|and|&|plus)?\s*(?P<rest>[\d.].*))?",
+    r"(?:[\s,;+]*(?:then|and|&|plus)?\s*(?P<rest>[\d.].*))?",
     re.IGNORECASE | re.ASCII,
 )
 _LINES = re.compile(
@@ -58,18 +58,18 @@ def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, 
     is converted. `dial` is the dial that turns and graduations count on, where the answer is a
     dial reading. ValueError, quoting the text, when it is no such answer.
     """
-    example = _EXAMPLES.get(unit, "1.0029")
+    example = (READING_EXAMPLES if dial else _EXAMPLES).get(unit, "1.0029")
     shown, body, sign = written(text, example)
     values: tuple[float, ...]
     if unit in ANGLE_UNITS:
         values = (sign * _angle(body, unit, shown),)
     elif unit in LENGTH_UNITS:
-        values = tuple(sign * value for value in _length(body, unit, dial, shown))
+        values = tuple(sign * value for value in _length(body, unit, dial, shown, example))
     elif unit == TAPER_PER_FOOT:
         short = re.sub(r"\s*(?:in\.?|inch(?:es)?|\")?\s*(?:/|per)\s*(?:ft\.?|foot)$", "", body)
-        values = (sign * _number(short, shown, unit),)
+        values = (sign * _number(short, shown, example),)
     elif unit == RATIO:
-        values = (sign * _number(re.sub(r"^1\s*[:/]\s*", "", body), shown, unit),)
+        values = (sign * _number(re.sub(r"^1\s*[:/]\s*", "", body), shown, example),)
     else:
         raise ValueError(f"unit is {unit!r}; it must be one of {', '.join(_EXAMPLES)}")
     if any(not math.isfinite(value) or abs(value) > LARGEST_NUMBER for value in values):
@@ -77,29 +77,29 @@ def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, 
     return values
 
 
-def _number(body: str, shown: str, unit: str) -> float:
-    return nearest(unsigned(body, shown, _EXAMPLES[unit]))
+def _number(body: str, shown: str, example: str) -> float:
+    return nearest(unsigned(body, shown, example))
 
 
-def _length(body: str, unit: str, dial: Dial | None, shown: str) -> tuple[float, ...]:
+def _length(body: str, unit: str, dial: Dial | None, shown: str, example: str) -> tuple[float, ...]:
     turns, lines = _TURNS.fullmatch(body), _LINES.fullmatch(body)
     counted = turns or lines
     if counted is None:
-        return (unsigned_length(body, unit, shown, _EXAMPLES[unit]).value,)
+        return (unsigned_length(body, unit, shown, example).value,)
     if dial is None:
         raise ValueError(
-            f"“{shown}” counts on a dial; a length is asked here, so write it as {_EXAMPLES[unit]}"
+            f"“{shown}” counts on a dial; a length is asked here, so write it as {example}"
         )
     if turns is None:
-        return (_number(counted["number"], shown, unit) * dial.graduation,)
-    whole = _number(turns["turns"], shown, unit) * dial.per_turn
+        return (_number(counted["number"], shown, example) * dial.graduation,)
+    whole = _number(turns["turns"], shown, example) * dial.per_turn
     rest = turns["rest"]
     if rest is None:
         return (whole,)
     counted = _LINES.fullmatch(rest)
     if counted is not None:
-        return (whole + _number(counted["number"], shown, unit) * dial.graduation,)
-    length = unsigned_length(rest, unit, shown, _EXAMPLES[unit]).value
+        return (whole + _number(counted["number"], shown, example) * dial.graduation,)
+    length = unsigned_length(rest, unit, shown, example).value
     if rest[-1].isdigit() or rest[-1] == ".":
         return (whole + length * dial.graduation, whole + length)
     return (whole + length,)
@@ -108,9 +108,9 @@ def _length(body: str, unit: str, dial: Dial | None, shown: str) -> tuple[float,
 def _angle(body: str, unit: str, shown: str) -> float:
     radians = _RADIANS.fullmatch(body)
     if radians is not None:
-        return math.degrees(_number(radians["number"], shown, unit)) / ANGLE_UNITS[unit]
+        return math.degrees(_number(radians["number"], shown, _EXAMPLES[unit])) / ANGLE_UNITS[unit]
     if DECIMAL.fullmatch(body) or FRACTION.fullmatch(body):
-        return _number(body, shown, unit)
+        return _number(body, shown, _EXAMPLES[unit])
     alone = _ONE_PART.fullmatch(body)
     if alone is not None:
         mark = "°" if alone["degree"] else "″" if alone["second"] else "′"
@@ -118,7 +118,7 @@ def _angle(body: str, unit: str, shown: str) -> float:
         return number if mark == unit else number * ANGLE_UNITS[mark] / ANGLE_UNITS[unit]
     degrees = re.fullmatch(r"(.*/\s*\d+)\s*(?:°|º|deg|degrees?)", body, re.IGNORECASE)
     if degrees is not None:
-        return _number(degrees[1], shown, unit) / ANGLE_UNITS[unit]
+        return _number(degrees[1], shown, _EXAMPLES[unit]) / ANGLE_UNITS[unit]
     if body.startswith(("-", "+")):
         raise ValueError(f"“{shown}” has two signs; write it as {_EXAMPLES[unit]}")
     marked = re.sub(r"arc[\s-]?(?=min|sec)", "", body, flags=re.IGNORECASE)

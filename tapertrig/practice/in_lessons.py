@@ -38,7 +38,7 @@ SECONDS = Precision("″", 0.5, "", 1)
 RATIO = Precision("1:x", 0.003, "", 3)
 WAYS = ("towards you", "away from you")
 MARKS = range(1, 10)
-NOTHING_TO_WRITE = " (Try it where it says; nothing to write here.)"
+NOTHING_TO_WRITE = " (Try it; nothing to write here.)"
 WALL = (
     "The slide lies along the cone's wall on your side. Follow that wall from the tailstock to the "
     "headstock: does it come towards you or go away from you?"
@@ -115,7 +115,7 @@ class LessonQuestion:
         if self.precision is not None:
             return read_answer(text, self.precision.unit, self.dial)
         if self.options:
-            typed = text.strip().lower()
+            typed = re.sub(r"\bme\b", "you", text.strip().lower())
             meant = [one for one in self.options if typed and typed in one.lower()]
             if len(meant) == 1:
                 return meant[0]
@@ -253,7 +253,7 @@ def _marks(marks: str, reading: LessonQuestion, way: str) -> tuple[LessonQuestio
     }  # fmt: skip
     other = WAYS[way == WAYS[0]]
     swings = "Which way does the headstock end of the slide swing?"
-    wall = f"the wall on your side, too, goes {way} towards the headstock"
+    wall = f"followed to the headstock, the wall on your side goes {way} as well"
     frees = ("angle", "turn", "pair", "cone", "base_zero")
     return (
         LessonQuestion(asked, marks, None, nine),
@@ -339,7 +339,7 @@ def predictions() -> dict[str, Prediction]:
         {slip.DIAMETER_AS_RADIUS: moved},
         f"twice the cross travel, {cross_dial.words(shows, 'in')}",
         dial=cross_dial,
-        frees=("half_angle",),
+        frees=("half_angle", "compound_travel", "compare"),
     )
     slack = LessonQuestion(
         "The backlash is 0.012 in and all of it is out: the slide follows. You crank up to 0.060 "
@@ -392,7 +392,8 @@ def _practice_00() -> tuple[LessonQuestion, ...]:
         "the tolerance is halved along with the angle",
     )
     back = _do(
-        "Save the job, change the angle, and load the job again. What came back?",
+        "In the first panel, save the job, change the angle, and load the job again. What came "
+        "back?",
         "the angle as you saved it, and everything else with it",
     )
     return _half("53°51′"), tolerance, _cross("25°", 2.4), back
@@ -567,7 +568,7 @@ def _practice_04() -> tuple[LessonQuestion, ...]:
         f"cos 20°43′), {most:.0f}′",
     )
     tries = _do(
-        "Start number picks the bench as it was left, each number another way. Set number 28 "
+        "Start number, folded under The bench, picks the bench as it was left. Set number 28 "
         "without the guide, and prove it in no more than five passes.",
         "the verdict under the buttons ends in “proves it”, and the review finds nothing",
     )

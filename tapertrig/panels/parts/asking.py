@@ -49,7 +49,7 @@ class Asking(ipywidgets.VBox):
             self.done = True
             self.add_class("tapertrig-answered")
             if freed := self._settled(self.question):
-                self._next = f" Now move “{freed}” further down, and see."
+                self._next = f" Now move “{freed}”, just below, and see."
         self.entry.told = f"{words}{self._next}"
 
 

@@ -32,7 +32,7 @@ def state_rows(state: BenchState) -> Iterator[Row]:
             together = length_text(state.stack - state.indicator.value, unit)
             yield Row("Stack and needle", together)
     yield Row("Carriage", "locked" if state.locked else "loose", answer=False)
-    yield Row("Compound's bolts", "snug" if state.snugged else "eased", answer=False)
+    yield Row("Compound's bolts", "tight" if state.snugged else "eased", answer=False)
 
 
 def assumed_rows(state: BenchState) -> Iterator[Row]:
@@ -40,7 +40,7 @@ def assumed_rows(state: BenchState) -> Iterator[Row]:
     conditions, slope = state.conditions, state.conditions.quill_slope
     for words in conditions.assumed:
         yield Row("Assumed", words, answer=False, mark="warning")
-    if conditions.lathe.quill_slope is None and conditions.lathe not in demo.LATHES.values():
+    if conditions.lathe.quill_slope is None and conditions.lathe.name not in demo.LATHES:
         taken = angle_words(Angle.from_radians(math.atan(slope)))
         told = f"Quill's slope is not given: {taken} is taken."
         yield Row("Assumed", told, answer=False, mark="warning")

@@ -140,6 +140,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         self._shown_as = "", False, ""
         self._pictures: dict[str, Drawing] = {}
         self.asked = asked(asks.questions, self.let_go) if asks else []
+        for place, one in enumerate(self.asked, -len(self.asked)):
+            one.layout.order = f"{2 * place}"
         self.switches = (self.unit_switch, self.answers_switch, self.style_switch)
         for control in (*self.controls.values(), *self.switches):
             if not isinstance(control, ipywidgets.Button):
@@ -519,14 +521,16 @@ class Panel(ipywidgets.Box, Generic[State]):
 
         Returns the name that the first of them goes by in the panel, "" for none.
         """
-        for name in question.frees:
-            self.controls[name].disabled = False
+        # In sight of its question; by order, so that no question still being answered is redrawn.
+        place = [one.question for one in self.asked].index(question) - len(self.asked)
+        freed = [self.controls[name] for name in question.frees]
+        for one in freed:
+            one.disabled, one.layout.order = False, f"{2 * place + 1}"
         if all(one.done for one in self.asked):
             for one in self._with_results():
                 one.disabled = False
             self.answers_switch.value = False
-        named = [self.controls[name] for name in question.frees[:1]]
-        return "".join(getattr(one, "label", "") or one.description for one in named)
+        return "".join(name_in_sight(one) for one in freed[:1])
 
     def _with_results(self) -> list[Any]:
         return [self.unit_switch, self.answers_switch, *_buttons(self.control_side)]
@@ -558,6 +562,11 @@ class Panel(ipywidgets.Box, Generic[State]):
         frame, text = self.still()
         bundle = {**bundle, "image/png": frame, "text/plain": text}
         return bundle, metadata
+
+
+def name_in_sight(control: Control) -> str:
+    """The name that stands at a control; the `label` of a list is the choice made in it."""
+    return getattr(control, "description", "") or control.label
 
 
 def _buttons(side: ipywidgets.Widget) -> Iterator[ipywidgets.Button]:
