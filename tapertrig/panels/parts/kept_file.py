@@ -148,7 +148,9 @@ class KeptFile(Panel[State]):
         """Write a page to print beside the file; `further` says what else can be done with it."""
         path = self.path(ending)
         save_page(path, page, replace=self._may_replace())
-        told = f"{what} written: {path.name}. Open it from All lessons and print it."
+        told = (
+            f"{what} written: {path.name}. Open it from All lessons or the file list, and print it."
+        )
         self.tell(f"{told} {further}".strip())
 
     def _may_replace(self) -> bool:
