@@ -6,6 +6,7 @@ import statistics
 
 import pytest
 from panels_seen import PanelSeen
+from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
 
@@ -53,13 +54,15 @@ def test_a_class_drags_and_picks(page, record_property):
     first.get_by_role("button", name="Check").click()
     first.get_by_role("status").filter(has_text="Right: 0.9988 in").wait_for()
     second.get_by_role("button", name="Show me").click()
-    third.get_by_role("textbox").fill("9 turns .1976")
+    third.get_by_role("textbox").fill("9 turns, then .1976")
     third.get_by_role("textbox").press("Enter")
     third.get_by_role("status").filter(has_text="Right: 1.9976 in").wait_for()
     hidden.settle()
     assert hidden.rows()["Cross travel"] == "0.9988 in"
-    assert not hidden.slider("Half angle").is_disabled()
-    assert hidden.slider("Compound travel").is_disabled(), "what is not asked about holds still"
+    for freed in ("Half angle", "Compound travel"):
+        expect(hidden.slider(freed)).to_be_enabled()
+    expect(hidden.root.get_by_label("Compare with the carriage")).to_be_enabled()
+    expect(hidden.root.get_by_label("Cross dial reads", exact=True)).to_be_disabled()
 
 
 def test_a_lesson_leads_on_to_the_next_and_to_the_list(open_lesson):
