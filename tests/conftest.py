@@ -39,6 +39,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         items[:] = [item for item in items if item not in left_out]
 
 
+@pytest.fixture(autouse=True)
+def _nothing_chosen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """What one test chooses for the lessons, another does not begin with."""
+    if "tapertrig.panels.parts.job_list" in sys.modules:
+        place = str(tmp_path / "chosen job.json")
+        monkeypatch.setattr("tapertrig.panels.parts.job_list.CHOSEN", place)
+
+
 @pytest.fixture(autouse=True, scope="module")
 def _widgets_let_go() -> Iterator[None]:
     """Widgets are kept alive until they are closed; a whole run would hold gigabytes of them."""

@@ -32,6 +32,7 @@ from tapertrig.budget import (
     diameter_error,
     gauge_fit,
     prospect,
+    proving_room,
 )
 from tapertrig.demo import LATHES
 from tapertrig.setup import ARC_SECONDS_PER_RADIAN
@@ -313,13 +314,22 @@ def test_a_tolerance_against_the_published_ratio_and_guard_band():
     # ISO 14253-1:2017 (from memory): accept inside T − 1.65 u.
     guard = check_value("14253-2017")["expected"]["g_over_u"]
     assert found.acceptance == pytest.approx(tolerance.radians - guard * u.radians)
-    # Nothing is proven with 95 % when even the middle of ±T holds less of the normal curve.
-    for times, verdict in ((195, "not at all"), (197, "near the middle only")):
-        narrow = prospect(budget, Angle.from_arc_seconds(u.arc_seconds * times / 100))
-        assert narrow.verdict == verdict
-        assert (stats.norm.cdf(times / 100) - stats.norm.cdf(-times / 100) >= 0.95) == (
-            narrow.acceptance > 0
-        )
+    # Nothing is proven where even the middle of ±T is not within U = 2 u; past that just so much
+    # that 95 % of scipy's normal curve about the reading lies within ±T, both limits counted.
+    for times, verdict in (
+        (199, "not at all"),
+        (201, "near the middle only"),
+        (230, "near"),
+        (400, ""),
+    ):
+        narrow = prospect(budget, allowed := Angle.from_arc_seconds(u.arc_seconds * times / 100))
+        assert narrow.verdict.startswith(verdict)
+        room = proving_room(budget, allowed)
+        assert (room.radians if room else 0.0) == narrow.acceptance
+        if room:
+            at = room.radians / u.radians
+            within = stats.norm.cdf(times / 100 - at) - stats.norm.cdf(-times / 100 - at)
+            assert 0.95 - 1e-9 <= within < 0.9506
     # Few readings widen the guard band to the one-sided t of scipy, each part by its own.
     few, wide = replace(FULL, null=0.002, null_repeats=3), Angle.from_dms(3)
     share = 1 - replace(few, null=0.0).standard_uncertainty ** 2 / few.standard_uncertainty**2

@@ -75,7 +75,7 @@ def one_ball(ball=1.25, made=MADE, callout=SEAT_PRINT, floor_depth=None, **chang
         "face_limit": 0.0002,
         "edge_break": 0.02,
     }
-    return Inspection(callout, Readings(**(given_ | changed)), floor_depth=floor_depth)
+    return Inspection(callout, Readings(**(given_ | changed), floor_depth=floor_depth))
 
 
 def two_balls(made=MADE, **changed):

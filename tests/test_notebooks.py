@@ -19,7 +19,7 @@ PATHS = sorted(NOTEBOOKS.glob("*.ipynb"))
 
 HEADINGS = ("idea", "predict", "worked example", "shop notes", "practice")
 # These begin with goal and idea, and their panel below; they are still to be turned round.
-PANEL_LATER = ("05", "06", "07", "08")
+PANEL_LATER = ("08",)
 # The instructor's desk is a place to work from, not a lesson to learn from.
 NOT_A_LESSON = ("09",)
 

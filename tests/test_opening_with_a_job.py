@@ -9,14 +9,17 @@ import dataclasses
 import math
 import re
 
+import numpy as np
 import pytest
 
 from tapertrig import Angle, demo, panels
 from tapertrig.gauging import CONFORMS, findings
 from tapertrig.gauging.aim import aim_at_size
-from tapertrig.job import Callout, Gauge, Instrument, Job, Readings, StatedAngle
+from tapertrig.job import Callout, Cutting, Gauge, Instrument, Job, Readings, StatedAngle
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.lathe_book import FILE_NAME, LatheBook
+from tapertrig.panels.parts.job_list import NO_JOB
+from tapertrig.printed.inspection_record import inspection_record
 
 BLUE = Lathe(
     "in", 3.7, Dial(0.001, 0.125), Dial(0.001, 0.25, "diameter"), base_zero=None, name="Blue lathe"
@@ -164,3 +167,140 @@ def test_a_job_without_a_lathe_does_not_keep_that_of_the_job_before():
     assert panel.current() == bare
     assert panel.lathe.value in demo.LATHES
     assert len(panel.lathe.options) == len(demo.LATHES)
+
+
+def cut_and_proven():
+    """The job with a proving pass right on the angle, and two figures of the cut."""
+    known = Cutting(straightness=0.0002, tool_height=0.01)
+    job = dataclasses.replace(
+        bored(1.19, angle_tolerance=Angle.parse("0°16′"), length=0.5), cutting=known
+    )
+    reads = 2 * 2.5 * math.sin(ALPHA)
+    return job.with_pass(2.5, reads, bolts="tight", time="2031-03-09T10:00:00")
+
+
+def test_job_and_lathe_are_chosen_once_for_the_panels_of_all_three_lessons():
+    cut_and_proven().save("ring.job.json")
+    first, beside = panels.angle_budget(), panels.angle_effect()
+    first.there.value = "ring"
+    assert beside.there.value == "ring"
+    assert beside.half_angle.angle == Angle.parse("26°20′")
+    # The next lesson has a kernel of its own, and the folder is the same.
+    size, height, measured = panels.opening_the_face(), panels.tool_height(), panels.inspection()
+    assert {one.job.identity for one in (first, size, height, measured)} == {size.job.identity}
+    assert size.last_state.lathe == BLUE
+    assert height.height_error.value == 0.01, "the cut's figure is the job's"
+    assert first.last_state.cutting.straightness == 0.0002
+    asks = panels.opening_the_face(half_angle="27°")
+    assert asks.job is None, "a panel with numbers of its own keeps to them"
+    rolls = panels.over_rolls()
+    assert (rolls.job.invented, rolls.board.notice) == (True, "")
+    other = next(name for name, one in demo.LATHES.items() if one.unit == "in")
+    size.lathe.value = other
+    assert first.last_state.lathe == panels.angle_budget().last_state.lathe == demo.LATHES[other]
+    assert beside.unit == "in"
+    size.there.value = NO_JOB
+    assert (first.job, beside.job) == (None, None)
+    assert panels.opening_the_face().job is None
+
+
+def test_a_lesson_opened_again_lists_new_jobs_and_takes_what_was_chosen_meanwhile():
+    size, measured = panels.opening_the_face(), panels.inspection()
+    cut_and_proven().save("ring.job.json")
+    size.opened_again()
+    assert "ring" in size.there.options
+    first = panels.angle_budget()
+    first.there.value = "ring"
+    measured.opened_again()
+    assert measured.job.identity == size.job.identity == first.job.identity
+    # What was measured meanwhile is there too.
+    struck = first.job.readings[0].identity
+    first.job.strike(struck).save("ring.job.json")
+    size.opened_again()
+    assert size.job.readings[0].struck
+    assert rows(size)["Measured on the part"].startswith("not measured") or size.board.notice
+
+
+def test_a_choice_that_does_not_fit_or_is_gone_is_said_and_changes_nothing():
+    path = dataclasses.replace(
+        cut_and_proven(), callout=dataclasses.replace(PRINT, internal=False)
+    ).save("plug.job.json")
+    cut_and_proven().save("ring.job.json")
+    panel = panels.opening_the_face()
+    panel.there.value = "ring"
+    panel.there.value = "plug"
+    assert "external" in panel.board.notice
+    assert (panel.there.value, panels.opening_the_face().there.value) == ("ring", "ring")
+    path.with_name("ring.job.json").unlink()
+    gone = panels.opening_the_face()
+    assert (gone.job, gone.there.value) == (None, NO_JOB)
+    assert "ring" in gone.board.notice
+    assert not panels.inspection().board.notice
+
+
+def test_the_cut_is_kept_with_the_job_and_states_the_half_angle_of_one_ball():
+    dataclasses.replace(cut_and_proven(), cutting=None, readings=()).save("ring.job.json")
+    panel = panels.angle_budget()
+    keep = next(one for one in panel.presses.children if "Keep the cut" in one.description)
+    keep.click()
+    assert "pick a job of yours first" in panel.board.notice
+    panel.there.value = "ring"
+    measured = panels.inspection()
+    press = next(b for b in measured.presses.children if "proving pass" in b.description)
+    press.click()
+    assert "nothing is known of the cut" in measured.board.notice
+    panel.set(straightness=0.0002, tool_height=0.01)
+    keep.click()
+    assert Job.load("ring.job.json").cutting == Cutting(straightness=0.0002, tool_height=0.01)
+    measured = panels.inspection()
+    assert measured.half_angle.value is None
+    next(b for b in measured.presses.children if "proving pass" in b.description).click()
+    # By hand: the slide's rows with half a line, .0003 screws, null .0001, 20″ and 30″; then two
+    # ends of the cone over its wall, and the best-fit cone of a tool .010 off, at its limit.
+    s, cos, tan = 2.5, math.cos(ALPHA), math.tan(ALPHA)
+    line, third = math.sqrt(2 / 3) * 0.0005, 1 / math.sqrt(3)
+    slide = (
+        line * tan / s, line / 2 / (s * cos), 0.0003 * tan * third, 0.0003 * tan * third,
+        math.sqrt(2) * 0.0001 / (s * cos), math.radians(20 / 3600) * third,
+        math.radians(30 / 3600) / math.sqrt(6),
+    )  # fmt: skip
+    wall = 0.5 / cos
+    z = np.linspace(0, 0.5, 2001)
+    path_radius = math.sqrt(0.6**2 - 0.01**2)
+    slope = np.polyfit(z, np.hypot(path_radius - z * tan, 0.01), 1)[0]
+    off = (ALPHA - math.atan(-slope)) * third
+    straight = math.sqrt(2 / 3) * 0.0002 / wall
+    whole = 2 * math.degrees(math.hypot(*slide, off, straight)) * 3600
+    limit = measured.half_angle_limit.angle.arc_seconds
+    assert whole <= float(limit) <= whole + 2
+    assert measured.half_angle.angle == Angle.parse("26°20′")
+    origin = "proving pass of 2031-03-09 and the part's budget; not measured on the part"
+    assert measured.half_angle_origin.value == origin
+    height = 0.5 * (1 + 1 / math.sin(ALPHA)) - 1.2015 / (2 * tan)
+    measured.set(
+        ball=1.0, readings=" ".join(f"{height + step:.5f}" for step in (0, 5e-5, -5e-5)),
+        instrument="depth micrometer", graduation=SIX, limit_of_error=SIX, gauge_limit=SIX,
+        face_limit=SIX, measured_by="A", date="2031-03-10",
+    )  # fmt: skip
+    told = rows(measured)["Half angle used"]
+    assert told.endswith(f"stated: {origin}")
+    page = inspection_record(measured.current())
+    assert origin in page.replace("&#39;", "'")
+    assert "How sure of the part" in page
+    assert "tool off centre height" in page
+
+
+def test_a_floor_and_the_sign_of_a_depth_reading_are_shown():
+    panel = panels.inspection()
+    # Of the invented cup a ball may measure from 1.1 to 1.5 in or so; no slider spans a yard.
+    assert 0.4 < panel.ball.minimum < 0.7
+    assert 2.0 < panel.ball.maximum < 3.3
+    panel.set(reads="depth", parallel=0.75, readings="0.2346 0.2348 0.2350")
+    told = next(value for name, value in rows(panel).items() if name.startswith("Ball 1.2500"))
+    assert told.endswith(
+        "0.2348 in on parallels of 0.7500 in: 0.7500 − 0.2348 in = +0.5152 in, proud"
+    )
+    assert panel.board.notice == ""
+    panel.set(floor_depth=0.7)
+    assert "bottom" in panel.board.notice + panel.board.words["sentence"]
+    assert panels.inspection().floor_depth.value is None

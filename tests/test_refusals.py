@@ -158,7 +158,13 @@ TYPED = {
         ("Somebody", "float"),
     )
 }  # fmt: skip
+_reads = 5.6 * math.sin(JOB.callout.half_angle.radians)
+PROVEN = dataclasses.replace(JOB, cutting=Cutting(tool_height=0.005)).with_pass(
+    2.8, _reads, bolts="tight"
+)
 OWN = {
+    "budget.proof.part_by_proof": {"job": PROVEN},
+    "budget.proof.stated_by_proof": {"job": PROVEN},
     "bench.bench.Bench.turn_compound": {"movement": 0.01},
     "bench.bench.Bench.turn_cross": {"movement": 0.01},
     **{

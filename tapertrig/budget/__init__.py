@@ -2,13 +2,15 @@
 
 from tapertrig.budget.gauge_fit import GaugeFit, diameter_error, gauge_fit
 from tapertrig.budget.other_ways import Way, by_eye, by_known_taper, by_sine_bar, compare
-from tapertrig.budget.part_angle import Cutting, part_angle
+from tapertrig.budget.part_angle import part_angle
 from tapertrig.budget.proof import (
     RESTS_ON,
     RESTS_ON_TYPICAL,
     not_of_now,
+    part_by_proof,
     proven_pass,
     proves,
+    stated_by_proof,
 )
 from tapertrig.budget.rows import REMEDIES, Budget, Group, Source, Table
 from tapertrig.budget.slide_angle import (
@@ -24,6 +26,7 @@ from tapertrig.budget.slide_angle import (
     proving_window,
 )
 from tapertrig.budget.state import LIVE_TRIALS, BudgetState, ratio_text
+from tapertrig.job import Cutting
 
 __all__ = [
     "AXIAL",
@@ -53,10 +56,12 @@ __all__ = [
     "gauge_fit",
     "not_of_now",
     "part_angle",
+    "part_by_proof",
     "prospect",
     "proven_pass",
     "proves",
     "proving_room",
     "proving_window",
     "ratio_text",
+    "stated_by_proof",
 ]

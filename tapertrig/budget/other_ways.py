@@ -172,7 +172,7 @@ def compare(
                 **kit,
             ),
             "a sine bar, gauge blocks, and something parallel to the axis to stand them on; it "
-            "loses its grip as the angle grows",
+            "gets less sensitive as the angle grows",
         ),
         Way(
             "a known taper",

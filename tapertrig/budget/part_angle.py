@@ -7,44 +7,12 @@ its own piece of the slide, by a tool at its own height, under load and warm.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
-from tapertrig.angle import Angle
 from tapertrig.boring import tool_height_effect
-from tapertrig.budget.rows import ANGLE, GIVEN, LENGTH, WARMTH, Budget, Source, Summed
+from tapertrig.budget.rows import ANGLE, LENGTH, WARMTH, Budget, Source, Summed
 from tapertrig.cone import Cone
-from tapertrig.limits import finite, not_negative, where_given
-
-
-@dataclass(frozen=True)
-class Cutting:
-    """What the cut may add, each a ± limit; None is not given, and left out. Lengths in one unit.
-
-    - `straightness`: how far the slide may run off the straight line between the ends of its
-      check, at either end of the piece that the cone uses;
-    - `tool_height`: how far the tool may stand off centre height;
-    - `tool_wear`: how much the nose may wear off, square to the wall, along one cut. A round nose
-      that keeps its shape only moves the wall, whatever its radius;
-    - `load`: how far load and gibs may swing the slide between the check and the cut;
-    - `spring`: how much more bar and part may give at one end of the cone, square to the wall;
-    - `warmth`: how much warmer than its far end the face may be in the cut, °C, and `expansion`
-      per °C of the part's material. Even warmth changes size, not angle.
-    """
-
-    straightness: float | None = None
-    tool_height: float | None = None
-    tool_wear: float | None = None
-    load: Angle | None = None
-    spring: float | None = None
-    warmth: float | None = None
-    expansion: float | None = None
-    origin: str = GIVEN
-
-    def __post_init__(self) -> None:
-        lengths = dict.fromkeys(("straightness", "tool_height", "tool_wear", "spring"), 0.0005)
-        where_given(self, not_negative, **lengths, warmth=5, expansion=0.0000115)
-        if self.load is not None:
-            not_negative("load", self.load.degrees, 0.01)
+from tapertrig.job import Cutting
+from tapertrig.limits import finite
 
 
 def part_angle(slide: Summed, cone: Cone, cutting: Cutting) -> Budget:

@@ -1,12 +1,15 @@
-"""Whether a pass at the lathe proves what the print asks of the slide now."""
+"""Whether a pass at the lathe proves what the print asks of the slide now, and what of the part."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from tapertrig.angle import Angle
+from tapertrig.budget.part_angle import part_angle
+from tapertrig.budget.rows import Budget
 from tapertrig.budget.slide_angle import AngleBudget, proving_room
-from tapertrig.job import Job, Pass
+from tapertrig.job import Job, Pass, StatedAngle
 
 RESTS_ON = (
     "How sure the check is rests on typical figures, not measured on this lathe: half a line of "
@@ -64,3 +67,41 @@ def proven_pass(job: Job, cone: int = 0) -> Pass | None:
     """The pass that proves what the slide is set to: the last one standing, if it proves."""
     standing = job.standing(cone)
     return standing[-1] if standing and proves(job, standing[-1]) else None
+
+
+def part_by_proof(job: Job, cone: int = 0) -> Budget:
+    """The budget of the part's angle, cut as the slide stood in the pass that proves it.
+
+    Lengths in the unit of that pass. ValueError saying what is missing.
+    """
+    taken, cutting = proven_pass(job, cone), job.cutting
+    if taken is None:
+        raise ValueError("no pass with the bolts tight proves this slide; prove it first")
+    if cutting is None or not cutting.given:
+        raise ValueError(
+            "nothing is known of the cut, so the slide's angle is not the part's; type what you "
+            "know of it in lesson 05, and keep it in the job"
+        )
+    asked = job.asked(cone).in_unit(taken.unit)
+    if asked.face_diameter is None or asked.length is None:
+        raise ValueError("what the cut adds needs the cone's length and face diameter")
+    slope = job.lathe.quill_slope if job.lathe else None
+    slide = budget_of_pass(taken, asked.half_angle, slope)
+    return part_angle(slide, asked.cone(), cutting.in_unit(taken.unit))
+
+
+def stated_by_proof(job: Job, cone: int = 0) -> StatedAngle:
+    """The half angle that one ball may take from the pass that proves the slide.
+
+    As the slide read in it, to the second; ± U of the part's budget, rounded up with what the
+    second leaves. ValueError saying what is missing.
+    """
+    sure = part_by_proof(job, cone)
+    taken = proven_pass(job, cone)
+    assert taken is not None
+    value = Angle.from_arc_seconds(round(taken.half_angle.arc_seconds))
+    rounding = abs(float((value - taken.half_angle).arc_seconds))
+    limit = math.ceil(math.degrees(sure.expanded()) * 3600 + rounding - 1e-6)
+    day = f" of {taken.time[:10]}" if taken.time else ""
+    told = f"proving pass{day} and the part's budget; not measured on the part"
+    return StatedAngle(value, Angle.from_arc_seconds(limit), told)

@@ -297,10 +297,9 @@ class Prospect:
     """Whether a check can prove an angle tolerance; angles in radians, all of the half angle.
 
     `ratio` is tolerance over expanded uncertainty (the N of N:1, ASME B89.7.3.1).
-    `acceptance` is the half-width inside which a measured angle is accepted by the decision rule
-    of `decision.judge` (T − 1.65 u where the tolerance is wide, ISO 14253-1:2017), zero when no
-    result can prove conformity. `ratio_without_it` is the ratio if the contribution to attack
-    first were gone.
+    `acceptance` is the half-width inside which a measured angle is accepted (`proving_room`), zero
+    when no result can prove conformity. `ratio_without_it` is the ratio if the contribution to
+    attack first were gone.
     """
 
     tolerance: float
@@ -321,10 +320,8 @@ def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATI
         raise ValueError(f"angle tolerance is {tolerance}; it must be more than zero, as 0°05′")
     positive("wanted ratio", wanted_ratio, 4)
     expanded, allowed = budget.expanded(), tolerance.radians
-    accept = judge(
-        0.0, -allowed, allowed, budget.standard_uncertainty, guard=budget.guard_factor
-    ).accept
-    acceptance = accept[1] if accept else 0.0
+    room = proving_room(budget, tolerance)
+    acceptance = room.radians if room else 0.0
     ratio = allowed / expanded if expanded else math.inf
     first = budget.attack_first
     left = expanded * math.sqrt(max(1 - first.share, 0.0))
@@ -360,11 +357,13 @@ def proving_window(
 
 
 def proving_room(budget: Summed, tolerance: Angle) -> Angle | None:
-    """How far a half angle may read from the one wanted and be proven, T − 1.65 u; None if none.
+    """How far a half angle may read from the one wanted and be proven; None if none does.
 
-    None is where T is less than U: there even the middle is not within ±T for 95 %.
+    T − 1.65 u, and less where both limits are in play (`decision.judge`). None where T is less
+    than U: there even the middle is not within ±T for 95 %.
     """
-    u = budget.standard_uncertainty
-    if tolerance.radians < budget.factor * u:
+    allowed, u = tolerance.radians, budget.standard_uncertainty
+    if allowed < budget.expanded():
         return None
-    return Angle.from_radians(tolerance.radians - budget.guard_factor * u)
+    accept = judge(0.0, -allowed, allowed, u, guard=budget.guard_factor).accept
+    return Angle.from_radians(accept[1]) if accept else None

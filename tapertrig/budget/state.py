@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tapertrig.angle import Angle
-from tapertrig.budget.part_angle import Cutting, part_angle
+from tapertrig.budget.part_angle import part_angle
 from tapertrig.budget.rows import Budget, Group, Summed
 from tapertrig.budget.slide_angle import (
     CROSS,
@@ -20,6 +20,7 @@ from tapertrig.budget.slide_angle import (
     prospect,
 )
 from tapertrig.cone import Cone
+from tapertrig.job import Cutting
 from tapertrig.lathe import Lathe, between
 from tapertrig.limits import InfiniteToo
 from tapertrig.setup import axial_window, cross_reading_window
@@ -147,9 +148,10 @@ class BudgetState:
     @property
     def verdict(self) -> str:
         """Whether this lathe holds this print, or its slide as far as anybody knows, in words."""
+        within = math.degrees(self.prospect.acceptance) * 60
         return {
             "with room": f"{'this lathe' if self.part else 'the slide'} holds the print",
-            "near the middle only": "only near the middle",
+            "near the middle only": f"proven within ±{within:.1f}′",
             "not at all": "does not hold the print",
         }[self.prospect.verdict]
 

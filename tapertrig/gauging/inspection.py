@@ -339,15 +339,13 @@ class Inspection:
     """One cone of the print with one set of readings of it. Lengths in the readings' unit.
 
     Every ± limit of gauge, instrument and face is taken as rectangular. `measured_angle` is the
-    half angle that other readings of this part proved, for one ball; `floor_depth` is where the
-    bore ends below its face. ValueError when a reading cannot come from a ball or a roll that
-    rests on such a cone.
+    half angle that other readings of this part proved, for one ball. ValueError when a reading
+    cannot come from a ball or a roll that rests on such a cone.
     """
 
     callout: Callout
     readings: Readings
     measured_angle: HalfAngleUsed | None = None
-    floor_depth: float | None = None
     cone_name: str = ""
 
     def __post_init__(self) -> None:
@@ -368,7 +366,7 @@ class Inspection:
         depth = self.readings.edge_break or 0.0
         for ball in self.gauges:
             # Contact lies (d/2)(1 + sin α) below the ball's top, so a reading moves it one for one.
-            left = ball_clearance(cone, ball, depth, self.floor_depth)
+            left = ball_clearance(cone, ball, depth, self.readings.floor_depth)
             if min(left) > doubt:
                 continue
             if left.above <= left.below:

@@ -261,7 +261,7 @@ def _with_other_balls(
         cone,
         sorted(set(balls), reverse=True),
         inspection.readings.edge_break or 0.0,
-        inspection.floor_depth,
+        inspection.readings.floor_depth,
         margin,
     )
     tops = {

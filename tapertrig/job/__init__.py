@@ -5,6 +5,7 @@ arithmetic of the setup sheet in one place.
 """
 
 from tapertrig.job.callout import CALLOUT_KINDS, TOLERANCE_ON, Callout
+from tapertrig.job.cutting import Cutting
 from tapertrig.job.file import job_file_name
 from tapertrig.job.job import Job
 from tapertrig.job.passes import Aim, Pass
@@ -29,6 +30,7 @@ __all__ = [
     "Aim",
     "Callout",
     "Choices",
+    "Cutting",
     "Gauge",
     "Instrument",
     "Job",

@@ -13,12 +13,13 @@ from typing import Any, TypeVar
 
 from tapertrig.angle import Angle
 from tapertrig.job.callout import Callout
+from tapertrig.job.cutting import Cutting
 from tapertrig.job.file import Kept, held, read_file, read_text, write_text
 from tapertrig.job.older import from_first_edition
 from tapertrig.job.passes import Aim, Pass, moments, new_identity, now
 from tapertrig.job.plain import canonical, from_plain, to_plain
 from tapertrig.job.plan import Choices, Plan, make_plan
-from tapertrig.job.readings import Confirmation, Readings
+from tapertrig.job.readings import LATER, Confirmation, Readings
 from tapertrig.lathe import Lathe, what_changed
 from tapertrig.limits import line_of_text, true_or_false
 from tapertrig.saving import write_whole
@@ -36,7 +37,8 @@ class Job:
     """One job. `dataclasses.replace` makes a changed job of the same identity.
 
     `callouts` holds what the print asks, one for each cone; `callout` is the first. `lathe` is
-    None until one is described. Passes and readings are only ever added or struck out.
+    None until one is described, `cutting` what is known of the cut. Passes and readings are only
+    ever added or struck out.
     `invented` marks an example; `older` a job from a first-edition file, in which entries and
     defaults cannot be told apart. `read_as` is what the file held when this job was last read or
     saved: it says whether somebody else has changed the file since, and is no part of the job.
@@ -61,6 +63,7 @@ class Job:
     invented: bool = False
     older: bool = False
     identity: str = ""
+    cutting: Cutting | None = field(default=None, metadata=LATER)
     read_as: Job | None = field(default=None, compare=False, repr=False)
 
     def __init__(

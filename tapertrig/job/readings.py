@@ -143,7 +143,8 @@ class Readings:
     that these are the readings; `struck` ones are kept and count for nothing. `form` is how far
     the diameter may be out of round where a gauge touches, `dirt` and `reseating` how far they may
     put a height out, each ±. `part_expansion` and `gauge_expansion` are per °C, from
-    `expansion_origin`; `temperature_limit` is ± of each thermometer.
+    `expansion_origin`; `temperature_limit` is ± of each thermometer. `floor_depth` is where
+    the bore ends below its face.
     """
 
     method: str
@@ -177,6 +178,7 @@ class Readings:
     gauge_expansion: float | None = field(default=None, metadata=LATER)
     expansion_origin: str | None = field(default=None, metadata=LATER)
     temperature_limit: float | None = field(default=None, metadata=LATER)
+    floor_depth: float | None = field(default=None, metadata=LATER)
 
     def __post_init__(self) -> None:
         one_of("method", self.method, METHODS)
@@ -189,6 +191,7 @@ class Readings:
         where_given(self, not_negative, temperature_limit=0.5)
         where_given(self, finite, part_temperature=20, gauge_temperature=20)
         where_given(self, positive, part_expansion=0.000018, gauge_expansion=0.0000115)
+        where_given(self, positive, floor_depth=0.75)
         for name in ("part_expansion", "gauge_expansion"):
             # Ten times what any metal has: a figure in millionths would pass for one per °C.
             if (getattr(self, name) or 0.0) > 0.0005:
@@ -242,6 +245,7 @@ class Readings:
             form=length(self.form),
             dirt=length(self.dirt),
             reseating=length(self.reseating),
+            floor_depth=length(self.floor_depth),
         )
 
     def _check_rows(self) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, cast
 
 import ipywidgets
@@ -18,18 +19,18 @@ from tapertrig.budget import (
     AngleBudget,
     BudgetState,
     Cutting,
-    part_angle,
-    proven_pass,
     ratio_text,
+    stated_by_proof,
 )
 from tapertrig.cone import Cone
 from tapertrig.draw.angle_budget import AngleBudgetScene
 from tapertrig.draw.parts.magnified import arc_text, signed_arc_text
 from tapertrig.job import Job
+from tapertrig.job.file import ENDING
 from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, fold, quantity
-from tapertrig.panels.parts.job_list import JobList
+from tapertrig.panels.parts.job_list import NO_JOB, JobList
 from tapertrig.panels.parts.lathe_entries import widen
 from tapertrig.panels.parts.lathe_list import needed
 
@@ -135,25 +136,56 @@ class AngleBudgetPanel(JobList[BudgetState]):
 
     def put_job(self, job: Job) -> None:
         """Half angle and its tolerance, the cone, and the travel and route it was planned with."""
-        callout = job.callout
-        there, allowed = callout.in_unit(self.unit), callout.half_angle_tolerance
+        allowed = job.callout.half_angle_tolerance
         if allowed is None:
             raise ValueError(
                 "this print gives no tolerance on its angle, so there is nothing to hold; enter "
                 "it in the job first"
             )
-        for control, value in (
-            (self.half_angle, callout.half_angle),
-            (self.tolerance, allowed + allowed),
-            (self.length, there.length),
-            (self.face_diameter, there.face_diameter),
-        ):
-            widen(control, value)
-            control.value = value.degrees if isinstance(value, Angle) else value
+        self.put_cone(job)
+        widen(self.tolerance, allowed + allowed)
+        self.tolerance.value = (allowed + allowed).degrees
+        self._put_cutting((job.cutting or Cutting()).in_unit(self.unit))
         if job.lathe and job.lathe.compound_reach:
             plan = job.plan()
             self.route.value, self.compound_travel.value = plan.route, plan.compound_travel
         self.read_state()
+
+    def _put_cutting(self, known: Cutting) -> None:
+        expands = known.expansion and round(known.expansion * 1e6, 6)
+        load = known.load and known.load.degrees
+        given = {name: getattr(known, name) for name in CUTTING}
+        for name, value in {**given, "load": load, "expansion": expands}.items():
+            control = self.controls[name]
+            widen(control, value)
+            control.value = value
+
+    def _cutting(self) -> Cutting | None:
+        given = {name: getattr(self, name).value for name in CUTTING}
+        expands = self.expansion.value
+        known = Cutting(
+            **given, load=self.load.angle, expansion=expands and expands * 1e-6, unit=self.unit
+        )
+        return known if known.given else None
+
+    def current(self) -> Job | None:
+        """The job taken, with what is known of the cut; nothing else tried out here is of it."""
+        if self.job is None:
+            return None
+        known, kept = self._cutting(), self.job.cutting
+        same = kept is not None and known is not None and known == kept.in_unit(self.unit)
+        return self.job if same else replace(self.job, cutting=known)
+
+    def keep_cut(self) -> None:
+        """Keep what is known of the cut in the job's file."""
+        job = self.current()
+        if job is None or self.there.value == NO_JOB:
+            raise ValueError("pick a job of yours first; the invented part keeps nothing")
+        self.job = job.keep(Path.cwd() / f"{self.there.value}{ENDING}")
+        self.render()
+        self.tell(
+            f"Kept in {self.there.value}: lessons 06 and 07 and the record take it from there."
+        )
 
     def lathe_picked(self, lathe: Lathe | None) -> None:
         """Half a line at each dial, a travel that this slide can make, the quill as measured."""
@@ -175,6 +207,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
+        hint = "What the cut adds then stands in lessons 06 and 07 and on the record"
+        self.on_press("Keep the cut in the job", self.keep_cut, hint, needs_entries=True)
         self.table = ipywidgets.HTML()
         self.below = fold("The budgets, row by row", [self.table])
         self.opener = self.below[0]
@@ -195,11 +229,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
             budget = min(both, key=lambda one: one.standard_uncertainty)
         else:
             budget = self._budget(route)
-        cutting, cone, expands = None, None, self.expansion.value
-        given = {name: getattr(self, name).value for name in CUTTING}
-        if any(value is not None for value in (*given.values(), self.load.angle)):
-            expands = None if expands is None else expands * 1e-6
-            cutting = Cutting(**given, load=self.load.angle, expansion=expands)
+        cutting, cone = self._cutting(), None
+        if cutting is not None:
             internal = self.job is None or self.job.callout.internal
             face, length = self.face_diameter.value, self.length.value
             if face is None or length is None:
@@ -288,21 +319,14 @@ class AngleBudgetPanel(JobList[BudgetState]):
 
         The pass tells the slide's angle, the part's budget how far the part's may be from it.
         """
-        job = self.job
-        taken = job and proven_pass(job)
-        if not (job and taken and state.part and state.cone and state.cutting):
+        job = self.current()
+        if not job or (state.budget.half_angle, state.lathe) != (job.callout.half_angle, job.lathe):
             return ""
-        if (state.budget.half_angle, state.lathe) != (job.callout.half_angle, job.lathe):
+        try:
+            told = stated_by_proof(job)
+        except ValueError:
             return ""
-        travel, route = taken.compound_travel, taken.aim.route
-        slide = replace(state.budget, compound_travel=travel, route=route)
-        sure = part_angle(slide, state.cone, state.cutting).expanded()
-        limit = Angle.from_arc_seconds(math.ceil(math.degrees(sure) * 3600))
-        day = f" of {taken.time[:10]}" if taken.time else ""
-        return (
-            f"{taken.half_angle.dms()} ± {limit.dms()}, from the proving pass{day} and the part's "
-            "budget of lesson 05; not measured on the part"
-        )
+        return f"{told.half_angle.dms()} ± {told.limit.dms()}, from the {told.origin}"
 
     def answer(self, state: BudgetState) -> str:
         """Whether this lathe holds this print, between which readings, and what to change first."""

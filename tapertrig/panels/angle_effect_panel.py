@@ -6,22 +6,25 @@ from tapertrig.angle import Angle
 from tapertrig.cone import Cone
 from tapertrig.draw.angle_effect import LARGEST_ERROR, AngleEffectScene, EffectState
 from tapertrig.draw.parts.magnified import signed_arc_text
+from tapertrig.job import Job
 from tapertrig.lathe import length_text, places_written
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import angle, choice, quantity
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.job_list import JobList
 
 INTERNAL, EXTERNAL = "internal, with a plug gauge", "external, with a ring gauge"
 
 
-class AngleEffect(Panel[EffectState]):
+class AngleEffect(JobList[EffectState]):
     """A cone with its half angle out by a little, and where a true gauge touches it."""
 
     title = "What an angle error does"
     scene = AngleEffectScene
     main = "angle_error"
+    lathe_in_sight = False
 
     def make_controls(self) -> None:
+        self.job_list()
         inch = self.unit == "in"
         face, length, step = (1.418, 0.64, 0.001) if inch else (36.0, 16.0, 0.01)
         largest = LARGEST_ERROR.brief()
@@ -30,6 +33,12 @@ class AngleEffect(Panel[EffectState]):
         self.face_diameter = quantity("Face diameter", face, face / 4, face * 2, step, self.unit)
         self.length = quantity("Cone length", length, length / 8, length * 4, step, self.unit)
         self.kind = choice("Cone", [INTERNAL, EXTERNAL])
+
+    def put_job(self, job: Job) -> None:
+        """The job's cone."""
+        self.put_cone(job)
+        self.kind.value = INTERNAL if job.callout.internal else EXTERNAL
+        self.read_state()
 
     def read_state(self) -> EffectState:
         cone = Cone(

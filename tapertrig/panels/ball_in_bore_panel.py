@@ -42,6 +42,16 @@ SCATTER_ORIGIN = "twenty readings of one ball, invented"
 HALF_ANGLE, HALF_ANGLE_TOLERANCE = Angle.parse("20°43′"), Angle.parse("0°06′")
 
 
+def depth_words(parallel: float, top: float, unit: str) -> str:
+    """What a depth micrometer reads on its parallels, and where the sign of a height comes from."""
+    reads = length_text(parallel - top, unit)
+    over = f"on parallels of {length_text(parallel, unit)}" if parallel else "on the face itself"
+    stands = (
+        f"+{length_text(top, unit)}, proud" if top >= 0 else f"−{length_text(-top, unit)}, below"
+    )
+    return f"{reads} {over}: {parallel:.{places_written(unit)}f} − {reads} = {stands}"
+
+
 def place_rows(state: BoreState) -> list[Row]:
     """Contact circle and its clearances, the micrometer's reading, what calipers would say."""
     unit, rows = state.unit, []
@@ -61,13 +71,8 @@ def place_rows(state: BoreState) -> list[Row]:
         )
     top = state.rests[0].height
     if top is not None:
-        over = f" on parallels of {length_text(state.parallel, unit)}" if state.parallel else ""
         rows.append(
-            Row(
-                "Depth micrometer reads",
-                f"{length_text(state.parallel - top, unit)}{over}",
-                mark="wide",
-            )
+            Row("Depth micrometer reads", depth_words(state.parallel, top, unit), mark="wide")
         )
     if state.edge is not None:
         rows.append(
@@ -328,9 +333,10 @@ class BallInBore(Panel[BoreState]):
                 stated_angle=None if second else known,
                 edge_break=edge_break,
                 rule=self.rule.value,
+                floor_depth=floor,
             )
             asked = replace(first.callout, value=cone.half_angle.dms(3))
-            inspection = Inspection(asked, read, floor_depth=floor)
+            inspection = Inspection(asked, read)
         return BoreState(
             cone,
             self.unit,

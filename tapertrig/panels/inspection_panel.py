@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
+import math
 from typing import Any
+
+import ipywidgets
 
 from tapertrig import demo
 from tapertrig.angle import Angle
+from tapertrig.budget import stated_by_proof
 from tapertrig.draw.ball_in_bore import BallInBoreScene, BoreState
 from tapertrig.gauging import ball_height, ball_range, suitable_balls
 from tapertrig.gauging.inspection import ONE_BALL, TWO_BALLS, printed_cone
 from tapertrig.job import READS, Gauge, Instrument, Job, Readings, StatedAngle
 from tapertrig.lathe import length_text
-from tapertrig.panels.ball_in_bore_panel import place_rows
+from tapertrig.panels.ball_in_bore_panel import depth_words, place_rows
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import angle, choice, entry, quantity
 from tapertrig.panels.parts.measuring import (
@@ -42,7 +47,8 @@ class InspectionPanel(Measuring[Any]):
     rows = ("readings", "small_readings")
     entries = (
         "method", "ball", "readings", "small_ball", "small_readings", "reads", "parallel",
-        "edge_break", "half_angle", "half_angle_limit", "half_angle_origin", *Measuring.entries,
+        "edge_break", "floor_depth", "half_angle", "half_angle_limit", "half_angle_origin",
+        *Measuring.entries,
     )  # fmt: skip
 
     def make_controls(self) -> None:
@@ -65,6 +71,7 @@ class InspectionPanel(Measuring[Any]):
         )
         self.parallel = size("Parallels under the micrometer", None, 0.0, most, fine)
         self.edge_break = size("Edge break, axial depth", v["edge_break"], 0.0, most / 4, 10 * fine)
+        self.floor_depth = size("Depth to the floor", v["floor_depth"], 10 * fine, most, 10 * fine)
         self.bench_controls("Face and zero", v)
         self.half_angle = angle(
             "Half angle, stated", v["half_angle"], "0°30′", "89°", optional=True
@@ -106,6 +113,13 @@ class InspectionPanel(Measuring[Any]):
         face = cone.face_diameter if limits is None else sum(limits) / 2
         return float(ball_height(dataclasses.replace(cone, face_diameter=face), ball))
 
+    def arrange(self) -> list[ipywidgets.Widget]:
+        self.fit_sliders(self.kept)
+        told = super().arrange()
+        hint = "What the slide was proven at, and what the cut may have added"
+        self.on_press("Half angle from the proving pass", self.from_the_pass, hint)
+        return told
+
     def show_used(self) -> None:
         super().show_used()
         two, depth = self.method.value == TWO_BALLS, self.reads.value == "depth"
@@ -114,6 +128,24 @@ class InspectionPanel(Measuring[Any]):
         for control in (self.half_angle, self.half_angle_limit, self.half_angle_origin):
             self.in_sight(control, not two)
         self.in_sight(self.parallel, depth)
+
+    def fit_sliders(self, kept: Readings | None) -> None:
+        """Balls from half the smallest to twice the largest that this cone holds."""
+        with contextlib.suppress(ValueError):  # a print that gives no such cone
+            least, most = ball_range(printed_cone(self.callout, self.unit))
+            sizes = [one.size for one in kept.in_unit(self.unit).gauges] if kept else []
+            for control in (self.ball, self.small_ball):
+                step = control.step
+                low, high = min([least / 2, *sizes]), max([most * 2, *sizes])
+                control.limit(math.floor(low / step) * step, math.ceil(high / step) * step)
+
+    def from_the_pass(self) -> None:
+        """State the half angle by the pass that proves the slide, and the part's budget."""
+        told = stated_by_proof(self.job, self.cone.value)
+        self.set(
+            half_angle=told.half_angle, half_angle_limit=told.limit, half_angle_origin=told.origin
+        )
+        self.tell(f"Stated: {told.half_angle.dms()} ± {told.limit.dms()}, {told.origin}.")
 
     # -- readings from the controls, and back ---------------------------------------------
 
@@ -138,6 +170,7 @@ class InspectionPanel(Measuring[Any]):
             "reads": self.reads.value,
             "parallel": self.parallel.value if depth else None,
             "edge_break": self.edge_break.value,
+            "floor_depth": self.floor_depth.value,
             "stated_angle": None if two else self._stated_angle(),
         }
 
@@ -164,6 +197,7 @@ class InspectionPanel(Measuring[Any]):
             "reads": kept.reads,
             "parallel": kept.parallel,
             "edge_break": kept.edge_break,
+            "floor_depth": kept.floor_depth,
             "half_angle": known and known.half_angle,
             "half_angle_limit": known and known.limit,
             "half_angle_origin": known.origin if known else "",
@@ -180,14 +214,14 @@ class InspectionPanel(Measuring[Any]):
         balls = made.gauges if made else (self.ball.value,)
         given = balls[0] is not None
         if not given:
-            smallest, largest = ball_range(cone)
+            smallest, largest = ball_range(cone, 0.0, self.floor_depth.value)
             balls = ((smallest + largest) / 2,)
         bore = BoreState(
             cone,
             unit,
             balls,
             self.edge_break.value or 0.0,
-            None,
+            self.floor_depth.value,
             made,
             self.graduation.value or (0.001 if unit == "in" else 0.02),
             limits,
@@ -207,6 +241,8 @@ class InspectionPanel(Measuring[Any]):
         if made is not None:
             for ball, found in zip(made.gauges, made.repeats(), strict=True):
                 told = f"mean height {repeats_words(found, unit)}"
+                if made.readings.reads == "depth":
+                    told += f"; {depth_words(made.readings.parallel or 0.0, found.mean, unit)}"
                 rows.append(Row(f"Ball {length_text(ball, unit)}", told, mark="wide"))
         rows += [*result_rows(measured.found, unit), *correlation_rows(made)]
         if made is not None:

@@ -43,7 +43,7 @@ class OpeningTheFace(JobList[OpeningState]):
     def make_controls(self) -> None:
         self.job_list()
         inch = self.unit == "in"
-        wanted, measured, step = (1.418, 1.300, 0.0005) if inch else (36.0, 33.0, 0.01)
+        wanted, measured, step = (1.4195, 1.300, 0.0005) if inch else (36.04, 33.0, 0.01)
         cut = (0.050, 0.030, 0.0005) if inch else (1.2, 0.8, 0.01)
         self.means = choice("Before the next cut, move", MEANS, CROSS)
         self.movement = quantity(

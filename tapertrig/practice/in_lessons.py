@@ -14,8 +14,12 @@ from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.bench.lost_motion import play
+from tapertrig.boring import carriage_to_change, face_diameter_change, height_from_pip
+from tapertrig.budget import diameter_error
 from tapertrig.cone import Cone
+from tapertrig.decision import GUARD_FACTOR
 from tapertrig.demo import LATHES
+from tapertrig.gauging import broken_edge, face_diameter_from_ball
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.limits import one_of
 from tapertrig.practice import mistakes as slip
@@ -35,6 +39,7 @@ DECIMAL = Precision("°", 0.001, "", 3, True)
 MINUTES = Precision("′", 0.1, "", 1)
 NO_SLIP = "None of the usual mistakes leads to this number."
 SECONDS = Precision("″", 0.5, "", 1)
+FINE, METRIC = Precision("in", 0.00005, "", 5), Precision("mm", 0.002, "", 3)
 RATIO = Precision("1:x", 0.003, "", 3)
 WAYS = ("towards you", "away from you")
 MARKS = range(1, 10)
@@ -373,6 +378,17 @@ def predictions() -> dict[str, Prediction]:
             {"half_angle": "27°", "compound_travel": 2.2},
         ),
         "04 backlash": Prediction((slack,), hides=False),
+        "05 too steep": Prediction(_steep_05(), {"half_angle": "72°"}),
+        "05 where it touches": Prediction(_touches_05(), {"angle_error": "-0°04′"}),
+        "06 by the carriage": Prediction(
+            _carriage_06(),
+            {"half_angle": "27°", "means": "carriage, to the headstock", "movement": 0.060},
+        ),
+        "06 below centre": Prediction(_below_06(), {"height_error": -0.060}),
+        "06 which is nearer": Prediction(_nearer_06(), {"half_angle": "56°"}),
+        "07 a ball stands proud": Prediction(
+            _proud_07(), {"half_angle": "27°", "ball": 1.25, "height": 0.6090}
+        ),
     }
 
 
@@ -581,6 +597,334 @@ def _practice_04() -> tuple[LessonQuestion, ...]:
     return cost, tries, run, _base("20°43′")
 
 
+def _steep_05() -> tuple[LessonQuestion, ...]:
+    half, travel, line = Angle.parse("72°"), 2.8, 0.0005
+    worth = math.degrees(line / (travel * math.cos(half.radians))) * 3600
+    one = LessonQuestion(
+        f"Half angle {half.brief()}, over {travel:.3f} in. One line of this cross dial, .001 on "
+        f"diameter, is {line:.4f} in of slide. How many arc-seconds is it worth?",
+        worth,
+        SECONDS,
+        {
+            "That divides by the sine; the cross travel's lever is the cosine.":
+                worth / math.tan(half.radians),
+            slip.DIAMETER_AS_RADIUS: 2 * worth,
+        },
+        f"{line:.4f} ÷ ({travel:.3f} × cos {half.brief()}) × 206 265",
+    )  # fmt: skip
+    both = _pick(
+        "Can the print's ± 0°12′ on the included angle be proven this way?",
+        *("no", "yes"),
+        "The half angle has 6′; one line alone is two, and screws count as the tangent.",
+        "the readings and the screws together are out by more than the 6′ that the half angle has",
+    )
+    route = _pick(
+        "Which travel would you measure instead?",
+        *("axial travel", "cross travel"),
+        "A longer one of the same gains little: 1/cos α stays.",
+        "near 72° the axial travel's lever is 1/sin α, close to 1",
+        ("half_angle", "route", "compound_travel"),
+    )
+    return one, both, route
+
+
+def _touches_05() -> tuple[LessonQuestion, ...]:
+    where = _pick(
+        "The bore's half angle is 4′ too small. At which end does a true plug touch?",
+        *("large end", "small end"),
+        "The bore closes in too slowly: at its small end it is too large.",
+        "the bore is the slimmer cone, so the plug is held at the mouth",
+    )
+    half, error, length = Angle.parse("20°43′"), Angle.parse("-0°04′"), 0.64
+    out = float(diameter_error(length, half, error))
+    by = LessonQuestion(
+        f"The face is right, and the cone {length:.3f} in long. By how much is the diameter at the "
+        f"small end too large? The half angle was to be {half.brief()}.",
+        abs(out),
+        FINE,
+        {"That is on radius; the diameter counts both sides.": abs(out) / 2},
+        "2 × 0.640 × (tan 20°43′ − tan 20°39′)",
+        frees=("angle_error", "half_angle", "face_diameter", "length", "kind", "there"),
+    )
+    return where, by
+
+
+def _carriage_06() -> tuple[LessonQuestion, ...]:
+    half, moved = Angle.parse("27°"), 0.060
+    grows = float(face_diameter_change(Cone(half, 1.4), carriage=moved))
+    growth = LessonQuestion(
+        f"Half angle {half.brief()}: the carriage goes {moved:.3f} in towards the headstock. By "
+        "how much does the face diameter grow?",
+        grows,
+        LENGTH,
+        {
+            "That is on radius; the diameter counts both sides.": grows / 2,
+            "The carriage goes along the axis: it is the tangent, not the sine.":
+                2 * moved * math.sin(half.radians),
+        },
+        f"2 × {moved:.3f} × tan {half.brief()}",
+    )  # fmt: skip
+    dial = LessonQuestion(
+        "What would a diameter-reading cross dial have to show for the same growth?",
+        grows,
+        LENGTH,
+        {slip.DIAMETER_AS_RADIUS: grows / 2},
+        "it shows what the diameter grows by; the slide itself moves half of it",
+        frees=("movement", "means"),
+    )
+    return growth, dial
+
+
+def _below_06() -> tuple[LessonQuestion, ...]:
+    angle = _pick(
+        "The tool stands 0.060 in below centre. Does the half angle come out too large or too "
+        "small?",
+        *("too small", "too large"),
+        "Off centre the radius shrinks more slowly than the tool goes in.",
+        "above or below, always too small",
+    )
+    rides = _pick(
+        "Where does a true plug touch this wall: in the middle or at the ends?",
+        *("middle", "ends"),
+        "The wall bows towards the axis between its ends.",
+        "between its ends the wall lies nearer the axis",
+        ("height_error", "right_at"),
+    )
+    return angle, rides
+
+
+def _nearer_06() -> tuple[LessonQuestion, ...]:
+    return (
+        _pick(
+            "The slide is swung to 56° for an internal cone. Which does it come nearer to?",
+            *("quill", "chuck"),
+            "The far end of a slide swung so steeply stands across the bed, behind the base.",
+            "the end nearest to you swings away, and the other across the axis, where the quill is",
+            (
+                "half_angle",
+                "compound_travel",
+                "lathe",
+                "kind",
+                "pivot_axial",
+                "pivot_cross",
+                "quill_end",
+                "chuck_radius",
+                "slide_width",
+                "nose_ahead",
+                "margin",
+            ),
+        ),
+    )
+
+
+def _proud_07() -> tuple[LessonQuestion, ...]:
+    half, ball, height, deep, line = Angle.parse("27°"), 1.25, 0.6090, 0.020, 0.001
+    face = float(face_diameter_from_ball(half, ball, height))
+    large = LessonQuestion(
+        f"Half angle {half.brief()}, ball {ball:.4f} in, its top {height:.4f} in proud. How large "
+        "is the face diameter?",
+        face,
+        LENGTH,
+        {
+            slip.BALL_SIGN: float(face_diameter_from_ball(half, ball, -height)),
+            "That leaves out what stands proud: take off 2 × height × tan α.":
+                ball * (math.tan(half.radians) + 1 / math.cos(half.radians)),
+        },
+        f"{ball:.4f} × (tan {half.brief()} + 1 ÷ cos {half.brief()}) − 2 × {height:.4f} × tan "
+        f"{half.brief()}",
+    )  # fmt: skip
+    each = 2 * line * math.tan(half.radians)
+    worth = LessonQuestion(
+        f"How much diameter does one line of {line:.3f} in on the micrometer stand for?",
+        each,
+        FINE,
+        {"That is on radius; the diameter counts both sides.": each / 2},
+        f"2 × {line:.3f} × tan {half.brief()}",
+    )
+    over = LessonQuestion(
+        f"The edge is broken {deep:.3f} in deep at 45°. By how much do calipers across the break "
+        "read too large?",
+        float(broken_edge(Cone(half, face), deep).outer_error),
+        LENGTH,
+        {"The wall falls away below the break too: × (1 − tan α).": 2 * deep},
+        f"2 × {deep:.3f} × (1 − tan {half.brief()})",
+        frees=("height", "ball", "edge_break", "half_angle"),
+    )
+    return large, worth, over
+
+
+def _practice_05() -> tuple[LessonQuestion, ...]:
+    parts = (30.0, 40.0, 10.0)
+    whole = LessonQuestion(
+        "Three parts add 30″, 40″ and 10″. How many arc-seconds is the whole?",
+        math.hypot(*parts),
+        SECONDS,
+        {
+            "They add as squares: seldom are all at their worst, and all the same way.": sum(parts),
+            "That is without the 10″; it adds a little.": math.hypot(*parts[:2]),
+        },
+        "root of (30² + 40² + 10²); without the 10″ it is 50.0″",
+    )
+    allowed = Angle.parse("0°10′").half()
+    most = float(allowed.arc_seconds / 4)
+    ratio = LessonQuestion(
+        "The print allows ± 0°10′ on the included angle. How many arc-seconds may U be at most, "
+        "for 4 : 1?",
+        most,
+        SECONDS,
+        {slip.TOLERANCE_NOT_HALVED: 2 * most, "That is 1 : 1.": 4 * most},
+        "0°05′ ÷ 4: the tolerance is halved along with the angle",
+    )
+    axial, steep = 20.0, math.radians(70)
+    times = LessonQuestion(
+        f"At 70° a reading of the axial travel is worth {axial:g}″. How many arc-seconds is the "
+        "same reading worth by the cross travel?",
+        axial * math.tan(steep),
+        SECONDS,
+        {
+            "That is the other way about.": axial / math.tan(steep),
+            "Both levers count: 1/cos for the cross travel, 1/sin for the axial one.":
+                axial / math.cos(steep),
+        },
+        f"{axial:g} × (1 ÷ cos 70°) ÷ (1 ÷ sin 70°)",
+    )  # fmt: skip
+    ring = _pick(
+        "An external cone comes out with its half angle too large. At which end does a true ring "
+        "touch?",
+        *("large end", "small end"),
+        "The cone grows too fast: where is it too large?",
+        "the cone grows faster than the ring opens, so the ring is held at the large end",
+    )
+    print_ = _pick(
+        "A classmate holds the half angle to ± 0°10′, straight from the print. Is that too wide or "
+        "too tight?",
+        *("too wide", "too tight"),
+        "The print's tolerance is on the included angle; the half angle gets half of it.",
+        slip.TOLERANCE_NOT_HALVED,
+    )
+    return whole, ratio, times, ring, print_
+
+
+def _practice_06() -> tuple[LessonQuestion, ...]:
+    grow, half = 0.012, Angle.parse("27°")
+    slide = LessonQuestion(
+        f"A face diameter must grow by {grow:.3f} in. How far does the cross slide go?",
+        grow / 2,
+        LENGTH,
+        {"That is what a diameter-reading dial shows; the slide moves half of it.": grow},
+        f"{grow:.3f} ÷ 2; a diameter-reading dial shows {grow:.3f}",
+    )
+    carriage = float(carriage_to_change(Cone(half, 1.4), grow))
+    along = LessonQuestion(
+        f"The same by the carriage, at a half angle of {half.brief()}. How far?",
+        carriage,
+        LENGTH,
+        {
+            "That takes the growth as if it were on radius.": 2 * carriage,
+            "Divide by the tangent; the carriage goes further where the cone is slim.":
+                grow / 2 * math.tan(half.radians),
+        },
+        f"{grow:.3f} ÷ (2 × tan {half.brief()})",
+    )  # fmt: skip
+    steep, off = Angle.parse("38°"), 0.1
+    shrinks = -float(face_diameter_change(Cone(steep, 36.0), faced_off=off))
+    faced = LessonQuestion(
+        f"You face {off:g} mm off a bore of half angle {steep.brief()}. By how many mm does the "
+        "face diameter shrink?",
+        shrinks,
+        METRIC,
+        {"That is on radius; the diameter counts both sides.": shrinks / 2},
+        f"2 × {off:g} × tan {steep.brief()}",
+    )
+    nothing = LessonQuestion(
+        "A classmate feeds the compound 0.010 in further and expects 0.007 in on diameter. By how "
+        "much does the face diameter grow?",
+        0.0,
+        LENGTH,
+        {slip.COMPOUND_FEED: 0.007, "Feeding along the wall makes it longer, not larger.": 0.010},
+        "nothing: the tool runs along the wall it has cut, and the cone gets longer",
+    )
+    pip = LessonQuestion(
+        "A pip 0.6 mm across is left when a scrap bar is faced. How many mm is the tool off "
+        "centre?",
+        float(height_from_pip(0.6)),
+        METRIC,
+        {"The pip is twice the error across.": 0.6},
+        "half of the pip; which way, the pip does not tell, and a rule pinched lightly does",
+    )
+    return slide, along, faced, nothing, pip
+
+
+def _practice_07() -> tuple[LessonQuestion, ...]:
+    half, ball, below = Angle.parse("17°"), 20.0, -6.5
+    face = float(face_diameter_from_ball(half, ball, below))
+    large = LessonQuestion(
+        f"Half angle {half.brief()}, ball {ball:g} mm, its top {-below:.3f} mm below the face. How "
+        "large is the face diameter?",
+        face,
+        METRIC,
+        {slip.BALL_SIGN: float(face_diameter_from_ball(half, ball, -below))},
+        f"{ball:g} × (tan {half.brief()} + 1 ÷ cos {half.brief()}) + 2 × {-below:.3f} × tan "
+        f"{half.brief()}",
+    )
+    sign = LessonQuestion(
+        "A classmate leaves out the minus sign in the first. How many mm is that out?",
+        4 * -below * math.tan(half.radians),
+        METRIC,
+        {"It counts twice: what was to be added is taken off.":
+            2 * -below * math.tan(half.radians)},
+        f"4 × {-below:.3f} × tan {half.brief()}",
+    )  # fmt: skip
+    flat, deep = Angle.parse("22°"), 0.5
+    across = LessonQuestion(
+        f"Half angle {flat.brief()}, the edge broken {deep:g} mm deep at 45°. By how many mm do "
+        "calipers across the break read too large?",
+        float(broken_edge(Cone(flat, 36.0), deep).outer_error),
+        METRIC,
+        {"The wall falls away below the break too: × (1 − tan α).": 2 * deep},
+        f"2 × {deep:g} × (1 − tan {flat.brief()})",
+    )
+    guard = LessonQuestion(
+        "The limits are 36.00 and 36.08 mm, and u is 0.010 mm. From which diameter on does the "
+        "bore conform by the guard band of 1.65 u?",
+        36.0 + GUARD_FACTOR * 0.010,
+        Precision("mm", 0.0006, "", 4),
+        {"That is the limit itself; near it nothing is proven.": 36.0},
+        "36.00 + 1.65 × 0.010, and up to 36.0635",
+    )
+    reject = _pick(
+        "The same bore measures 36.09 mm. Can you reject it?",
+        *("no", "yes"),
+        "Outside by 0.010 is less than the guard band of 0.0165: it may still be good.",
+        "it is outside, but by less than 1.65 u: not proven",
+    )
+    rides = _pick(
+        "The ball rides on the edge break and nobody notices. Is the face diameter then worked out "
+        "too large or too small?",
+        *("too small", "too large"),
+        "Held by the break the ball stands higher than the wall would let it.",
+        "the ball stands too high, and a higher ball means a smaller bore",
+    )
+    return large, sign, across, guard, reject, rides
+
+
+def _rolls_07() -> tuple[LessonQuestion, ...]:
+    angle = _pick(
+        "Over rolls, the blocks were 1.0000 in and you note them as 0.9000. Does the half angle "
+        "come out too large or too small?",
+        *("too large", "too small"),
+        "tan α = (M₂ − M₁) ÷ (2 B): what does a smaller B do?",
+        "the same rise over lower blocks is a steeper wall",
+    )
+    face = _pick(
+        "And the small diameter at the plate?",
+        *("too small", "too large"),
+        "From M₁ goes off the roll × (1 + tan α + 1 ÷ cos α): that has grown.",
+        "more is taken off M₁ for the rolls",
+    )
+    return angle, face
+
+
 PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
     "00": _practice_00,
     "01": _practice_01,
@@ -588,6 +932,10 @@ PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
     "03": _practice_03,
     "04": _practice_04,
     "04 slips": _slips_04,
+    "05": _practice_05,
+    "06": _practice_06,
+    "07": _practice_07,
+    "07 rolls": _rolls_07,
 }
 
 

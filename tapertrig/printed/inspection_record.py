@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterator, Sequence
 
-from tapertrig.budget import RESTS_ON, Table, not_of_now
+from tapertrig.budget import RESTS_ON, Table, not_of_now, part_by_proof
 from tapertrig.budget.proof import budget_of_pass
 from tapertrig.budget.rows import side_by_side
 from tapertrig.decision import GUARD_BAND
@@ -147,13 +148,15 @@ def _slide_rows(job: Job) -> Rows:
 
 
 def _slide_budgets(job: Job) -> Iterator[Table]:
-    """The budget of each slide's last pass, bolts tight: that of the slide, row by row."""
+    """The budget of each slide's last pass, bolts tight, row by row; and of what it then cut."""
     for cone, callout in enumerate(job.callouts):
         standing = job.standing(cone)
         if callout.kind and standing and standing[-1].bolts == "tight":
             slope = job.lathe.quill_slope if job.lathe else None
             last = standing[-1]
             yield budget_of_pass(last, callout.half_angle, slope).table(last.unit)
+            with contextlib.suppress(ValueError):  # nothing proven, or nothing known of the cut
+                yield part_by_proof(job, cone).table(last.unit)
 
 
 def _measured(made: Inspection, found: Sequence[Finding]) -> dict[str, object]:

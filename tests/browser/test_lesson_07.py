@@ -49,7 +49,7 @@ def test_a_bore_is_measured_and_its_record_is_one_page(page, kit, tmp_path):
     assert ball.message("Ball diameter") == ""
 
     demo.job().save(kit.folder / "browser seat.job.json")
-    panel = PanelSeen(page, 1)
+    panel = PanelSeen(page, 2)
     panel.type("File name", "browser seat", changes=False)
     panel.press("Load job")
     panel.root.get_by_text("Loaded browser seat.job.json").wait_for()
@@ -82,7 +82,7 @@ def test_a_bore_is_measured_and_its_record_is_one_page(page, kit, tmp_path):
 
 
 def test_an_external_cone_is_measured_over_rolls(page):
-    rolls = PanelSeen(page, 3)
+    rolls = PanelSeen(page, 4)
     rolls.watch()
     assert rolls.sentence.endswith("Face diameter: conforms. Half angle: conforms.")
     rolls.type("Block height", "0.9")

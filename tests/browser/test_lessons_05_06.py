@@ -1,9 +1,17 @@
-"""Lessons 05 and 06: each main slider dragged, picture and words agree, answers stay hidden."""
+"""Lessons 05 to 07: sliders dragged, picture and words agree, predictions first, one job."""
 
 from __future__ import annotations
 
+import dataclasses
+import math
+
 import pytest
 from panels_seen import PanelSeen
+from playwright.sync_api import expect
+
+from tapertrig import demo
+from tapertrig.job import Cutting
+from tapertrig.panels.parts.job_list import CHOSEN
 
 pytestmark = pytest.mark.browser
 
@@ -11,17 +19,16 @@ TOOL = "Tool above centre (below: minus)"
 # Lesson, the panel's place in it, its main slider, and a row that follows the slider.
 SHOWN = [
     ("05", 0, "Half angle", "Standard uncertainty of α"),
-    ("05", 1, "Half angle out by", "Gap, on radius"),
     ("06", 0, "Movement", "Face diameter after the cut"),
-    ("06", 1, TOOL, "Half angle too small by"),
-    ("06", 2, "Half angle", "Least distance to the quill"),
+    ("06", 3, TOOL, "Half angle too small by"),
 ]
-HIDDEN = [
-    ("05", 2, "Half angle", "Standard uncertainty of α"),
-    ("05", 3, "Half angle out by", "Gap, on radius"),
-    ("06", 3, "Movement", "Face diameter after the cut"),
-    ("06", 4, TOOL, "Half angle too small by"),
-    ("06", 5, "Half angle", "Least distance to the quill"),
+ASKED = [
+    ("05", 1, "Half angle", "Standard uncertainty of α"),
+    ("05", 2, "Half angle out by", "Gap, on radius"),
+    ("06", 1, "Movement", "Face diameter after the cut"),
+    ("06", 2, TOOL, "Half angle too small by"),
+    ("06", 4, "Half angle", "Least distance to the quill"),
+    ("07", 1, "Height of the ball's top", "Face diameter"),
 ]
 
 
@@ -39,18 +46,58 @@ def test_picture_and_words_follow_the_slider(open_lesson, lesson, place, slider,
     assert panel.sentence in panel.alternative
 
 
-@pytest.mark.parametrize(("lesson", "place", "slider", "row"), HIDDEN)
-def test_hidden_answers_stay_hidden_while_the_slider_is_dragged(
+@pytest.mark.parametrize(("lesson", "place", "slider", "row"), ASKED)
+def test_a_prediction_comes_first_and_then_the_slider_is_free(
     open_lesson, lesson, place, slider, row
 ):
     panel = PanelSeen(open_lesson(lesson, style="desk", width=1366, height=768), place)
-    panel.drag(slider, 0.3, 0.6)
+    expect(panel.slider(slider)).to_be_disabled()
     assert panel.rows()[row] == "?"
-    assert "Answers are hidden" in panel.sentence
     assert "Answers are hidden" in panel.alternative
-    panel.root.get_by_label("Hide answers").uncheck()
-    panel.settle()
-    assert panel.rows()[row] != "?"
+    for question in panel.root.locator(".tapertrig-asking").all():
+        question.get_by_role("button", name="Show me").click()
+    shown = panel.root.locator(
+        ".tapertrig-words dl > div", has=panel.page.get_by_text(row, exact=True)
+    )
+    expect(shown).not_to_contain_text("?")
+    expect(panel.slider(slider)).to_be_enabled()
+    before = panel.picture()
+    panel.drag(slider, 0.3, 0.6)
+    assert panel.picture() != before
+    assert panel.notice == ""
+
+
+@pytest.fixture
+def ring(kit):
+    """A job whose slide is proven and whose cut is known; nothing of it is left behind."""
+    job = dataclasses.replace(demo.job(), cutting=Cutting(tool_height=0.004))
+    reads = 2 * 2.8 * math.sin(job.callout.half_angle.radians)
+    job = job.with_pass(2.8, reads, bolts="tight", time="2031-03-09T10:00:00")
+    path = job.save(kit.folder / "chosen-ring.job.json")
+    yield "chosen-ring"
+    path.unlink()
+    (kit.folder / CHOSEN).unlink(missing_ok=True)
+
+
+def test_a_job_chosen_in_lesson_05_stands_in_06_and_gives_07_its_half_angle(open_lesson, ring):
+    page = open_lesson("05", style="desk", width=1366, height=768)
+    panel = PanelSeen(page)
+    panel.choose("Job", ring)
+    stated = panel.root.get_by_text("from the proving pass of 2031-03-09")
+    expect(stated).to_be_visible()
+    page = open_lesson("06", style="desk", width=1366, height=768)
+    for place in (0, 3):
+        chosen = PanelSeen(page, place).root.get_by_label("Job", exact=True)
+        expect(chosen.locator("option:checked")).to_have_text(ring)
+    expect(PanelSeen(page, 3).entry(TOOL)).to_have_value("0.0040")
+    page = open_lesson("07", style="desk", width=1366, height=768)
+    panel = PanelSeen(page, 2)
+    expect(panel.root.locator(".tapertrig-sentence")).to_contain_text("not measured")
+    panel.press("Half angle from the proving pass")
+    expect(panel.entry("Half angle, stated")).to_have_value("20°43′")
+    expect(panel.root.get_by_label("Half angle comes from")).to_have_value(
+        "proving pass of 2031-03-09 and the part's budget; not measured on the part"
+    )
 
 
 def test_the_face_opens_by_twice_what_the_cross_slide_moves(open_lesson):

@@ -10,19 +10,36 @@ class Opening(JobList[OpeningState]):
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
+from weakref import WeakSet
 
+from tapertrig.angle import Angle
 from tapertrig.demo import LATHES
 from tapertrig.job import Job
 from tapertrig.job.file import ENDING
 from tapertrig.lathe import Lathe
-from tapertrig.panels.parts.controls import Control, Field, choice
+from tapertrig.panels.parts.controls import Control, Field, Quantity, choice
 from tapertrig.panels.parts.kept_file import names_in
+from tapertrig.panels.parts.lathe_entries import widen
 from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.panels.parts.panel import State
+from tapertrig.saving import write_whole
 
 NO_JOB, OF_JOB = "the invented part of this lesson", "the job's own lathe"
+# Job and lathe are chosen once: what is chosen in one lesson, the panels of the next begin with.
+CHOSEN = ".chosen job.json"
+_TOGETHER: WeakSet[JobList[Any]] = WeakSet()
+
+
+def chosen(folder: Path) -> dict[str, str]:
+    """The names of job and lathe last chosen in a folder, as far as they were."""
+    try:
+        told = json.loads((folder / CHOSEN).read_text(encoding="utf-8"))
+        return {name: told[name] for name in ("job", "lathe") if isinstance(told.get(name), str)}
+    except (OSError, ValueError, AttributeError):
+        return {}
 
 
 class JobList(LatheList[State]):
@@ -30,17 +47,88 @@ class JobList(LatheList[State]):
 
     job: Job | None
     there: Field[Any]
+    _named: str
+    # A panel in which no dial is read has the list for its unit alone.
+    lathe_in_sight: ClassVar[bool] = True
+
+    def __init__(self, *args: Any, **start: Any) -> None:
+        super().__init__(*args, **start)
+        # A panel that a lesson starts with numbers of its own keeps to them.
+        if not start.keys() - {"unit", "style", "presents"}:
+            _TOGETHER.add(self)
+            self.guard(self.follow)
+
+    def follow(self) -> None:
+        """Take the job and the lathe that were chosen, here or in another lesson."""
+        told = chosen(Path.cwd())
+        job, now = told.get("job", NO_JOB), self.there.value
+        if job != now or (self.job and now != NO_JOB and self._on_file(now) != self.job):
+            self._take_named(job)
+        own = OF_JOB if self.job and self.job.lathe else self._invented()
+        if (lathe := told.get("lathe", own)) != self.lathe.value and lathe in self.lathe.options:
+            self.set(lathe=lathe)
+
+    def _pick(self) -> None:
+        self._take_named(self.there.value)
+        self._choose()
+
+    def _choose(self) -> None:
+        told = {"job": self.there.value, "lathe": self.lathe.value}
+        kept = {name: one for name, one in told.items() if one not in (NO_JOB, OF_JOB)}
+        write_whole(Path.cwd() / CHOSEN, json.dumps(kept))
+        for panel in tuple(_TOGETHER - {self}):
+            panel.guard(panel.follow)
+
+    def _take_named(self, name: str) -> None:
+        if name == NO_JOB:
+            self.set_back()
+            return
+        self._list_jobs(name)
+        try:
+            self.take(self._on_file(name))
+        except ValueError:
+            self._list_jobs(self._named)
+            raise
+        self._named = name
+
+    def _on_file(self, name: str) -> Job:
+        return Job.load(Path.cwd() / f"{name}{ENDING}")
+
+    def _list_jobs(self, picked: str) -> None:
+        listed = [NO_JOB, *names_in(Path.cwd(), ENDING)]
+        with self.quiet():
+            self.there.options = listed
+            self.there.value = picked if picked in listed else NO_JOB
+
+    def opened_again(self) -> None:
+        """List what the folder has by now, and take what was chosen meanwhile."""
+        self._list_jobs(self.there.value)
+        if self in _TOGETHER:
+            self.guard(self.follow)
 
     def job_list(self) -> None:
         """Make the choices `self.there` and `self.lathe`."""
-        self.job = vars(self).get("job")
+        self.job, self._named = vars(self).get("job"), vars(self).get("_named", NO_JOB)
         self.there = choice("Job", [NO_JOB, *names_in(Path.cwd(), ENDING)])
         first = [OF_JOB] if self.job and self.job.lathe else []
         self.lathe_list(first=first, start=self._invented())
+        self.lathe.layout.display = None if self.lathe_in_sight else "none"
 
     def put_job(self, job: Job) -> None:
         """Put what is known of a job into the controls; ValueError when it does not fit."""
         raise NotImplementedError
+
+    def put_cone(self, job: Job) -> None:
+        """The print's cone into the controls of its names; one not given is asked for."""
+        callout = job.callout.in_unit(self.unit)
+        for name in ("half_angle", "face_diameter", "length"):
+            control, value = self.controls[name], getattr(callout, name)
+            assert isinstance(control, Quantity)
+            if value is None and not control.optional:
+                said = name.replace("_", " ")
+                raise ValueError(f"this print gives no {said}; enter it in the job first")
+            widen(control, value)
+            control.value = value.degrees if isinstance(value, Angle) else value
 
     def _invented(self) -> str:
         return next(one.name for one in LATHES.values() if one.unit == self.unit)
@@ -81,10 +169,13 @@ class JobList(LatheList[State]):
 
     def moved(self, control: Control) -> None:
         """A job has been picked, or anything else has moved."""
-        if control is self.there and control.value != NO_JOB:
-            self.guard(lambda: self.take(Job.load(Path.cwd() / f"{self.there.value}{ENDING}")))
+        if control is self.there:
+            self.guard(self._pick)
             return
+        lathe = self._picked_before
         super().moved(control)
+        if control is self.lathe and self._picked_before != lathe:
+            self.guard(self._choose)
 
     def begin_again(self) -> None:
         self.job = None

@@ -114,6 +114,10 @@ class KeptFile(Panel[State]):
     def begin_again(self) -> None:
         self.look()
 
+    def opened_again(self) -> None:
+        """The lesson is opened again: list what the folder has by now."""
+        self.look()
+
     def files_changed(self) -> None:
         """A file has been written: every panel with files in this notebook looks again."""
         for panel in tuple(_PANELS):

@@ -32,7 +32,8 @@ from tapertrig.job import Callout, Gauge, Instrument, Job, Outlier, Readings, Sc
 from tapertrig.lathe import in_unit, length_text, places_written
 from tapertrig.panels.parts.board import Row
 from tapertrig.panels.parts.controls import Control, Quantity, choice, entry, quantity, switch
-from tapertrig.panels.parts.kept_file import KeptFile
+from tapertrig.panels.parts.job_list import chosen
+from tapertrig.panels.parts.kept_file import KeptFile, names_in
 from tapertrig.panels.parts.panel import State
 from tapertrig.printed.inspection_record import inspection_record
 from tapertrig.printed.setup_sheet import OLDER
@@ -173,6 +174,25 @@ class Measuring(KeptFile[State]):
     headings: ClassVar[dict[str, str]] = {
         "instrument": "Instrument and gauges", "scatter": "How sure", "measured_by": "The record",
     }  # fmt: skip
+
+    def __init__(self, *args: Any, **start: Any) -> None:
+        super().__init__(*args, **start)
+        self.opened_again()
+
+    def opened_again(self) -> None:
+        """As long as the example stands here, take the job that was chosen for the lessons."""
+        super().opened_again()
+        if not self.job.invented or self.job.read_as:
+            return
+        name = chosen(self.here).get("job", "")
+        # What lessons 05 and 06 were shown is measured here; of the other kind of cone it is not.
+        if name in names_in(self.here, self.ending):
+            self.file.value = name
+            self.guard(self._load_fitting)
+
+    def _load_fitting(self) -> None:
+        if any(one.internal == self.internal for one in Job.load(self.path()).callouts):
+            self.load_file()
 
     # -- controls -------------------------------------------------------------------------
 

@@ -53,7 +53,13 @@ class Shown:
 
 
 def shown() -> dict[str, str]:
-    """The widget that each cell shows now, cell and widget by their ids."""
+    """The widget that each cell shows now, cell and widget by their ids.
+
+    Asked whenever the lesson is opened; one that lives on looks again at the folder's files.
+    """
+    for one in _here.by_cell.values() if _here else ():
+        if one.comm and hasattr(one, "opened_again"):
+            one.opened_again()
     return {cell: one.model_id for cell, one in _here.by_cell.items() if one.comm} if _here else {}
 
 
