@@ -273,7 +273,7 @@ def moved(half_angle: str, unit: str, *, carriage: float = 0.0, faced_off: float
     cone = Cone(Angle.parse(half_angle), 1.0, internal=internal)
     tangent, sign = f"tan {cone.half_angle.brief()}", "" if internal else "−"
     by = {"carriage": carriage, "faced_off": faced_off, "compound": compound}
-    name, far = next((name, far) for name, far in by.items() if far)
+    name, far = next((one for one in by.items() if one[1]), ("carriage", 0.0))
     changes = float(face_diameter_change(cone, **{name: far}))
     shown = f"{'−' if changes < 0 else '+'}{length_text(abs(changes), unit)}"
     said = length_text(far, unit)
@@ -468,10 +468,10 @@ def sine_bar(included: str, bar: float, unit: str) -> Worked:
     )  # fmt: skip
 
 
-def inspected(*heights: float) -> Worked:
+def inspected(first: float, *more: float) -> Worked:
     """Repeats with one ball on the invented job: each finding, and what would settle it."""
     read = Readings(
-        "one ball", "in", (Gauge(1.25, limit=0.00005),), (heights,), face_limit=0.0001,
+        "one ball", "in", (Gauge(1.25, limit=0.00005),), ((first, *more),), face_limit=0.0001,
         instrument=Instrument("depth micrometer", graduation=0.001, limit_of_error=0.0002),
         stated_angle=StatedAngle(
             Angle.parse("20°43′"), Angle.parse("0°02′"), "sine bar check of the invented plug"

@@ -167,6 +167,13 @@ OWN = {
     "budget.proof.stated_by_proof": {"job": PROVEN},
     "bench.bench.Bench.turn_compound": {"movement": 0.01},
     "bench.bench.Bench.turn_cross": {"movement": 0.01},
+    "worked.best_check": {"half_angle": "20°43′", "tolerance": "0°12′"},
+    "worked.tool_height": {"lean": "2°18′"},
+    "worked.countersink": {"included": "82°"},
+    "worked.sine_bar": {"included": "25°03′", "bar": 5.0},
+    "worked.two_balls": {"ball": 1.4375, "height": 0.8721, "small": 1.0625, "small_height": 0.1566},
+    "worked.rolls": {"low": 1.7362, "high": 2.1806, "blocks": 1.0, "roll": 0.25},
+    "worked.inspected": {"first": 0.516},
     **{
         f"bench.state.BenchState.{name}": {"name": "cross"}
         for name in ("screw", "slide", "dial_shown", "dial_read")
@@ -221,9 +228,16 @@ OWN |= {
 }
 OWN |= {f"lathe_book.LatheBook.{name}": {"path": "given.book.json"} for name in ("save", "keep")}
 OWN |= {
-    f"worked.{name}": {"half_angle": "20°43′", "angle": "20°43′"}
+    f"worked.{name}": {
+        "half_angle": "20°43′", "angle": "20°43′", "measured": 1.3, "wanted": 1.4, "face": 1.4,
+        "ball": 1.25, "lower": 1.418, "upper": 1.421, "graduation": 0.001, "off": 0.02,
+        "deep": 0.02, "roughing": 0.05, "finishing": 0.03, "carriage": 0.02, "parallel": 0.75,
+        "faced_off": 0.0, "compound": 0.0,
+    }
     for name in ("eye_error", "base_reading", "other_angle", "cross_reading", "by_carriage",
-                 "axial", "reversal")
+                 "axial", "reversal", "reading_as_angle", "other_ways", "opening", "last_cuts",
+                 "tool_off_centre", "ball_stands", "heights_allowed", "face_from_ball",
+                 "across_the_break", "moved")
 }  # fmt: skip
 # What is made of values like those of one that there is.
 OWN |= {
