@@ -89,7 +89,7 @@ def test_a_job_chosen_in_lesson_05_stands_in_06_and_gives_07_its_half_angle(open
     for place in (0, 3):
         chosen = PanelSeen(page, place).root.get_by_label("Job", exact=True)
         expect(chosen.locator("option:checked")).to_have_text(ring)
-    expect(PanelSeen(page, 3).entry(TOOL)).to_have_value("0.0040")
+    expect(PanelSeen(page, 3).entry(TOOL)).to_have_value("0.004")
     page = open_lesson("07", style="desk", width=1366, height=768)
     panel = PanelSeen(page, 2)
     expect(panel.root.locator(".tapertrig-sentence")).to_contain_text("not measured")
@@ -97,6 +97,10 @@ def test_a_job_chosen_in_lesson_05_stands_in_06_and_gives_07_its_half_angle(open
     expect(panel.entry("Half angle, stated")).to_have_value("20°43′")
     expect(panel.root.get_by_label("Half angle comes from")).to_have_value(
         "proving pass of 2031-03-09 and the part's budget; not measured on the part"
+    )
+    panel.press("As the lesson left it")
+    expect(panel.root.get_by_label("Half angle comes from")).to_have_value(
+        "invented sine bar check of the plug"
     )
 
 
