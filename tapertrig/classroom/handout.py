@@ -12,6 +12,7 @@ import ast
 import json
 import math
 import os
+import re
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
@@ -42,7 +43,15 @@ SAID_HERE = {
     "step stands beside the picture, and why, with its button. Here the steps are listed below "
     "the picture. Read each one and find its parts in the picture.",
     "On this one the class reads the dials itself, and finds the slip:": "On this one the class "
-    "reads the dials itself, and finds the slip. On paper the dials are in a table:",
+    "reads the dials itself, and finds the slip. What the dials read is in the table:",
+    "Set 20°43′ by eye with *Swing the slide*, which tells no number. Drag it, or nudge it along "
+    "with the arrow keys, as you would with light blows of a soft hammer. When you are content, "
+    "switch *Hide answers* off. Then press *Another angle* and try again. Write your errors "
+    "down.": "In the lesson you swing the slide to 20°43′ by eye, and no number helps you. Here "
+    "find where the pointer must then stand on the scale, and see how well you can tell it. On a "
+    "screen the answers have a slider that swings it there.",
+    "*Look at* picks out a pair; then drag *Turn into the lathe*.": "A pair is picked out; in the "
+    "lesson you pick others, and turn it into the lathe.",
 }
 FEWEST_STOPS, SECOND_STOPS = 61, 7
 # A slider of so few positions, such as the steps of a procedure, is shown whole.
@@ -102,15 +111,17 @@ def handout(lesson: Lesson) -> str:
         raise ValueError(f"{lesson.path} is no notebook that can be read: {wrong}") from wrong
     shown_panels = iter(_panels(lesson, kinds, sources))
     parts: list[tuple[str, Any]] = []
+    heading = ""
     for cell, kind, source in zip(cells, kinds, sources, strict=True):
         if kind == "markdown":
             for said, here in SAID_HERE.items():
                 source = source.replace(said, here)
             parts.append(("prose", prose(source)))
+            heading = ([heading] + re.findall(r"^## (.+)", source, re.MULTILINE))[-1]
         elif kind == "code" and _is_panel(source):
             parts.append(("panel", next(shown_panels)))
         elif kind == "code" and (questions := _questions(source)):
-            parts.append(("questions", questions))
+            parts.append(("questions", (heading, questions)))
         elif kind == "code" and not source.startswith("panels."):
             parts.append(("worked", worked(source, cell.get("outputs", []))))
     title, number = f"{lesson.number} · {lesson.title}", lesson.number
@@ -263,7 +274,7 @@ def _stepping(still: Stepping, panel: Any, anew: Callable[[], Any]) -> Stepping:
     Where coming back to a value shows something else than before, history counts (slack in a
     screw): then the stops are the moves there and back, in order, of a panel made `anew`.
     """
-    if not panel.main:
+    if not panel.main or panel.only_in_lesson:
         return still
     panel.answers_switch.value = False
     control, shown = panel.controls[panel.main], _svg(panel)

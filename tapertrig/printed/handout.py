@@ -122,7 +122,7 @@ def prose(markdown: str) -> Markup:
 
     class Renderer(mistune.HTMLRenderer):
         def link(self, text: str, url: str, title: str | None = None) -> str:
-            return text if text == url else f"{text} ({as_shown(url)})"
+            return text if text == url or url.startswith("#") else f"{text} ({as_shown(url)})"
 
         def image(self, text: str, url: str, title: str | None = None) -> str:
             return f"[{text}]"

@@ -88,7 +88,7 @@ class Panel(ipywidgets.Box, Generic[State]):
     main_span: ClassVar[tuple[float, float]] = (0.02, 0.98)
     stride: ClassVar[float] = 0.0
     can_hide: ClassVar[bool] = True
-    # What a handout of the lesson says that it cannot do, and the steps to read there instead.
+    # A panel that stands still in a handout says there why; and the steps to read instead.
     only_in_lesson: ClassVar[str] = ""
 
     def steps_to_read(self) -> tuple[tuple[str, str], ...]:
