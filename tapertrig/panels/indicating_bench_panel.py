@@ -108,10 +108,7 @@ class IndicatingBench(LatheList[BenchShown]):
     title = "Indicating bench"
     scene = IndicatingBenchScene
     main = "compound_wheel"
-    only_in_lesson = (
-        "Only the lesson has the buttons, the guide and the verdict. Here the slider cranks the "
-        "compound and nothing else."
-    )
+    only_in_lesson = "Only the lesson has the handwheels, the guide and the verdict."
 
     def make_controls(self) -> None:
         self.hand_on = choice("Hand on", tuple(HANDS))
@@ -211,6 +208,7 @@ class IndicatingBench(LatheList[BenchShown]):
         with self.quiet():
             self.read_as.value = self.bench.conditions.lathe.cross_dial.reads
             self.swing_by.value = None
+            self.turn_by.empty()
             hands = tuple(one for one in HANDS if one != NOT_ON[self.bench.conditions.route])
             if hands != tuple(self.hand_on.options):
                 self.hand_on.options = hands
@@ -259,9 +257,8 @@ class IndicatingBench(LatheList[BenchShown]):
         }
         for widget, wanted in shown.items():
             widget.layout.display = None if wanted else "none"
-        wheel = self.cross_wheel if hand == CROSS_SLIDE else self.compound_wheel
         self.presenter.work(
-            main=self.go if self.guide.value else wheel,
+            main=self.go if self.guide.value else None,  # a clicker turns no handwheel
             answers=self.answers_switch,
             unit=self.unit_switch,
         )

@@ -86,11 +86,12 @@ def step_told(guided: Guided, typed: bool = False) -> str:
     told = f"<p><b>{escape(guided.heading)}.</b> {escape(step.words)}</p>"
     if typed:
         told += "<p>The travel of the last pass stands there: just press.</p>"
-    if step.why:
-        told += f"<p><i>Why:</i> {escape(step.why)}</p>"
     if step.caution:
         told += f"<p>⚠ {escape(step.caution)}</p>"
-    return told + (f"<p><i>Then:</i> {escape(step.expect)}</p>" if step.expect else "")
+    if step.why:  # in front of a class the teacher says it
+        told += f'<p class="tapertrig-why"><i>Why:</i> {escape(step.why)}</p>'
+    seen = step.expect if not typed else ""
+    return told + (f"<p><i>Then:</i> {escape(seen)}</p>" if seen else "")
 
 
 def verdict_told(guided: Guided, truth: Sequence[Row] = ()) -> str:

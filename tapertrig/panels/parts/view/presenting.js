@@ -24,8 +24,12 @@ function render({ model, el }) {
     const main = await named("main");
     if (!main) return;
     if (main.get("disabled")) { ask(); return; }
-    if (!main.has("value")) { // a button, which goes one way
-      if (way > 0) main.send({ event: "click" }, {});
+    if (!main.has("value")) { // a button, which goes one way, once what it asks for is typed
+      document.activeElement?.blur();
+      const typed = [...root.querySelectorAll(".tapertrig-work input")].filter((one) => one.offsetParent);
+      const empty = typed.find((one) => one.type === "text" && !one.value);
+      if (empty) empty.focus();
+      else if (way > 0) main.send({ event: "click" }, {});
       return;
     }
     const counts = main.get("step") === 1 && !main.get("unit");
