@@ -207,6 +207,27 @@ def test_a_clicker_goes_along_and_keys_hide_answers(open_lesson):
     assert "12°40′" in panel.sentence
 
 
+def test_the_picture_turns_over_to_the_results(open_lesson):
+    page = open_lesson("00", width=1920, height=1080)
+    panel = Presented(page)
+    panel.enter()
+    rows = panel.root.locator(".tapertrig-words")
+    expect(rows.get_by_text("Cross dial must show")).not_to_be_visible()
+    page.keyboard.press("r")
+    for name in ("Cross dial must show", "Travels to choose from"):
+        expect(rows.get_by_text(name)).to_be_in_viewport(ratio=1)
+    size = rows.get_by_text("Axial travel").evaluate("one => getComputedStyle(one).fontSize")
+    assert 0.73 * float(size.removesuffix("px")) >= CAPITAL * 1080
+    first = rows.locator("dd").first
+    before = first.inner_text()
+    page.keyboard.press("PageDown")
+    expect(first).not_to_have_text(before)
+    page.keyboard.press("PageUp")
+    expect(first).to_have_text(before)
+    page.keyboard.press("r")
+    expect(rows.get_by_text("Cross dial must show")).not_to_be_visible()
+
+
 def test_the_base_is_swung_by_degrees_and_tapped_by_minutes(open_lesson):
     page = open_lesson("01")
     panel = Presented.with_slider(page, "Swing the slide")
@@ -305,8 +326,9 @@ def test_a_clicker_turns_no_handwheel(open_lesson):
     panel = Presented(page, 4)
     panel.enter()
     before = panel.sentence
-    for focus in ("body", ".tapertrig-wheel input[type=range]"):
-        page.locator(focus).locator("visible=true").first.focus()
+    wheel = panel.slider("Compound, a line a press of an arrow key")
+    for hold in (wheel.blur, wheel.focus):
+        hold()
         assert panel.key("PageDown") == before
     page.keyboard.press("ArrowRight")  # by a line at a time the hand does
     expect(panel.root.locator(".tapertrig-sentence")).to_contain_text("turn the compound handwheel")

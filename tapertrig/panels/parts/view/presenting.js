@@ -2,7 +2,7 @@
 // And the keys of a panel, presented or not, stay with it: to the notebook `b` means a new cell.
 const WAYS = { PageDown: 1, PageUp: -1 };
 const CLICKS = 20; // from end to end of a slider; one that counts steps goes by one
-const KEYS = "PageDown and PageUp go along the slider and arrow keys finely, H hides or shows answers, U changes the unit, Escape leaves";
+const KEYS = "PageDown and PageUp go along the slider and arrow keys finely, H hides or shows answers, U changes the unit, R turns the picture over to all results, Escape leaves";
 const TYPED = 'textarea, input:not([type="range"], [type="checkbox"], [type="radio"], [type="button"])';
 const REACHED = "input, select, textarea, button, [tabindex='0']";
 
@@ -46,7 +46,7 @@ function render({ model, el }) {
     else control.set("index", (control.get("index") + 1) % control.get("_options_labels").length);
     control.save_changes();
   };
-  const WORK = { h: () => change("answers"), u: () => change("unit") };
+  const WORK = { h: () => change("answers"), u: () => change("unit"), r: () => root.classList.toggle("tapertrig-turned") };
 
   const goRound = (event) => { // what lies behind is out of sight, so Tab stays in front
     const reached = [...root.querySelectorAll(REACHED)].filter((one) => !one.disabled && one.offsetParent);
@@ -103,6 +103,7 @@ function render({ model, el }) {
     if (!shown) return;
     show();
     root.removeAttribute("popover");
+    root.classList.remove("tapertrig-turned");
     if (document.fullscreenElement) document.exitFullscreen();
     button.focus();
   };
