@@ -39,6 +39,10 @@ PANEL_OF = {
 }
 # What a reader sees written at the first control that a question lets go.
 IN_SIGHT = {
+    "angle_error": "Half angle out by",
+    "movement": "Movement",
+    "height": "Height of the ball's top",
+    "height_error": "Tool above centre (below: minus)",
     "included_angle": "Included angle",
     "lathe": "Lathe",
     "internal": "Cone",
