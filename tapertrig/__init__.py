@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 keep_old_names()
 open_rooms()
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 __all__ = ["Angle", "Cone", "Dial", "Lathe"]
 
 _HOME_OF = {
