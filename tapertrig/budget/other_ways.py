@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
-
-import numpy as np
+from typing import NamedTuple
 
 from tapertrig.angle import Angle, half_angle_radians
+from tapertrig.budget.rows import ANGLE, GIVEN, LENGTH, Budget, Source, Summed
 from tapertrig.budget.slide_angle import NO_ANGLE, AngleBudget
-from tapertrig.decision import coverage_factor, of_parts
-from tapertrig.limits import one_of, positive
-from tapertrig.uncertainty import Input, Propagated, propagate
+from tapertrig.limits import one_of, positive, whole
 
 # Half-widths, common practice, no source: a whole-degree base is estimated to a quarter degree.
 BY_EYE = Angle.from_dms(0, 15)
@@ -25,35 +22,36 @@ SINE_BAR = {
 }
 
 
-def _snugging(most: Angle) -> Input:
-    return Input("snugging up", 0.0, most.radians, "triangular")
+def _turned(name: str, most: Angle, distribution: str = "rectangular") -> Source:
+    return Source(name, most.radians, 1.0, ANGLE, distribution=distribution)
 
 
-def _null(null: float, repeats: int | None) -> Input:
+def _snugging(most: Angle) -> Source:
+    return _turned("snugging up", most, "triangular")
+
+
+def _null(null: float, repeats: int | None, travel: float) -> Source:
     """The indicator's null as a length: one scatter, known from so many repeats, at both ends."""
-    known = math.inf if repeats is None else repeats - 1
-    return Input("null, both ends", 0.0, null, "normal", known)
+    known = math.inf if repeats is None else whole("null repeats", repeats, 2, None, 5) - 1
+    by = math.sqrt(2) / positive("compound travel", travel, 2.6)
+    return Source("null, both ends", null, by, LENGTH, GIVEN, "normal", known)
 
 
 def by_eye(
-    half_angle: Angle,
     estimate: Angle = BY_EYE,
     zero: Angle = BASE_ZERO,
     snugging: Angle = NO_ANGLE,
-) -> Propagated:
+) -> Budget:
     """Setting by the base scale alone: half-widths of the estimate between lines and of the zero.
 
     A whole-degree base is estimated to about a quarter of a degree: common practice, no source.
     """
-    return propagate(
-        lambda *parts: sum(parts),
-        (
-            Input("reading the base scale", half_angle_radians(half_angle), estimate.radians),
-            Input("zero of the base scale", 0.0, zero.radians),
-            _snugging(snugging),
-        ),
-        (1.0, 1.0, 1.0),
+    rows = (
+        _turned("reading the base scale", estimate),
+        _turned("zero of the base scale", zero),
+        _snugging(snugging),
     )
+    return Budget("by eye", rows)
 
 
 def by_sine_bar(
@@ -67,7 +65,7 @@ def by_sine_bar(
     null_repeats: int | None = None,
     datum: Angle = NO_ANGLE,
     snugging: Angle = NO_ANGLE,
-) -> Propagated:
+) -> Budget:
     """Indicating along a sine bar on gauge blocks: α = asin(blocks/bar) and a null at both ends.
 
     `block_error` and `bar_error` are half-widths of the stack and of the distance between the
@@ -76,26 +74,18 @@ def by_sine_bar(
     """
     alpha = half_angle_radians(half_angle)
     bar = positive("sine bar length", bar_length, 5.0)
-    travel = positive("compound travel", travel, 2.6)
-
-    def model(blocks: Any, rolls: Any, nulls: Any, *turned: Any) -> Any:
-        return np.arcsin(blocks / rolls) + math.sqrt(2) * nulls / travel + sum(turned)
-
-    return propagate(
-        model,
-        (
-            Input("gauge blocks", bar * math.sin(alpha), block_error),
-            Input("sine bar", bar, bar_error),
-            _null(null, null_repeats),
-            Input("datum", 0.0, datum.radians),
-            _snugging(snugging),
-        ),
-        (1 / (bar * math.cos(alpha)), -math.tan(alpha) / bar, math.sqrt(2) / travel, 1.0, 1.0),
+    stack, per = bar * math.sin(alpha), 1 / (bar * math.cos(alpha))
+    rows = (
+        Source("gauge blocks", block_error, per, estimate=stack),
+        Source("sine bar", bar_error, -math.tan(alpha) / bar, estimate=bar),
+        _null(null, null_repeats, travel),
+        _turned("datum", datum),
+        _snugging(snugging),
     )
+    return Budget("sine bar and gauge blocks", rows)
 
 
 def by_known_taper(
-    half_angle: Angle,
     travel: float,
     *,
     taper_error: Angle,
@@ -103,36 +93,31 @@ def by_known_taper(
     null_repeats: int | None = None,
     mounting: Angle = NO_ANGLE,
     snugging: Angle = NO_ANGLE,
-) -> Propagated:
+) -> Budget:
     """Indicating along a known taper of the same half angle, at centre height, null at both ends.
 
     `taper_error` and `mounting` are half-widths: of the taper's own half angle, and of the tilt
     of its axis to the spindle axis. `travel` is the compound travel along it.
     """
-    travel = positive("compound travel", travel, 2.6)
-    return propagate(
-        lambda taper, mounted, nulls, snug: taper + mounted + math.sqrt(2) * nulls / travel + snug,
-        (
-            Input("the known taper", half_angle_radians(half_angle), taper_error.radians),
-            Input("mounting", 0.0, mounting.radians),
-            _null(null, null_repeats),
-            _snugging(snugging),
-        ),
-        (1.0, 1.0, math.sqrt(2) / travel, 1.0),
+    rows = (
+        _turned("the known taper", taper_error),
+        _turned("mounting", mounting),
+        _null(null, null_repeats, travel),
+        _snugging(snugging),
     )
+    return Budget("a known taper", rows)
 
 
 class Way(NamedTuple):
-    """A way of setting the half angle, its uncertainty, and what it asks for."""
+    """A way of setting the half angle, its budget, and what it asks for."""
 
     name: str
-    propagated: Propagated
+    budget: Summed
     needs: str
 
     def expanded(self) -> float:
-        """U = k u, 95 %, by the rule of every budget here."""
-        known = self.propagated
-        return of_parts(coverage_factor, known.contributions) * known.standard_uncertainty
+        """U = k u, 95 %, radians."""
+        return self.budget.expanded()
 
 
 def compare(
@@ -152,12 +137,12 @@ def compare(
     return (
         Way(
             "slide travels and indicator",
-            budget.propagated,
+            budget,
             "an indicator and the lathe's own dials; good for any angle",
         ),
         Way(
             "by eye",
-            by_eye(budget.half_angle, estimate_by_eye, snugging=budget.snugging),
+            by_eye(estimate_by_eye, snugging=budget.snugging),
             "nothing but the base scale",
         ),
         Way(
@@ -177,7 +162,6 @@ def compare(
         Way(
             "a known taper",
             by_known_taper(
-                budget.half_angle,
                 budget.compound_travel,
                 taper_error=taper_error,
                 null=budget.null,

@@ -298,8 +298,7 @@ class Prospect:
 
     `ratio` is tolerance over expanded uncertainty (the N of N:1, ASME B89.7.3.1).
     `acceptance` is the half-width inside which a measured angle is accepted (`proving_room`), zero
-    when no result can prove conformity. `ratio_without_it` is the ratio if the contribution to
-    attack first were gone.
+    when no result can prove conformity.
     """
 
     tolerance: float
@@ -308,7 +307,6 @@ class Prospect:
     acceptance: float
     verdict: str
     attack_first: Group
-    ratio_without_it: InfiniteToo
 
 
 def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATIO) -> Prospect:
@@ -323,8 +321,6 @@ def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATI
     room = proving_room(budget, tolerance)
     acceptance = room.radians if room else 0.0
     ratio = allowed / expanded if expanded else math.inf
-    first = budget.attack_first
-    left = expanded * math.sqrt(max(1 - first.share, 0.0))
     if ratio >= wanted_ratio:
         verdict = "with room"
     else:
@@ -335,8 +331,7 @@ def prospect(budget: Summed, tolerance: Angle, wanted_ratio: float = WANTED_RATI
         ratio=ratio,
         acceptance=acceptance,
         verdict=verdict,
-        attack_first=first,
-        ratio_without_it=allowed / left if left > 1e-9 * expanded else math.inf,
+        attack_first=budget.attack_first,
     )
 
 
