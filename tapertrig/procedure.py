@@ -45,6 +45,7 @@ BACKLASH = {"in": 0.020, "mm": 0.5}
 # The finest blocks are left out: the needle tells what a stack of three or four lacks.
 _FINE = {"in": 1e-3, "mm": 1e-2}
 NEVER = "Never crank the compound towards a surface that the tip is touching."
+BRING_CARRIAGE = "Bring the carriage to where the start lies"
 _STOPPED, _KEY, _, _CARRIAGE, _, _SWEEP = MACHINE[:6]
 
 
@@ -299,7 +300,7 @@ class _Writer:
         )  # fmt: skip
         yield Step(
             "place", PREPARE,
-            f"Bring the carriage to where the start lies near the quill's {place}, so that the "
+            f"{BRING_CARRIAGE} near the quill's {place}, so that the "
             f"run {self.run} stays on the quill. Lock the carriage.",
             Move("lock", "carriage"), "A loose carriage strays as the handwheels are turned.",
             _CARRIAGE, "The carriage does not move.",

@@ -237,3 +237,11 @@ LAYOUT = boring.SlideLayout(3.0, 1.0, 8.0, 2.0, 5.0, 4.0, 3.0)
 def test_no_word_passes_for_a_truth_value_and_no_number_for_an_angle(call, words):
     with pytest.raises(ValueError, match=f"^{re.escape(words)}"):
         call()
+
+
+def test_numpys_whole_numbers_are_whole_numbers():
+    found = whole("count", np.int64(3), 1, 5, 3)
+    assert found == 3
+    assert type(found) is int
+    with pytest.raises(ValueError, match="count is True"):
+        whole("count", True, 0, 5, 3)

@@ -13,6 +13,7 @@ from tapertrig.bench.state import PAST
 from tapertrig.job import Callout, Choices, Job
 from tapertrig.next_tap import PROVES, TURN_MORE_FROM, WORDS, Tap, Target, next_tap
 from tapertrig.procedure import (
+    BRING_CARRIAGE,
     CROSS,
     HEADINGS,
     NULL,
@@ -30,7 +31,7 @@ CARRIAGE = "carriage"
 _HERE = ("place", "clear")
 # Where the bench's carriage stands when it is handed over.
 _PLACED = (
-    "Bring the carriage to where the start lies",
+    BRING_CARRIAGE,
     "The carriage stands already where the start of the run, at the witness marks, lies",
 )
 # After these the hands go straight on to the next.

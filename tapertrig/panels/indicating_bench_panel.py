@@ -12,7 +12,7 @@ from typing import Any
 import ipywidgets
 
 from tapertrig.angle import Angle
-from tapertrig.bench import Bench, BenchConditions, BenchState, review
+from tapertrig.bench import Bench, BenchConditions, BenchState, Review, review
 from tapertrig.bench.bench import overrun_words
 from tapertrig.bench.guided import Guided
 from tapertrig.draw.indicating_bench import IndicatingBenchScene
@@ -27,7 +27,7 @@ from tapertrig.panels.parts.bench_words import (
     verdict_told,
     witness_row,
 )
-from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.board import Words
 from tapertrig.panels.parts.controls import (
     Control,
     Quantity,
@@ -87,7 +87,7 @@ class BenchShown:
 
     state: BenchState
     sentence: str
-    truth: tuple[Row, ...]
+    judged: Review | None
 
 
 class _Minutes(Quantity["float | None"]):
@@ -336,22 +336,22 @@ class IndicatingBench(LatheList[BenchShown]):
     # -- picture and words ----------------------------------------------------------------
 
     def read_state(self) -> BenchShown:
-        truth = truth_rows(self.bench, review(self.bench)) if self.truth_shown else ()
+        judged = review(self.bench) if self.truth_shown else None
         last = self.bench.log[-1]
         done = self.done or last.sentence
         if last.number and not self.guide.value:
             done = f"Step {last.number}. Done: {done[0].lower()}{done[1:]}"
-        return BenchShown(self.bench.state, done, tuple(truth))
+        return BenchShown(self.bench.state, done, judged)
 
     def render(self, cause: Control | None = None) -> None:
         """Draw; the guide's step and the verdict stand beside the buttons."""
         self._follow()
         super().render(cause)
-        truth = self.last_state.truth if self.last_state else ()
+        judged = self.last_state.judged if self.last_state else None
         step = self.guided.step
         running = step and step.action.until == TRAVEL and self.bench.passes
         self.told.value = step_told(self.guided, bool(running and self.turn_by.value))
-        self.verdict.value = "" if self.hiding else verdict_told(self.guided, truth)
+        self.verdict.value = "" if self.hiding else verdict_told(self.guided, judged)
 
     def scene_state(self, state: BenchShown) -> BenchState:
         return state.state
@@ -364,7 +364,7 @@ class IndicatingBench(LatheList[BenchShown]):
         return Words(
             f"{state.sentence}{where} {wanted} Indicator: {bench.indicator.words}.",
             (
-                *state.truth,
+                *(truth_rows(self.bench, state.judged) if state.judged else ()),
                 *state_rows(bench),
                 marks,
                 *pass_rows(bench),

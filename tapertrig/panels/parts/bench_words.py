@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from html import escape
 
 from tapertrig import demo
 from tapertrig.angle import Angle
-from tapertrig.bench import Bench, BenchState, Pass, Review, angle_words
+from tapertrig.bench import Bench, BenchState, Pass, Review, Truth, angle_words
 from tapertrig.bench.guided import Guided
 from tapertrig.draw.indicating_bench import dial_words, graduation_words
 from tapertrig.lathe import in_unit, length_text
@@ -94,8 +94,8 @@ def step_told(guided: Guided, typed: bool = False) -> str:
     return told + (f"<p><i>Then:</i> {escape(seen)}</p>" if seen else "")
 
 
-def verdict_told(guided: Guided, truth: Sequence[Row] = ()) -> str:
-    """What the last pass says, as HTML for beside the buttons; with `truth`, how it was done."""
+def verdict_told(guided: Guided, judged: Review | None = None) -> str:
+    """What the last pass says, as HTML for beside the buttons; with `judged`, how it was done."""
     tap, read = guided.tap, guided.bench.passes
     told = f"<b>Pass {len(read)}:</b> " if read else ""
     if tap:
@@ -109,9 +109,9 @@ def verdict_told(guided: Guided, truth: Sequence[Row] = ()) -> str:
         told += guided.set_to
     elif read:
         told += "the readings make no triangle: look at the turns, and pass once more."
-    if truth:
-        slips = "; ".join(row.name for row in truth if row.mark == "warning")
-        error = next(row.value for row in truth if row.name == "Error")
+    if judged:
+        slips = "; ".join(name for name, _ in _slips(judged))
+        error = _error(guided.bench.truth())
         told += f"<br><b>In truth</b> the slide is {error}. {slips or 'No slip was made'}."
     return f"<p>{told}</p>"
 
@@ -120,27 +120,34 @@ def witness_row(guided: Guided) -> Row:
     """How far the compound's slide stands from its start, by a rule between the witness marks."""
     state = guided.bench.state
     unit, past = state.conditions.lathe.unit, state.slide("compound") - guided.start_at
-    by_rule = length_text(abs(past), unit, 2 if unit == "in" else 1)
-    end = "headstock" if past > 0 else "tailstock"
-    meet = float(by_rule.split()[0]) == 0
-    words = "meet" if meet else f"{by_rule} apart, the slide's nearer the {end}"
+    places, end = 2 if unit == "in" else 1, "headstock" if past > 0 else "tailstock"
+    apart = f"{length_text(abs(past), unit, places)} apart, the slide's nearer the {end}"
+    words = apart if round(past, places) else "meet"
     return Row("Witness marks", words, answer=False)
+
+
+def _error(truth: Truth) -> str:
+    size = "large" if truth.error.arc_seconds > 0 else "small"
+    return f"{angle_words(abs(truth.error))} too {size}"
+
+
+def _slips(review: Review) -> Iterator[tuple[str, str]]:
+    """One line for a mistake, however often it was made: the review is to fit a screen."""
+    for mistake in review.mistakes:
+        first, *more = (one for one in review.findings if one.mistake == mistake)
+        often = f" The same {len(more)} more time{'s' * (len(more) > 1)}." if more else ""
+        yield f"Step {first.step}: {mistake}", f"{first.sentence}{often} {first.remedy}"
 
 
 def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
     """The true angle, its error, what it does to a part, and the review."""
     truth, unit = bench.truth(), bench.conditions.lathe.unit
-    length, error = in_unit(PART_LENGTH, "in", unit), truth.error
-    size = "large" if error.arc_seconds > 0 else "small"
+    length = in_unit(PART_LENGTH, "in", unit)
     over = truth.diameter_error(length)
     yield Row("True half angle", f"{truth.half_angle.dms()}, wanted {truth.wanted.dms()}", False)
-    yield Row("Error", f"{angle_words(abs(error))} too {size}", answer=False)
-    # One line for a mistake, however often it was made: the review is to fit a screen.
-    for mistake in review.mistakes:
-        first, *more = (one for one in review.findings if one.mistake == mistake)
-        often = f" The same {len(more)} more time{'s' * (len(more) > 1)}." if more else ""
-        words = f"{first.sentence}{often} {first.remedy}"
-        yield Row(f"Step {first.step}: {mistake}", words, False, "warning")
+    yield Row("Error", _error(truth), answer=False)
+    for name, words in _slips(review):
+        yield Row(name, words, False, "warning")
     for words in review.remarks:
         yield Row("Mind", words, False, "wide")
     if review.well_done:
