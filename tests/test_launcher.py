@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import json
 import os
+import random
 import re
 import signal
 import socket
@@ -22,6 +23,8 @@ import psutil
 import pytest
 from jupyter_client import BlockingKernelClient
 from running_kit import Kit, start_kit, stop_kit
+
+from tapertrig.saving import write_whole
 
 pytestmark = pytest.mark.slow
 
@@ -519,6 +522,49 @@ def test_a_copy_changed_outside_while_it_is_live_is_joined_with_its_panels(kit, 
     ask(kit, "/tapertrig/lesson/15")
     assert outputs(kit, "15-outside") == before
     assert (kit.folder / "outside.txt").read_text() == "x"
+
+
+ACTS = ("open", "two tabs", "other style", "edit", "edit meanwhile", "answer", "end", "stop")
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_whatever_happens_no_text_and_no_answer_is_gone(kit, lessons, seed):
+    """A learner's words stay in the copy, an unsaved answer on its Python until that is ended."""
+    name, path = f"3{seed}-acts", f"/tapertrig/lesson/3{seed}"
+    write_lesson(lessons, name, "from tapertrig import panels", "panels.lost_motion()")
+    draw, copy = random.Random(seed), kit.folder / f"{name}.ipynb"
+    ask(kit, path)
+    written: list[str] = []
+    answer, acts = None, draw.sample(ACTS, len(ACTS)) + draw.choices(ACTS, k=5)
+    for count, act in enumerate(acts):
+        styles = [f"{path}?style={style}" for style in draw.sample(["desk", "projector"], 2)]
+        with ThreadPoolExecutor() as pool:
+            if act in ("answer", "end"):
+                client = kernel_client(kit, name)
+                code = f"answer = {count}" if act == "answer" else "import os; os._exit(3)"
+                client.execute(code, reply=act == "answer")
+                answer = count if act == "answer" else None
+                client.stop_channels()
+            elif act == "stop":
+                end_kernel(kit, name)
+                answer = None
+            tabs = {"open": [path], "two tabs": styles, "other style": styles[:1], "edit": []}
+            opened = [pool.submit(ask, kit, tab) for tab in tabs.get(act, [path])]
+            if act.startswith("edit"):
+                mine = nbformat.read(copy, as_version=4)
+                written.append(f"'my words {count}'")
+                mine.cells.insert(draw.randrange(4), nbformat.v4.new_code_cell(written[-1]))
+                write_whole(copy, nbformat.writes(mine))
+            for one in opened:
+                one.result()
+        kept = [cell.source for cell in nbformat.read(copy, as_version=4).cells]
+        assert set(written) <= set(kept), acts[: count + 1]
+        client = kernel_client(kit, name)
+        wanted = {"a": "globals().get('answer')", "p": "'panels' in globals()"}
+        told = client.execute("", user_expressions=wanted, reply=True, timeout=30)["content"]
+        found = {key: one["data"]["text/plain"] for key, one in told["user_expressions"].items()}
+        client.stop_channels()
+        assert found == {"a": repr(answer), "p": "True"}, acts[: count + 1]
 
 
 HASTY = """

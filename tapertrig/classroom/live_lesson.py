@@ -108,8 +108,7 @@ async def _make_live(
     kernel_id, client = reached
     kernel: Any = client.km
     way: Any = client.kc
-    # A kernel that was restarted is another process.
-    python, text = getattr(kernel.provisioner, "process", None), notebook.metadata.get(MARK)
+    python, text = _python(kernel), notebook.metadata.get(MARK)
     last = server.web_app.settings.setdefault("tapertrig_ran", {})
     made: dict[str, Any] = {}
     ended = None
@@ -246,6 +245,11 @@ def _named(cell: Any, count: int) -> str:
     return f"cell {count}, “{line[:40]}{'…' * (len(line) > 40)}”"
 
 
+def _python(kernel: Any) -> Any:
+    """The process of a kernel: another one after a restart."""
+    return getattr(kernel.provisioner, "process", None)
+
+
 def _styles(server: Any) -> dict[str, str]:
     return server.web_app.settings.setdefault("tapertrig_styles", {})
 
@@ -261,8 +265,7 @@ async def _reach(
             kernel_id = await _start_kernel(server, path, style or default_style())
             _styles(server)[kernel_id] = style or default_style()
         kernel: Any = server.kernel_manager.get_kernel(kernel_id)
-        if await _stays_busy(kernel):
-            return None
+        python, young = _python(kernel), kernel.execution_state == "starting"
         client = NotebookClient(
             notebook,
             km=kernel,
@@ -276,27 +279,19 @@ async def _reach(
         way.start_channels()
         way.allow_stdin = False
         try:
-            await way.wait_for_ready(timeout=patience)
+            await way.wait_for_ready(timeout=patience if young else SECONDS_BUSY)
             return kernel_id, client
         except RuntimeError:
             way.stop_channels()
             # A kernel that lost its port to another on a crowded machine never answers; one that
-            # has been given a cell meanwhile is left alone.
-            if kernel.execution_state == "busy":
+            # works on a cell is left alone, unless that cell has just ended it.
+            same = not young and python is _python(kernel)
+            if same and await ensure_async(kernel.is_alive()):
                 return None
             if patience != SECONDS_TO_START:
                 raise
             await _end_session(server, path)
     return None
-
-
-async def _stays_busy(kernel: Any) -> bool:
-    end = time.monotonic() + SECONDS_BUSY
-    while kernel.execution_state == "busy":
-        if time.monotonic() > end:
-            return True
-        await asyncio.sleep(0.05)
-    return False
 
 
 async def _kernel_of(server: Any, path: str) -> str | None:
