@@ -49,10 +49,6 @@ IN_SIGHT = {
     "angle": "Angle of the line",
     "half_angle": "Half angle",
     "handwheel": "Handwheel",
-    "angle_error": "Half angle out by",
-    "movement": "Movement",
-    "height_error": "Tool above centre (below: minus)",
-    "height": "Height of the ball's top",
 }
 
 

@@ -133,6 +133,7 @@ def test_alone_a_reversal_is_named_and_what_it_cost(open_lesson):
             before = bench.sentence
             bench.press(name)
             bench.wait_other(lambda: bench.sentence, before)
+            bench.settle()
 
     def marks() -> str:
         return bench.rows()["Witness marks"]
