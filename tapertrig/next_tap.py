@@ -25,6 +25,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from tapertrig.budget import AngleBudget, not_of_now, proven_pass
+from tapertrig.budget.proof import read_on
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import (
@@ -134,7 +135,7 @@ class Target:
     compound travel s is √(`per_travel`/s² + `fixed`) uncertain, standard, in radians; `coverage`
     times that is the reading's doubt, and `guard` times that less than the tolerance is proven.
     `slope` is how much further the slide stands than read by the quill's measured slope, `base`
-    what the base was set to, where that is not the half angle. `reach` is the longest travel that
+    what the base was set to. `reach` is the longest travel that
     can have been made; a pass already taken has none.
     """
 
@@ -154,10 +155,10 @@ class Target:
     fixed: float
     coverage: float
     guard: float
+    base: float
     reach: float | None = None
     base_zero: str | None = None
     slope: float = 0.0
-    base: float | None = None
 
     @classmethod
     def of(cls, job: Job, cone: int = 0, taken: Pass | None = None) -> Target:
@@ -165,8 +166,7 @@ class Target:
         asked = job.asked(taken.aim.cone if taken else cone)
         lathe, route = job.lathe, job.choices.route_for(asked.half_angle)
         if taken is not None:
-            slope = lathe.quill_slope if lathe else None
-            lathe, route = replace(taken.read_on, quill_slope=slope), taken.aim.route
+            lathe, route = read_on(job, taken), taken.aim.route
         if lathe is None:
             raise ValueError("no lathe is given; choose or describe one before a pass")
         reach = lathe.compound_reach or 1.0
@@ -196,7 +196,7 @@ class Target:
             reach=lathe.compound_reach,
             base_zero=job.lathe.base_zero if job.lathe else None,
             slope=0.0 if route != CROSS else -slope if asked.internal else slope,
-            base=float(taken.aim.half_angle.arc_seconds) if taken else None,
+            base=float((taken.aim if taken else asked).half_angle.arc_seconds),
         )
 
     def facts(self) -> dict[str, Any]:
@@ -325,13 +325,12 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
         tap = WORDS["begin again"].format(what=WORDS["clear cross" if cross else "clear axial"])
     elif cross and abs(missing) > TURN_MORE_FROM:
         tap = WORDS["a turn more"].format(tap=tap)
-    base = target.half_angle if target.base is None else target.base
-    asks = min(abs(missing), abs(base - now)) > ASKED_FROM
+    asks = min(abs(missing), abs(target.base - now)) > ASKED_FROM
     turns = tuple(_lost_turns(target, travel, side)) if asks else ()
     if asks:
         named = WORDS["or"].join(WORDS[turn] for turn in turns)
         why = WORDS["lost" if turns else "no turn"].format(turns=named, look=look)
-        shown = {"aimed": _base_said(target, base), "stands": _base_said(target, now)}
+        shown = {"aimed": _base_said(target, target.base), "stands": _base_said(target, now)}
         then = WORDS["asks"].format(why=why, aim=target.aim, tap=tap, **shown)
     elif near:
         then = WORDS["proven" if tight else "prove"]
@@ -413,7 +412,6 @@ def _base_said(target: Target, seconds: float) -> str:
 
 def _lost_turns(target: Target, travel: float, side: float) -> list[str]:
     """Which turns, more or less than counted, bring the reading near what was aimed at."""
-    base = target.half_angle if target.base is None else target.base
     tried = [
         ("compound more", travel + target.compound_turn, side),
         ("compound less", travel - target.compound_turn, side),
@@ -426,7 +424,7 @@ def _lost_turns(target: Target, travel: float, side: float) -> list[str]:
     return [
         name
         for name, run, moved in tried
-        if abs(half_angle_read(target, run, moved) - base) <= FITS_WITHIN
+        if abs(half_angle_read(target, run, moved) - target.base) <= FITS_WITHIN
     ]
 
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from tapertrig.angle import Angle
 from tapertrig.bench.bench import Bench
 from tapertrig.bench.hands import PRELOAD, Hand
-from tapertrig.bench.state import PAST
+from tapertrig.bench.state import PAST, Pass
 from tapertrig.job import Callout, Choices, Job
 from tapertrig.next_tap import PROVES, TURN_MORE_FROM, WORDS, Tap, Target, next_tap
 from tapertrig.procedure import (
@@ -59,6 +59,8 @@ class Guided(Hand):
                 Choices(route=asked.route),
             )
         )  # fmt: skip
+        self._line: Pass | None = None
+        self._tap: Tap | None = None
         self.begin()
 
     def begin(self) -> None:
@@ -128,6 +130,11 @@ class Guided(Hand):
     def tap(self) -> Tap | None:
         """What the last pass told; None without one, or where its readings make no triangle."""
         line = next(iter(self.bench.passes[::-1]), None)
+        if line is not self._line:
+            self._line, self._tap = line, self._told_by(line)
+        return self._tap
+
+    def _told_by(self, line: Pass | None) -> Tap | None:
         if line is None or line.implied is None:
             return None
         other = abs(line.cross_reading) if line.axial is None else line.axial

@@ -10,6 +10,7 @@ from tapertrig.budget.part_angle import part_angle
 from tapertrig.budget.rows import Budget
 from tapertrig.budget.slide_angle import AngleBudget, proving_room
 from tapertrig.job import Job, Pass, StatedAngle
+from tapertrig.lathe import Lathe
 
 RESTS_ON = (
     "How sure the check is rests on typical figures, not measured on this lathe: half a line of "
@@ -22,15 +23,15 @@ OTHER_DIALS = "these passes were read on other dials than the job's lathe has no
 OTHER_KIND = "the aim was another: an {was} cone, and the print asks for an {now} one now"
 
 
-def budget_of_pass(
-    a_pass: Pass, half_angle: Angle, quill_slope: float | None = None
-) -> AngleBudget:
-    """The budget of the check at a half angle, on the dials and over the travel of a pass.
+def read_on(job: Job, a_pass: Pass) -> Lathe:
+    """The lathe as a pass knows it, with the quill's slope that the job's lathe has now."""
+    return replace(a_pass.read_on, quill_slope=job.lathe.quill_slope if job.lathe else None)
 
-    `quill_slope` is that of the lathe, where it was measured.
-    """
-    lathe, travel = replace(a_pass.read_on, quill_slope=quill_slope), a_pass.compound_travel
-    return AngleBudget.on_lathe(lathe, half_angle, travel, route=a_pass.aim.route)
+
+def budget_of_pass(job: Job, a_pass: Pass) -> AngleBudget:
+    """The budget of the check at the half angle asked now, over the travel of a pass."""
+    asked, lathe = job.asked(a_pass.aim.cone).half_angle, read_on(job, a_pass)
+    return AngleBudget.on_lathe(lathe, asked, a_pass.compound_travel, route=a_pass.aim.route)
 
 
 def not_of_now(job: Job, a_pass: Pass) -> str:
@@ -39,8 +40,8 @@ def not_of_now(job: Job, a_pass: Pass) -> str:
     if 0 <= cone < len(job.callouts) and was not in (None, job.callouts[cone].internal):
         kinds = "external", "internal"
         return OTHER_KIND.format(was=kinds[bool(was)], now=kinds[not was])
-    read_on = a_pass.unit, a_pass.compound_dial, a_pass.cross_dial
-    if lathe is not None and read_on != (lathe.unit, lathe.compound_dial, lathe.cross_dial):
+    dials = a_pass.unit, a_pass.compound_dial, a_pass.cross_dial
+    if lathe is not None and dials != (lathe.unit, lathe.compound_dial, lathe.cross_dial):
         return OTHER_DIALS
     return ""
 
@@ -58,8 +59,7 @@ def proves(job: Job, a_pass: Pass) -> bool:
     tolerance = asked.half_angle_tolerance
     if tolerance is None or asked.kind is None or not_of_now(job, a_pass):
         return False
-    slope = job.lathe.quill_slope if job.lathe else None
-    room = proving_room(budget_of_pass(a_pass, asked.half_angle, slope), tolerance)
+    room = proving_room(budget_of_pass(job, a_pass), tolerance)
     return room is not None and abs(a_pass.half_angle - asked.half_angle) <= room
 
 
@@ -85,9 +85,7 @@ def part_by_proof(job: Job, cone: int = 0) -> Budget:
     asked = job.asked(cone).in_unit(taken.unit)
     if asked.face_diameter is None or asked.length is None:
         raise ValueError("what the cut adds needs the cone's length and face diameter")
-    slope = job.lathe.quill_slope if job.lathe else None
-    slide = budget_of_pass(taken, asked.half_angle, slope)
-    return part_angle(slide, asked.cone(), cutting.in_unit(taken.unit))
+    return part_angle(budget_of_pass(job, taken), asked.cone(), cutting.in_unit(taken.unit))
 
 
 def stated_by_proof(job: Job, cone: int = 0) -> StatedAngle:

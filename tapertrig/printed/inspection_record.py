@@ -152,9 +152,8 @@ def _slide_budgets(job: Job) -> Iterator[Table]:
     for cone, callout in enumerate(job.callouts):
         standing = job.standing(cone)
         if callout.kind and standing and standing[-1].bolts == "tight":
-            slope = job.lathe.quill_slope if job.lathe else None
             last = standing[-1]
-            yield budget_of_pass(last, callout.half_angle, slope).table(last.unit)
+            yield budget_of_pass(job, last).table(last.unit)
             with contextlib.suppress(ValueError):  # nothing proven, or nothing known of the cut
                 yield part_by_proof(job, cone).table(last.unit)
 

@@ -25,8 +25,7 @@ class Sheet(KeptFile[SheetState]):
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any, ClassVar
-from weakref import WeakSet
+from typing import ClassVar
 
 import ipywidgets
 
@@ -37,7 +36,6 @@ from tapertrig.saving import plain_file_name
 
 IN_FOLDER = "choose one"
 MOST_LISTED = 200
-_PANELS: WeakSet[KeptFile[Any]] = WeakSet()
 
 
 def names_in(folder: Path, ending: str) -> list[str]:
@@ -102,7 +100,6 @@ class KeptFile(Panel[State]):
 
     def look(self) -> None:
         """List what is in the folder."""
-        _PANELS.add(self)
         if self.there is None:
             return
         found = names_in(self.here, self.ending)
@@ -120,7 +117,7 @@ class KeptFile(Panel[State]):
 
     def files_changed(self) -> None:
         """A file has been written: every panel with files in this notebook looks again."""
-        for panel in tuple(_PANELS):
+        for panel in [one for one in self.live if isinstance(one, KeptFile)]:
             news = panel.board.news
             panel.guard(panel.look)
             panel.board.news = news

@@ -84,14 +84,13 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   } else if (cross && Math.abs(missing) > limits.turn_more_from) {
     tap = fill(words["a turn more"], { tap });
   }
-  const base = target.base === null ? target.half_angle : target.base;
-  const asks = Math.min(Math.abs(missing), Math.abs(base - now)) > limits.asked_from;
+  const asks = Math.min(Math.abs(missing), Math.abs(target.base - now)) > limits.asked_from;
   const turns = asks ? lostTurns(limits, target, travel, side) : [];
   let next = tap;
   if (asks) {
     const named = turns.map((turn) => words[turn]).join(words.or);
     const why = fill(words[turns.length ? "lost" : "no turn"], { turns: named, look });
-    const shown = { aimed: baseSaid(words, target, base), stands: baseSaid(words, target, now) };
+    const shown = { aimed: baseSaid(words, target, target.base), stands: baseSaid(words, target, now) };
     next = fill(words.asks, { why, aim: target.aim, tap, ...shown });
   } else if (near) {
     next = words[tight ? "proven" : "prove"];
@@ -152,7 +151,6 @@ function lostTurns(limits, target, travel, side) {
       ["cross less", travel, side - target.cross_turn],
     );
   }
-  const base = target.base === null ? target.half_angle : target.base;
-  const off = (run, moved) => Math.abs(halfAngleRead(target, run, moved) - base);
+  const off = (run, moved) => Math.abs(halfAngleRead(target, run, moved) - target.base);
   return tried.filter(([, run, moved]) => off(run, moved) <= limits.fits_within).map(([name]) => name);
 }
