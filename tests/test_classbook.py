@@ -4,7 +4,7 @@ import pytest
 
 from tapertrig.practice import Record
 from tapertrig.practice.class_book import NO_KNOWN_MISTAKE, Share, read_classbook
-from tapertrig.practice.record import Entry
+from tapertrig.practice.record import Entry, load_record
 
 COSINE, SIGN = "cosine for sine", "ball height sign"
 
@@ -83,6 +83,21 @@ def test_an_empty_folder_and_none(tmp_path):
     assert (book.answers, book.by_mistake(), book.by_topic(), book.tries()) == ((), {}, {}, {})
     with pytest.raises(ValueError, match="cannot be read: no such file"):
         read_classbook(tmp_path / "nowhere")
+
+
+def test_two_copies_of_a_record_count_once_and_two_records_called_alike_are_two(tmp_path):
+    for learner in ("ada", "bo"):
+        (tmp_path / learner).mkdir()
+        Record((entry("rolls", 1, True),)).add_to(tmp_path / learner / "record.csv")
+        (tmp_path / learner / "record.csv").rename(tmp_path / f"{learner}.csv")
+    longer = load_record(tmp_path / "ada.csv").record
+    copy = tmp_path / "record (1).csv"
+    copy.write_bytes((tmp_path / "ada.csv").read_bytes())
+    longer.joined(Record((entry("rolls", 2, True),))).add_to(copy)
+    assert read_classbook(tmp_path).by_learner() == {
+        "ada": Share(2, 2, 2, 1.0, 20.0),
+        "bo": Share(1, 1, 1, 1.0, 10.0),
+    }
 
 
 def test_equal_names_of_two_files_count_as_one_learner(tmp_path):

@@ -236,7 +236,7 @@ def test_a_lesson_that_cannot_be_copied_says_why_and_can_be_tried_again(kit, les
     blocked = kit.folder / "09-blocked.ipynb"
     blocked.mkdir()
     page = ask(kit, "/tapertrig/lesson/09")
-    assert "could not be opened: your folder takes no file" in page
+    assert "could not be opened: 09-blocked.ipynb cannot be read: is a directory" in page
     assert "<button>Try again</button>" in page
     blocked.rmdir()
     assert "Open the lesson" in ask(kit, "/tapertrig/lesson/09")

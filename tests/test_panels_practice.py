@@ -180,8 +180,7 @@ def test_after_a_restart_the_learner_goes_on_where_they_were(panel, tmp_path):
     again = panels.practice()
     again.folder = tmp_path
     again.controls["file"].value = "ada"
-    assert "press Load record" in again.board.news
-    press(again, "Load record")
+    assert "Loaded ada.csv: 2 answers" in again.board.news
     assert (again.session.topic, again.session.seed, again.session.tries) == ("angle units", 4, 1)
     assert again.controls["name"].value == "Ada of nowhere"
     assert row(again, "Your record") == "1 right of 2 tried, 2 answers"
@@ -195,10 +194,11 @@ def test_a_file_that_was_not_opened_here_is_never_written_over(panel, tmp_path):
     panel.controls["file"].value = "ada"
     reply(panel, "17")
     assert other.read_text() == "not mine"
-    assert "is there already" in panel.board.notice
+    assert "is no practice record" in panel.board.notice
     assert len(panel.session.record.entries) == 1
-    press(panel, "Load record")
-    assert "save them under another name first" in panel.board.notice
+    press(panel, "Save record")
+    assert "is no practice record" in panel.board.notice
+    assert other.read_text() == "not mine"
     panel.controls["file"].value = "ada 2"
     assert (tmp_path / "ada 2.csv").exists()
     press(panel, "Save record")
@@ -214,7 +214,6 @@ def test_torn_lines_are_named_and_the_file_as_found_is_kept(panel, tmp_path):
     again = panels.practice()
     again.folder = tmp_path
     again.controls["file"].value = "ada"
-    press(again, "Load record")
     assert "line 3 skipped" in again.board.news
     reply(again, "19")
     assert (tmp_path / "ada.csv.as-found").read_text() == torn
@@ -244,7 +243,6 @@ def test_two_panels_on_one_record_lose_no_answer(panel, tmp_path):
     other = panels.practice(topic="angle units", seed=5)
     other.folder = tmp_path
     other.file.value = "ada"
-    press(other, "Load record")
     other.controls["seed"].value = "5"
     reply(panel, "2")
     reply(other, "3")
@@ -261,3 +259,91 @@ def test_two_panels_on_one_record_lose_no_answer(panel, tmp_path):
     other.controls["seed"].value = "6"
     reply(other, "4")
     assert len(load_record(tmp_path / "ada.csv").record.entries) == 6, "a file taken away is whole"
+
+
+def another(tmp_path, **settings):
+    made = panels.practice(**{"topic": "angle units", "seed": 3} | settings)
+    made.folder = tmp_path
+    return made
+
+
+def kept(tmp_path, name):
+    return [(one.seed, one.answer) for one in load_record(tmp_path / f"{name}.csv").record.entries]
+
+
+def test_answers_given_before_an_old_name_is_typed_are_added_to_it(panel, tmp_path):
+    panel.file.value = "ada"
+    reply(panel, "1")
+    again = another(tmp_path, seed=5)
+    reply(again, "2")
+    again.file.value = "ada"
+    assert "2 answers, 1 answer of them added just now" in again.board.news
+    assert kept(tmp_path, "ada") == [(3, "1"), (5, "2")]
+    assert again.session.seed == 5, "the problem being worked at is gone"
+    reply(again, "3")
+    assert kept(tmp_path, "ada")[2:] == [(5, "3")]
+
+
+def test_nobodys_answers_get_into_the_record_of_another(panel, tmp_path):
+    panel.file.value, panel.name.value = "ada", "Ada of nowhere"
+    reply(panel, "1")
+    other = another(tmp_path)
+    other.name.value = "Bo of nowhere"
+    reply(other, "2")
+    other.file.value = "ada"
+    assert "is the record of Ada of nowhere" in other.board.notice
+    reply(other, "3")
+    press(other, "Save record")
+    assert "is the record of Ada of nowhere" in other.board.notice
+    assert kept(tmp_path, "ada") == [(3, "1")]
+    assert len(other.session.record.entries) == 2
+    other.file.value = "bo"
+    assert kept(tmp_path, "bo") == [(3, "2"), (3, "3")]
+
+
+def test_a_new_name_after_a_kept_record_begins_a_record_of_its_own(panel, tmp_path):
+    panel.file.value, panel.name.value = "ada", "Ada of nowhere"
+    reply(panel, "1")
+    panel.file.value = "bo"
+    assert "A new record begins in bo.csv; ada.csv is kept as it is" in panel.board.news
+    assert panel.name.value == ""
+    reply(panel, "1")
+    assert kept(tmp_path, "bo") == kept(tmp_path, "ada") == [(3, "1")]
+    loaded = load_record(tmp_path / "bo.csv").record
+    assert (loaded.name, loaded.called) == ("", "bo")
+
+
+def test_two_records_are_joined_and_the_first_stays(panel, tmp_path):
+    panel.file.value = "home"
+    reply(panel, "1")
+    press(panel, "Join records")
+    assert "only one record was open so far" in panel.board.notice
+    panel.file.value = "school"
+    reply(panel, "2")
+    panel.file.value = "home"
+    panel.file.value = "school"
+    assert "Join records adds those of home.csv" in panel.board.news
+    press(panel, "Join records")
+    press(panel, "Join records")
+    assert "school.csv holds the answers of home.csv too, 2 in all" in panel.board.news
+    assert kept(tmp_path, "school") == [(3, "2"), (3, "1")]
+    assert kept(tmp_path, "home") == [(3, "1")]
+    assert row(panel, "Your record") == "0 right of 1 tried, 2 answers"
+
+
+def test_a_join_that_cannot_be_written_is_made_up_for(panel, tmp_path, monkeypatch):
+    panel.file.value = "home"
+    reply(panel, "1")
+    panel.file.value = "school"
+    reply(panel, "2")
+    with monkeypatch.context() as patched:
+
+        def full(*_):
+            raise OSError(28, "No space left on device")
+
+        patched.setattr("os.replace", full)
+        press(panel, "Join records")
+        assert "no space left" in panel.board.notice
+        assert kept(tmp_path, "school") == [(3, "2")]
+    reply(panel, "3")
+    assert kept(tmp_path, "school") == [(3, "2"), (3, "1"), (3, "3")]

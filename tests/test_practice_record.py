@@ -34,7 +34,8 @@ def session(name=""):
 
 def test_each_answer_is_a_row_with_the_promised_columns():
     rows = list(csv.DictReader(io.StringIO(session().as_csv())))
-    assert tuple(rows[0]) == COLUMNS == tuple(HEADER.split(","))
+    assert tuple(HEADER.split(",")) == COLUMNS
+    assert tuple(rows[0]) == (*COLUMNS, "id")
     first = problem("base zero", 3).wrong_numbers()[0]
     assert [row["problem"] for row in rows] == ["base zero", "base zero", "dials", "dials"]
     assert [row["seed"] for row in rows] == ["3", "3", "8", "8"]
@@ -48,7 +49,7 @@ def test_each_answer_is_a_row_with_the_promised_columns():
 def test_no_name_unless_one_was_typed():
     assert "name" not in session().as_csv().splitlines()[0]
     named = session("Lathe corner 4").as_csv()
-    assert named.splitlines()[0] == HEADER + ",name"
+    assert named.splitlines()[0] == HEADER + ",id,name"
     assert all(line.endswith("Lathe corner 4") for line in named.splitlines()[1:])
     assert parse_record(named).record.name == "Lathe corner 4"
 
@@ -106,15 +107,79 @@ def test_a_spreadsheet_takes_no_answer_for_a_formula(typed):
     assert parse_record(text).record.entries == (entry,)
 
 
+def test_two_copies_grow_apart_and_are_joined_with_nothing_lost_or_doubled(tmp_path):
+    # Example by hand: four answers in common, one more at home, two more at school.
+    home, school = tmp_path / "home.csv", tmp_path / "school.csv"
+    session().add_to(home)
+    school.write_bytes(home.read_bytes())
+    at_home = answered(load_record(home).record, "rolls", 1, "1").add_to(home)
+    at_school = load_record(school).record
+    for text in ("97", "96"):
+        at_school = answered(at_school, "dials", 8, text)
+    at_school.add_to(school)
+    joined = load_record(school).record.joined(load_record(home).record)
+    assert [(e.topic, e.answer, e.tries) for e in joined.entries[4:]] == [
+        ("dials", "97", 3), ("dials", "96", 4), ("rolls", "1", 1),
+    ]  # fmt: skip
+    assert joined.joined(at_home) == joined.joined(at_school) == joined
+    other_way = load_record(home).record.joined(at_school)
+    assert {e.identity for e in other_way.entries} == {e.identity for e in joined.entries}
+    assert len({e.identity for e in joined.entries}) == 7
+
+
+def test_a_record_of_the_first_edition_has_the_same_answers_in_every_copy():
+    # Two rows alike are two answers; the same two rows in a copy are the same two.
+    text = f"{HEADER}\ndials,8,99,no,,1,3\ndials,8,99,no,,2,3\n"
+    once, again = parse_record(text).record, parse_record(text.replace(",", ";")).record
+    assert len(once.joined(again).entries) == 2
+    assert len(once.joined(parse_record(f"{text}dials,8,99,no,,3,4\n").record).entries) == 3
+
+
+def test_an_id_is_no_number_to_a_spreadsheet():
+    for _ in range(500):
+        identity = Entry("dials", 8, "1", True, (), 1, 1.0).identity
+        assert identity.isalpha()
+        assert len(identity) == 12
+
+
+def test_a_file_keeps_its_name_inside_when_it_gets_another(tmp_path):
+    session().add_to(tmp_path / "bench 4.csv")
+    (tmp_path / "bench 4.csv").rename(tmp_path / "upload_1.csv")
+    assert load_record(tmp_path / "upload_1.csv").record.called == "bench 4"
+    again = answered(load_record(tmp_path / "upload_1.csv").record, "rolls", 1, "1")
+    assert again.add_to(tmp_path / "upload_1.csv").called == "bench 4"
+    assert "name" not in (tmp_path / "upload_1.csv").read_text().splitlines()[0].split(",")
+
+
+def test_a_teachers_columns_stay_while_the_learner_goes_on(tmp_path):
+    path = tmp_path / "ada.csv"
+    open_here = session().add_to(path)
+    with path.open() as stream:
+        rows = list(csv.DictReader(stream))
+    with path.open("w", newline="") as stream:
+        # As a spreadsheet of another country saves it, with a column that is still empty.
+        writer = csv.DictWriter(stream, ["Mark", *rows[0], "Talk to, if"], delimiter=";")
+        writer.writeheader()
+        for place, row in enumerate(rows):
+            said = 'see "dials"; twice' if place == 2 else ""
+            writer.writerow({**row, "Mark": place, "Talk to, if": said})
+    answered(open_here, "rolls", 1, "1").add_to(path)
+    with path.open() as stream:
+        kept = list(csv.DictReader(stream))
+    assert [row["Mark"] for row in kept] == ["0", "1", "2", "3", ""]
+    assert [row["Talk to, if"] for row in kept] == ["", "", 'see "dials"; twice', "", ""]
+    assert [row["answer"] for row in kept[:4]] == [row["answer"] for row in rows]
+
+
 def test_torn_lines_are_named_and_the_rest_kept():
     lines = session().as_csv().splitlines()
     lines[2] = lines[2][: len(lines[2]) // 2]
     lines.insert(3, 'dials,8,"never closed,no,,1,3')
-    lines.insert(4, "sines,8,1,no,,1,3")
-    lines.insert(5, "dials,eight,1,no,,1,3")
-    lines.insert(6, "dials,8,1,perhaps,,1,3")
-    lines.insert(7, "dials,8,1,no,bad luck,1,3")
-    lines.insert(8, "dials,8,1,no,,1,soon")
+    lines.insert(4, "sines,8,1,no,,1,3,")
+    lines.insert(5, "dials,eight,1,no,,1,3,")
+    lines.insert(6, "dials,8,1,perhaps,,1,3,")
+    lines.insert(7, "dials,8,1,no,bad luck,1,3,")
+    lines.insert(8, "dials,8,1,no,,1,soon,")
     record, skipped = parse_record("\n".join(lines))
     assert len(record.entries) == 3
     assert [line.split(" skipped")[0] for line in skipped] == [f"line {n}" for n in range(3, 10)]

@@ -14,7 +14,7 @@ from importlib import import_module
 from pathlib import Path
 
 from tapertrig.limits import one_of
-from tapertrig.saving import write_whole
+from tapertrig.saving import readable, write_whole
 
 MARK = "tapertrig"
 MOST_FRESH_COPIES = 99
@@ -103,7 +103,7 @@ def copy_lesson(lesson: Lesson, folder: Path, version: str | None = None) -> Les
     A copy nobody changed is renewed when the kit is newer. A changed copy stays as it is: it is
     handed back while the lesson it was made from is still the kit's, and otherwise a fresh copy
     goes beside it under a name with the kit's version. OSError when the folder cannot be
-    made or read, ValueError when it takes no file.
+    made, ValueError when it takes no file or a copy in it cannot be read.
     """
     version = version or import_module("tapertrig").__version__
     original = json.loads(lesson.path.read_text(encoding="utf-8"))
@@ -146,8 +146,10 @@ def _mark_of(path: Path) -> dict | None:
     """The mark a copy was made with, and its fingerprint now; None when it is no copy of ours."""
     if path.is_fifo():  # it would be waited for without end
         return None
+    with readable(path.name):
+        content = path.read_bytes()
     try:
-        notebook = json.loads(path.read_text(encoding="utf-8"))
+        notebook = json.loads(content)
         made = {key: str(notebook["metadata"][MARK][key]) for key in ("lesson", "version")}
         made["fingerprint"] = str(notebook["metadata"][MARK]["fingerprint"])
         return {**made, "now": fingerprint(notebook)}

@@ -18,7 +18,7 @@ from tapertrig.panels.parts.controls import Control, choice, entry
 from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.panels.parts.panel import unit_at_start
 from tapertrig.practice import TOPICS, Figure
-from tapertrig.practice.record import LONGEST_NAME, keep_as_found, load_record
+from tapertrig.practice.record import LONGEST_NAME, Record, keep_as_found, load_record
 from tapertrig.practice.session import Session
 
 IN_TURN = "all topics in turn"
@@ -56,7 +56,8 @@ class Practice(KeptFile[Session]):
         self.session = Session(first, _read_seed(str(self._seed)))
         self._begun = self.clock()
         self._kept: Path | None = None
-        self._known = self._unsaved = 0
+        self._before: Path | None = None
+        self._unsaved = 0
         super().__init__(unit=unit, **settings)
 
     def make_controls(self) -> None:
@@ -69,9 +70,11 @@ class Practice(KeptFile[Session]):
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press("Next problem", self.next_problem, "The next problem not yet solved")
-        files = ipywidgets.Box(self.file_presses("Save record", "Load record"))
+        save = self.make_press("Save record", self.save_file, needs_entries=True)
+        hint = "Add the answers of the record open before to this one"
+        files = ipywidgets.Box([save, self.make_press("Join records", self.join_records, hint)])
         files.add_class("tapertrig-buttons")
-        self.presses.children = self.presses.children[:1]
+        self.look()
         return [
             self.topic, self.seed, self.answer, self.presses, self.there, self.file, self.name,
             files,
@@ -112,7 +115,7 @@ class Practice(KeptFile[Session]):
             self.guard(self._go_to_number)
         elif control in (self.file, self.name):
             self.board.notice = ""
-            self.guard(self._say_if_there if control is self.file else self._take_name)
+            self.guard(self._take_file if control is self.file else self._take_name)
         elif control is not self.answer:
             super().moved(control)
 
@@ -174,25 +177,57 @@ class Practice(KeptFile[Session]):
             self._write(self.path())
 
     def _write(self, path: Path) -> None:
-        new = path != self._kept
-        if new and path.exists():
-            raise ValueError(
-                f"{path.name} is there already and was not opened here, so it is left alone and "
-                "your answers are not in it; load it to go on with it, or type another name"
-            )
-        record = self.session.record.add_to(path, 0 if new else self._known)
-        self.session = replace(self.session, record=record)
-        self._kept, self._known, self._unsaved = path, len(record.entries), 0
+        record = self.session.record
+        if path != self._kept and path.exists():
+            self._of_one_learner(load_record(path).record, path)
+            own = record.entries[len(record.entries) - self._unsaved :]
+            record = replace(record, entries=own, called="")
+        self.session = replace(self.session, record=record.add_to(path))
+        self._kept, self._unsaved = path, 0
 
-    def _say_if_there(self) -> None:
-        if not self.file.value.strip():
+    def _of_one_learner(self, record: Record, path: Path) -> None:
+        mine = self.session.record.name
+        if mine and record.name and mine != record.name:
+            raise ValueError(
+                f"{path.name} is the record of {record.name}, and these answers are {mine}’s: "
+                "they are not put together; type another file name, or the name as it is there"
+            )
+
+    def _take_file(self) -> None:
+        """Go on with the record of the typed name, or begin it."""
+        if not self.file.value.strip() or self.path() == self._kept:
             return
         path = self.path()
-        if path != self._kept and path.exists():
-            self.tell(f"{path.name} is there: press Load record to go on with it.")
+        if path.exists():
+            self.load_file()
         elif self._unsaved:
-            self._keep()
+            self._write(path)
             self.tell(f"Your answers are kept in {path.name} from now on.")
+        elif self._kept:
+            left, self._before, self._kept = self._kept, self._kept, None
+            with self.quiet():
+                self.name.value = ""
+            self._go(Session(self.session.topic, self.session.seed))
+            self.tell(f"A new record begins in {path.name}; {left.name} is kept as it is.")
+
+    def join_records(self) -> None:
+        """Add the answers of the record open before to the one open now."""
+        if self._before is None:
+            raise ValueError(
+                "only one record was open so far; type the name of one, then of the other, then "
+                "press Join records"
+            )
+        other, path = load_record(self._before).record, self.path()
+        self._of_one_learner(other, self._before)
+        count, record = len(self.session.record.entries), self.session.record.joined(other)
+        self.session = replace(self.session, record=record)
+        self._unsaved += len(record.entries) - count
+        self._write(path)
+        self.render()
+        self.tell(
+            f"{path.name} holds the answers of {self._before.name} too, "
+            f"{len(self.session.record.entries)} in all; {self._before.name} is kept as it is."
+        )
 
     def write_file(self, path: Path, replace: bool) -> str:
         """Write the record beside the notebook."""
@@ -200,25 +235,32 @@ class Practice(KeptFile[Session]):
         return "; each further answer is added as you give it"
 
     def read_file(self, path: Path) -> str:
-        """Go on where a saved record ends."""
-        if self._unsaved:
-            raise ValueError(
-                f"{self._unsaved} of your answers are in no file yet; save them under another "
-                "name first, then load"
-            )
+        """Go on where a saved record ends; answers that are in no file yet are added to it."""
         loaded = load_record(path)
-        count = len(loaded.record.entries)
-        said = f": {count} answer{'' if count == 1 else 's'}"
+        added = self._unsaved
+        if added:
+            self._write(path)
+        else:
+            self._before, self._kept = self._kept or self._before, path
+            topic = None if self.topic.value == IN_TURN else self.topic.value
+            self._go(self.session.with_record(loaded.record, topic))
+        record = self.session.record
+        with self.quiet():
+            self.name.value = record.name
+        called = f" of the record “{record.called}”" if record.called not in ("", path.stem) else ""
+        said = f": {_answers(len(record.entries))}{called}"
+        if added:
+            said += f", {_answers(added)} of them added just now"
         if loaded.skipped:
             copy = keep_as_found(path)
             said += f". {' '.join(loaded.skipped)} The file as it was is kept as {copy}"
-        picked = self.topic.value
-        topic = None if picked == IN_TURN else picked
-        self._kept, self._known = path, count
-        with self.quiet():
-            self.name.value = loaded.record.name
-        self._go(self.session.with_record(loaded.record, topic))
+        if self._before and not added:
+            said += f". Join records adds those of {self._before.name}"
         return said
+
+
+def _answers(count: int) -> str:
+    return f"{count} answer{'' if count == 1 else 's'}"
 
 
 def _read_seed(text: str) -> int:

@@ -48,7 +48,8 @@ class Share(NamedTuple):
 class Classbook:
     """The answers of a class, the files that were skipped, and the lines lost from good files.
 
-    A learner goes by the name typed in the record, or else by the name of the file.
+    A learner goes by the name typed in the record, or else by the name of the file. An answer that
+    stands in two copies of a learner's record counts once.
     """
 
     answers: tuple[Answer, ...] = ()
@@ -141,14 +142,24 @@ def read_classbook(folder: str | os.PathLike[str]) -> Classbook:
     answers: list[Answer] = []
     skipped: list[SkippedFile] = []
     lost: list[SkippedFile] = []
+    whose: dict[tuple[str, str], str] = {}
+    known: set[tuple[str, str]] = set()
     for path in files[:MOST_FILES]:
         try:
             loaded = load_record(path)
         except ValueError as error:
             skipped.append(SkippedFile(path.name, str(error)))
             continue
-        learner = loaded.record.name or path.stem
-        answers.extend(Answer(learner, entry) for entry in loaded.record.entries)
+        record = loaded.record
+        # Thirty records may be called “record”; copies of one share answers besides.
+        same = [whose.get((record.called, entry.identity)) for entry in record.entries]
+        learner = record.name or next(filter(None, same), path.stem)
+        for entry in record.entries:
+            if record.called:
+                whose.setdefault((record.called, entry.identity), learner)
+            if (learner, entry.identity) not in known:
+                known.add((learner, entry.identity))
+                answers.append(Answer(learner, entry))
         lost.extend(SkippedFile(path.name, reason) for reason in loaded.skipped)
     skipped.extend(
         SkippedFile(path.name, f"only the first {MOST_FILES} files are read")

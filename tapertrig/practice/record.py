@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
 import math
 import os
 import re
+import secrets
 import shutil
+from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,11 +23,13 @@ from tapertrig.practice.problems import TOPICS
 from tapertrig.saving import read_whole, write_whole
 
 COLUMNS = ("problem", "seed", "answer", "right", "mistake", "tries", "seconds")
-NAME_COLUMN = "name"
+ID_COLUMN, RECORD_COLUMN, NAME_COLUMN = OWN = ("id", "record", "name")
 AND = " + "
 LONGEST_FILE = 5_000_000
 LONGEST_NAME = 80
 _YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
+# Letters alone: a spreadsheet makes a number of 12e45678.
+_LETTERS = str.maketrans("0123456789abcdef", "ghijklmnopabcdef")
 # A spreadsheet takes a cell that begins so for a formula; an apostrophe keeps it text.
 _FORMULA = re.compile(r"[=@\t\r]|[+-](?![\d.])")
 
@@ -34,7 +39,9 @@ class Entry:
     """One answer: the problem (topic and seed), what was typed, and what it was.
 
     `mistakes` are the names of the one or two usual mistakes recognised, `tries` counts the
-    answers to this problem up to and including this one, `seconds` is the time it took.
+    answers to this problem up to and including this one, `seconds` is the time it took. By its
+    `identity` an answer is known again in another copy; `further` is what somebody has written
+    beside it, column and cell.
     """
 
     topic: str
@@ -44,6 +51,10 @@ class Entry:
     mistakes: tuple[str, ...]
     tries: int
     seconds: float
+    identity: str = field(
+        default_factory=lambda: secrets.token_hex(6).translate(_LETTERS), compare=False
+    )
+    further: tuple[tuple[str, str], ...] = field(default=(), compare=False)
 
 
 class Place(NamedTuple):
@@ -56,10 +67,14 @@ class Place(NamedTuple):
 
 @dataclass(frozen=True)
 class Record:
-    """A learner's answers in the order given. `name` is empty unless it was typed."""
+    """A learner's answers in the order given. `name` is empty unless it was typed.
+
+    `called` is the name the record was first saved under; it stays when the file gets another.
+    """
 
     entries: tuple[Entry, ...] = ()
     name: str = ""
+    called: str = ""
 
     def add(self, problem: Problem, text: str, verdict: Verdict, seconds: float) -> Record:
         """The record with one more answer; text that was no answer is not counted as a try."""
@@ -102,10 +117,14 @@ class Record:
 
     def as_csv(self) -> str:
         """The record as CSV text; a column for the name only if one was typed."""
+        further = list(dict.fromkeys(column for e in self.entries for column, _ in e.further))
+        about = {ID_COLUMN: "", RECORD_COLUMN: self.called, NAME_COLUMN: self.name}
+        own = [column for column in OWN if about[column] or column == ID_COLUMN]
         stream = io.StringIO()
         writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow((*COLUMNS, NAME_COLUMN) if self.name else COLUMNS)
+        writer.writerow((*COLUMNS, *own, *further))
         for entry in self.entries:
+            beside = dict(entry.further)
             row = (
                 entry.topic,
                 entry.seed,
@@ -114,18 +133,28 @@ class Record:
                 AND.join(entry.mistakes),
                 entry.tries,
                 f"{entry.seconds:g}" if entry.seconds < 1e5 else round(entry.seconds),
+                entry.identity,
+                *(_as_text(about[column]) for column in own[1:]),
+                *(_as_text(beside.get(column, "")) for column in further),
             )
-            writer.writerow((*row, _as_text(self.name)) if self.name else row)
+            writer.writerow(row)
         return stream.getvalue()
+
+    def joined(self, other: Record) -> Record:
+        """These answers, then those of another record that are not among them; tries anew."""
+        known = {entry.identity for entry in self.entries}
+        added = [entry for entry in other.entries if entry.identity not in known]
+        entries = tuple(_in_order((*self.entries, *added)))
+        return Record(entries, self.name or other.name, self.called or other.called)
 
     def save(self, path: str | os.PathLike[str]) -> Path:
         """Write the CSV, whole or not at all; ValueError in plain words when it cannot be."""
         return write_whole(path, self.as_csv())
 
-    def add_to(self, path: str | os.PathLike[str], known: int) -> Record:
-        """Add all but the first `known` answers to a record's file; the record it then holds.
+    def add_to(self, path: str | os.PathLike[str]) -> Record:
+        """Join these answers to a record's file; the record it then holds.
 
-        What somebody else has added there meanwhile stays, and tries are counted anew. ValueError
+        Answers are only ever added: what somebody else has put there meanwhile stays. ValueError
         when it cannot be written, or when what stands there is no record.
         """
         with held(path) as target:
@@ -133,8 +162,10 @@ class Record:
             there = Loaded(Record(), ()) if new else load_record(target)
             if there.skipped:
                 keep_as_found(target)
-            entries = (*there.record.entries, *self.entries[0 if new else known :])
-            whole = Record(tuple(_in_order(entries)), self.name or there.record.name)
+            whole = there.record.joined(self)
+            whole = replace(
+                whole, name=self.name or whole.name, called=whole.called or Path(path).stem
+            )
             write_whole(target, whole.as_csv(), new=new)
         return whole
 
@@ -174,24 +205,42 @@ def parse_record(content: bytes | str, shown: str = "this file") -> Loaded:
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     header, *body = lines
     separator = max((",", ";", "\t"), key=header.count)
-    names = [cell.strip().strip('"').lower() for cell in header.lstrip("\ufeff").split(separator)]
+    names = _columns(header.lstrip("\ufeff"), separator)
     missing = [column for column in COLUMNS if column not in names]
     if missing:
         raise ValueError(
             f"{shown} is no practice record: its first line has no column "
             f"{', '.join(f'“{name}”' for name in missing)}"
         )
-    entries, skipped, learner = [], [], ""
+    further = [name for name in names if name not in (*COLUMNS, *OWN)]
+    entries, skipped, about = [], [], dict.fromkeys(OWN, "")
+    alike: Counter[str] = Counter()
     for number, line in enumerate(body, start=2):
         if not line.strip():
             continue
         try:
             cells = _cells(line, separator, names)
-            entries.append(_entry(cells))
-            learner = learner or _plain(cells.get(NAME_COLUMN, ""))[:LONGEST_NAME]
+            entries.append(_entry(cells, further, alike))
         except ValueError as error:
             skipped.append(f"line {number} skipped: {error}")
-    return Loaded(Record(tuple(_in_order(entries)), learner), tuple(skipped))
+            continue
+        for column in (RECORD_COLUMN, NAME_COLUMN):
+            about[column] = about[column] or _plain(cells.get(column, ""))[:LONGEST_NAME]
+    ordered = tuple(_in_order(entries))
+    return Loaded(Record(ordered, about[NAME_COLUMN], about[RECORD_COLUMN]), tuple(skipped))
+
+
+def _columns(header: str, separator: str) -> list[str]:
+    """The names of the columns: the record's own in small letters, others as they were written."""
+    try:
+        found = [cell.strip() for cell in next(csv.reader([header], delimiter=separator), [])]
+    except csv.Error:
+        return []
+    names: list[str] = []
+    for place, cell in enumerate(found, start=1):
+        name = cell.lower() if cell.lower() in (*COLUMNS, *OWN) else cell or f"column {place}"
+        names.append(f"{name} ({place})" if name in names else name)
+    return names
 
 
 def _decoded(content: bytes) -> str:
@@ -207,7 +256,9 @@ def _decoded(content: bytes) -> str:
 def _cells(line: str, separator: str, names: list[str]) -> dict[str, str]:
     # One line at a time, so that an open quotation mark cannot swallow the rest of the file.
     try:
-        row = next(csv.reader([line], delimiter=separator, strict=True), [])
+        row = line.split(separator)
+        if '"' in line:
+            row = next(csv.reader([line], delimiter=separator, strict=True), [])
     except csv.Error as error:
         raise ValueError("its quotation marks do not close") from error
     if len(row) != len(names):
@@ -215,7 +266,7 @@ def _cells(line: str, separator: str, names: list[str]) -> dict[str, str]:
     return dict(zip(names, row, strict=True))
 
 
-def _entry(cells: dict[str, str]) -> Entry:
+def _entry(cells: dict[str, str], further: list[str], alike: Counter[str]) -> Entry:
     topic = cells["problem"].strip()
     if topic not in TOPICS:
         raise ValueError(f"“{topic[:40]}” is no topic")
@@ -226,6 +277,13 @@ def _entry(cells: dict[str, str]) -> Entry:
     unknown = [name for name in mistakes if name not in MISTAKES]
     if unknown:
         raise ValueError(f"“{unknown[0][:40]}” is no mistake on the list")
+    identity = cells.get(ID_COLUMN, "").strip()[:LONGEST_NAME]
+    if not identity:
+        # A row without one gets the same in every copy, and another than the row like it before.
+        row = "\n".join(cells[column].strip() for column in COLUMNS if column != "tries")
+        alike[row] += 1
+        told = f"{row}\n{alike[row]}".encode(errors="surrogatepass")
+        identity = hashlib.sha256(told).hexdigest()[:12].translate(_LETTERS)
     return Entry(
         topic,
         _whole("seed", cells["seed"]),
@@ -234,6 +292,8 @@ def _entry(cells: dict[str, str]) -> Entry:
         mistakes,
         max(1, _whole("tries", cells["tries"])),
         _seconds(cells["seconds"]),
+        identity,
+        tuple((column, _plain(cells[column])) for column in further),
     )
 
 
@@ -258,8 +318,8 @@ def _in_order(entries: Iterable[Entry]) -> Iterable[Entry]:
     tries: dict[tuple[str, int], int] = {}
     for entry in entries:
         key = (entry.topic, entry.seed)
-        tries[key] = tries.get(key, 0) + 1
-        yield replace(entry, tries=tries[key])
+        tries[key] = count = tries.get(key, 0) + 1
+        yield entry if entry.tries == count else replace(entry, tries=count)
 
 
 def _as_text(text: str) -> str:

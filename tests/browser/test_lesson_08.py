@@ -83,8 +83,6 @@ def test_a_restarted_kernel_loses_nothing_but_what_is_being_typed(open_lesson, k
     again = PanelSeen(open_lesson("08", width=1366, height=768))
     again.entry("Record file").fill("restarted learner")
     again.entry("Record file").press("Enter")
-    again.root.get_by_text("press Load record").wait_for()
-    again.press("Load record")
     again.root.get_by_text(problem("dials", 4).text).first.wait_for()
     assert again.rows()["Your record"] == stood
 
