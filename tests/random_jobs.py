@@ -46,7 +46,7 @@ VALUES = {
     "included angle": st.floats(0.1, 170).map(lambda d: Angle.from_degrees(d).dms(6))
     | st.sampled_from(["62 44", "47.3", "118°", " 20-18 "]),
     "half angle": st.floats(0.1, 85).map(lambda d: Angle.from_degrees(d).dms(2)),
-    "taper": st.sampled_from(["1:20", "7:24", "5 %", "0.05", " 1 : 9.98 "]),
+    "taper": st.sampled_from(["1:20", "7:24", "5 %", "0.05", " 1 : 9.98 ", " mt 3", "B&S 7"]),
     "taper per foot": st.sampled_from(["0.602", "3.5", ".5", " 1.25 "]),
     "standard taper": st.sampled_from(sorted(STANDARD_TAPERS)) | st.just("morse3"),
 }

@@ -52,6 +52,7 @@ PRINT = Callout("included angle", "62°44'", 1.25, angle_tolerance="0°10'", len
         (Callout("taper per foot", "0.6", 1.25), "1°25′55.55″"),  # 0.6/12 = 1:20
         (Callout("standard taper", "metric 1:20", 1.25), "1°25′55.55″"),
         (Callout("standard taper", "60°", 1.25), "30°00′00.00″"),
+        (Callout("taper", "ME 80", 1.25), "1°25′55.55″"),
         (Callout("two diameters", "", 1.25, other_diameter=1.2, length=1.0), "1°25′55.55″"),
         (
             Callout("two diameters", "", 1.2, internal=False, other_diameter=1.25, length=1.0),
@@ -91,6 +92,7 @@ def test_face_diameter_limits():
         ({"kind": "taper per foot", "value": "1e400"}, "taper per foot is “1e400”"),
         ({"kind": "taper per foot", "value": "0"}, "taper per foot is 0"),
         ({"kind": "standard taper", "value": "Morse 9"}, "no standard taper"),
+        ({"kind": "taper", "value": "MT9"}, "known are Morse 0 to 7 and 4½"),
         ({"kind": "two diameters", "value": ""}, "the other diameter and the length"),
         (
             {"kind": "two diameters", "value": "", "other_diameter": 1.3},

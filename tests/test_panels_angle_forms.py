@@ -178,7 +178,11 @@ def test_the_figures_stay_in_their_halves():
 
 @pytest.mark.parametrize(
     ("typed", "said"),
-    [("1:0", "divides by zero"), ("steep", "no taper I can read"), ("1:500", "this picture shows")],
+    [
+        ("1:0", "divides by zero"),
+        ("steep", "known are Morse 0 to 7 and 4½ (MT3), Brown & Sharpe 1 to 18"),
+        ("1:500", "this picture shows"),
+    ],
 )
 def test_a_taper_that_is_none_is_told_and_the_picture_kept(typed, said):
     panel = panels.angle_forms()
@@ -198,3 +202,18 @@ def test_hidden_answers_leave_only_what_is_given():
     assert "20°43′" not in str(panel.board.words)
     panel.answers_switch.value = False
     assert cells(panel)[1][0] == "20°43′"
+
+
+def test_a_taper_typed_by_its_name_says_what_it_is_and_how_that_is_known():
+    panel = panels.angle_forms()
+    panel.controls["taper"].value = "MT3"
+    # ISO 1119 Table 2, Morse 3, from memory.
+    published = Angle.parse(check_value("iso1119-sp-1-19.922")["expected"]["dms"])
+    assert abs(panel.last_state.included_angle - published) <= Angle.from_arc_seconds(0.001)
+    told = rows(panel)["By its name"]
+    assert "0.938 in (23.825 mm) at the gauge line" in told
+    assert "from memory" in told
+    panel.controls["included_angle"].value = 33.5
+    assert "By its name" not in rows(panel)
+    panel.controls["taper"].value = "1:20"
+    assert "By its name" not in rows(panel)

@@ -1,6 +1,7 @@
 """The job sheet: what is typed is kept, what is not given stays so, and nothing else is changed."""
 
 import dataclasses
+import math
 from fractions import Fraction
 from pathlib import Path
 
@@ -264,6 +265,25 @@ def test_a_standard_taper_without_a_tolerance_gets_none(panel):
     panel.take(dataclasses.replace(demo.job(), callouts=(Callout("standard taper", "Morse 3"),)))
     assert panel.last_state.plan.half_angle_tolerance is None
     assert "tolerance not given" in panel.still()[1]
+
+
+def test_a_taper_typed_by_its_name_is_planned_and_says_how_it_is_known(panel):
+    panel.controls["kind"].value = "taper"
+    panel.controls["taper"].value = "B&S 7"
+    panel.controls["angle_tolerance"].value = None
+    callout, plan = panel.current().callout, panel.last_state.plan
+    assert (callout.kind, callout.value) == ("taper", "B&S 7")
+    assert "taper B&S 7 (Brown & Sharpe 7)" in callout.words()
+    # Machinery's Handbook, 19th ed., p. 1682, at second hand: .50147 in per foot.
+    assert math.tan(plan.half_angle.radians) * 24 == pytest.approx(0.50147, abs=1e-9)
+    assert plan.half_angle_tolerance is None
+    said = panel.still()[1]
+    assert "By its name" in said
+    assert "read at second hand: check the handbook" in said
+    panel.controls["taper"].value = "B&S 70"
+    assert "Brown & Sharpe 1 to 18" in panel.board.notice
+    panel.controls["taper"].value = "1:20"
+    assert "By its name" not in panel.still()[1]
 
 
 def test_an_older_file_is_marked_until_somebody_has_checked_it(panel):

@@ -196,7 +196,7 @@ OWN = {
     "lathe_book.LatheBook.load": {"path": LATHES_KEPT},
     "practice.record.parse_record": {"content": SESSION.record.as_csv()},
     "spelled.unspelled": {"line": spelled((1, 2))},
-    "standards.StandardTaper": {"source": "given"},
+    "standards.StandardTaper": {"source": "given", "unit": "mm"},
     "boring.distance_between": {"one": SQUARE, "other": SQUARE + 3},
     "budget.slide_angle.Prospect": {"tolerance": 0.01, "expanded": 0.001, "acceptance": 0.005},
     "budget.rows.side_by_side": {"budgets": (SLIDE, SLIDE)},

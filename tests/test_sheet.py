@@ -259,6 +259,9 @@ def test_a_standard_taper_without_tolerance_has_none():
     assert "tolerance not given" in values["Half angle"]
     assert {"In tolerance between", "Proven between"}.isdisjoint(values)
     assert "Not given. The print gives no angle tolerance" in Reading(sheet).text
+    # What the table of Morse shanks and sockets allows is told, and is nobody's limit here.
+    assert "allows 0.002 in per foot" in Reading(sheet).text
+    assert "from memory: check the standard" in values["By its name"]
 
 
 def test_a_base_whose_zero_is_square_is_set_to_the_rest_of_90_and_named_so():

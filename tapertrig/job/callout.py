@@ -19,7 +19,7 @@ from tapertrig.limits import (
     positive,
     where_given,
 )
-from tapertrig.standards import standard_taper
+from tapertrig.standards import StandardTaper, read_taper, standard_taper
 
 CALLOUT_KINDS = (
     "included angle",
@@ -38,9 +38,9 @@ class Callout:
     """A cone as the print calls for it, lengths in `unit`. What the print does not give is None.
 
     `kind` is one of CALLOUT_KINDS and `value` what stands beside it on the print, as text:
-    "41°26′" (included or half angle), "1:20", "7:24", "5 %" or "0.05" (taper), "0.602" (taper per
-    foot), "Morse 3" (standard taper). Two diameters need no value but `other_diameter` and
-    `length`. The face diameter is the large one of an internal cone and the small one of an
+    "41°26′" (included or half angle), "1:20", "7:24", "5 %", "0.05" or "MT3" (taper), "0.602"
+    (taper per foot), "Morse 3" (standard taper). Two diameters need no value but `other_diameter`
+    and `length`. The face diameter is the large one of an internal cone and the small one of an
     external cone; `diameter_plus` and `diameter_minus` are its limits, both ≥ 0. `angle_tolerance`
     (an Angle, or text) is ± on the angle that `tolerance_on` names. `name` tells the cones of one
     print apart: clutch face, relief.
@@ -138,11 +138,20 @@ class Callout:
             return Cone.from_included(Angle.parse(self.value), face, **rest)
         if self.kind == "half angle":
             return Cone(Angle.parse(self.value), face, **rest)
-        if self.kind == "taper":
-            return Cone.from_taper(self.value, face, **rest)
         if self.kind == "taper per foot":
             return Cone.from_taper_per_foot(_number("taper per foot", self.value), face, **rest)
-        return Cone(standard_taper(self.value).half_angle, face, **rest)
+        taper = (
+            standard_taper(self.value) if self.kind == "standard taper" else read_taper(self.value)
+        )
+        return Cone(taper.half_angle, face, **rest)
+
+    @property
+    def named_taper(self) -> StandardTaper | None:
+        """The taper that goes by a name, where the print calls for it so."""
+        if self.kind == "taper":
+            taper = read_taper(self.value)
+            return taper if taper.source else None
+        return standard_taper(self.value) if self.kind == "standard taper" else None
 
     @property
     def half_angle_tolerance(self) -> Angle | None:
@@ -182,7 +191,10 @@ class Callout:
                 f"{self.face_diameter:g} and {self.other_diameter:g} {self.unit} diameter, "
                 f"{self.length:g} {self.unit} apart"
             )
-        return f"{self.kind} {self.value.strip()}"
+        taper, value = self.named_taper, self.value.strip()
+        return f"{self.kind} {value}" + (
+            f" ({taper.name})" if taper and taper.name != value else ""
+        )
 
 
 def _shortest_text(angle: Angle) -> str:

@@ -210,10 +210,11 @@ def _assumed_tolerance(
     callout: Callout, cone: Cone | None, choices: Choices, lathe: Lathe
 ) -> tuple[Angle | None, str]:
     """The half angle's ± tolerance where the print gives none, and what it rests on."""
-    if callout.kind == "standard taper":
+    if (taper := callout.named_taper) is not None:
         return None, (
             "The print gives no angle tolerance, and the general tolerances for angles are not "
-            "made for standard tapers: ask what the taper's own standard allows."
+            "made for standard tapers: "
+            f"{taper.allows or 'ask what the standard of the taper allows.'}"
         )
     side, why = _shorter_side_mm(callout.half_angle, callout.internal, cone, choices, lathe)
     given = general_angular_tolerance(choices.general_class, side)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from tapertrig.angle import Angle
-from tapertrig.cone import Cone
 from tapertrig.draw.angle_forms import (
     AngleFormsScene,
     AngleFormsState,
@@ -13,6 +14,7 @@ from tapertrig.draw.angle_forms import (
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, angle, entry
 from tapertrig.panels.parts.panel import Panel
+from tapertrig.standards import read_taper
 
 
 def halving_in_words(angle: Angle) -> str:
@@ -43,7 +45,14 @@ class AngleForms(Panel[AngleFormsState]):
 
     def make_controls(self) -> None:
         self.included_angle = angle("Included angle", "37°25′", "1°", "150°")
-        self.taper = entry("Or type a taper", placeholder="1:20, 7:24 or 5 %")
+        self.taper = entry("Or type a taper", placeholder="1:20, 7:24, 5 % or MT3")
+
+        self._named = read_taper("1:20")
+
+    def _by_name(self, included: Angle) -> Iterator[Row]:
+        asked = self._named.half_angle.double()
+        if self._named.source and abs(asked - included) < Angle.from_arc_seconds(0.01):
+            yield Row("By its name", self._named.words(), mark="wide")
 
     def read_state(self) -> AngleFormsState:
         return AngleFormsState(self.included_angle.angle, self.unit)
@@ -67,6 +76,7 @@ class AngleForms(Panel[AngleFormsState]):
                 Row("Taper in percent", percent),
                 Row("Taper on length", by_length),
                 Row("Halving", halving_in_words(state.included_angle), mark="wide"),
+                *self._by_name(state.included_angle),
             ),
             f"The included angle is {state.included_angle.brief()}: write it the other ways, and "
             "halve it.",
@@ -84,7 +94,8 @@ class AngleForms(Panel[AngleFormsState]):
     def take_taper(self) -> None:
         """Set the included angle to the typed taper's; ValueError when it is not shown here."""
         taper = self.taper.value
-        wanted = Cone.from_taper(taper, 1.0).included_angle
+        named = read_taper(taper)
+        wanted = named.half_angle.double()
         included = self.included_angle
         if not included.minimum <= wanted.degrees <= included.maximum:
             raise ValueError(
@@ -94,4 +105,5 @@ class AngleForms(Panel[AngleFormsState]):
             )
         with self.quiet():
             included.value = wanted.degrees
+        self._named = named
         self.render(self.taper)

@@ -143,7 +143,7 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
             "Included angle", start["included_angle"], "0°02′", "179°", optional=True
         )
         self.half_angle = angle("Half angle", None, "0°01′", "89°30′", optional=True)
-        self.taper = entry("Taper", "", "1:20, 7:24, 5 % or 0.05")
+        self.taper = entry("Taper", "", "1:20, 7:24, 5 %, 0.05 or MT3")
         self.taper_per_foot = quantity(
             "Taper per foot", None, 0.01, 12, 0.001, "in/ft", optional=True
         )
@@ -442,6 +442,8 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
             return Words(f"No setup yet: {state.lacking}.", (*asked, *marks))
         unit = plan.lathe.unit
         rows = [Row(name, value) for name, value in plan.rows()]
+        if job.callout.named_taper is not None:
+            rows.append(Row("By its name", job.callout.named_taper.words(), mark="wide"))
         rows.append(Row("Swing", plan.swing, mark="wide"))
         rows.append(Row("This travel", plan.travel_words, mark="wide"))
         chosen = sorted(plan.setups, key=lambda row: row.compound_travel != plan.compound_travel)

@@ -169,6 +169,8 @@ def _print_rows(job: Job, plan: Plan, cone: int) -> Rows:
     if callout.name:
         yield "Cone", shorten(callout.name, 60)
     yield "Callout", f"{shorten(callout.words(), 60)}, {'in' if callout.internal else 'ex'}ternal"
+    if callout.named_taper is not None:
+        yield "By its name", callout.named_taper.words()
     tolerance = callout.angle_tolerance
     told = tolerance and f"± {angle_text(tolerance)} on the {callout.tolerance_on}"
     yield "Angle tolerance", told or NOT_GIVEN
