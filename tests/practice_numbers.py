@@ -5,6 +5,7 @@ every mistake is made by hand. Angles in degrees throughout.
 """
 
 import math
+import re
 from types import SimpleNamespace
 
 INCLUDED = "included angle used as half angle"
@@ -26,12 +27,21 @@ FEED = "compound feed thought to change size"
 WRONG_WAY = "correction swung the wrong way"
 BALL_SIGN = "ball height sign"
 BREAK = "ball touching the edge break"
+SUPPLEMENT = "supplement used"
+INVERSE = "multiplied instead of divided or the other way"
+SINE = "sine for tangent"
+GROWN = "bore thought to grow by facing"
+END_TO_END = "parts added end to end"
+FOR_MINUTES = "degrees for minutes"
+UNIT = "inches for millimetres"
+FORM = "angle answered in the form it was given in"
+TURN = "one turn miscounted"
 
 # Names promised to records already saved: a change here breaks old files.
 ALL = (
     INCLUDED, HALVED, COMPLEMENT, NO_COMPLEMENT, COSINE, TANGENT, RADIANS, MINUTES, DIAMETER_DIAL,
     RADIUS_DIAL, AFTER, PER_FOOT, ON_RADIUS, NOT_HALVED, BACKLASH, FEED, WRONG_WAY, BALL_SIGN,
-    BREAK,
+    BREAK, SUPPLEMENT, INVERSE, SINE, GROWN, END_TO_END, FOR_MINUTES, UNIT, FORM, TURN,
 )  # fmt: skip
 
 DEGREES = SimpleNamespace(
@@ -88,6 +98,7 @@ def _taper_slips(taper):
         HALVED: [right / 2],
         COMPLEMENT: [90 - right],
         RADIANS: [IN_RADIANS.atan(taper / 2)],
+        SINE: [DEGREES.asin(taper / 2)],
     }
 
 
@@ -99,8 +110,19 @@ def _no_error(number):
         return []
 
 
-def _half_angle(g):
-    return _half(g), _angle_slips(g, lambda a, _: a, (INCLUDED, HALVED, COMPLEMENT, MINUTES))
+def _half_angle(g, **more):
+    which = (INCLUDED, HALVED, COMPLEMENT, MINUTES)
+    return _half(g), {**_angle_slips(g, lambda a, _: a, which), **more}
+
+
+def _neighbour(work):
+    """The same with the neighbouring angle, 180° less."""
+
+    def beside(g):
+        right, wrong = work(g)
+        return right, {**wrong, SUPPLEMENT: [180 - right]}
+
+    return beside
 
 
 def _decimals(g):
@@ -117,6 +139,7 @@ def _from_decimals(g):
         HALVED: [g.included_decimal / 4],
         COMPLEMENT: [90 - right],
         MINUTES: [(whole + hundredths / 60) / 2],
+        INVERSE: [2 * g.included_decimal],
     }
 
 
@@ -136,16 +159,19 @@ def _from_base(g):
         NO_COMPLEMENT: [2 * reading],
         INCLUDED: [90 - reading],
         MINUTES: [2 * (90 - (g.base_degrees + g.base_minutes / 100))],
+        INVERSE: [(90 - reading) / 2],
     }
 
 
 def _ratio_angle(g):
-    return DEGREES.atan(1 / (2 * g.ratio)), _taper_slips(1 / g.ratio)
+    upside_down = {INVERSE: [DEGREES.atan(g.ratio / 2)]}
+    return DEGREES.atan(1 / (2 * g.ratio)), {**_taper_slips(1 / g.ratio), **upside_down}
 
 
 def _per_foot_angle(g):
     tpf = g.taper_per_foot
-    return DEGREES.atan(tpf / 24), {PER_FOOT: [DEGREES.atan(tpf / 2)], **_taper_slips(tpf / 12)}
+    wrong = {PER_FOOT: [DEGREES.atan(tpf / 2)], INVERSE: [DEGREES.atan(tpf * 12 / 2)]}
+    return DEGREES.atan(tpf / 24), {**wrong, **_taper_slips(tpf / 12)}
 
 
 def _diameters_angle(g):
@@ -156,11 +182,13 @@ def _diameters_angle(g):
 def _angle_per_foot(g):
     wrong = _angle_slips(g, lambda a, k: 24 * k.tan(a))
     tan = DEGREES.tan(_half(g))
+    wrong |= {INVERSE: [2 * tan / 12], SINE: [24 * DEGREES.sin(_half(g))]}
     return 24 * tan, {PER_FOOT: [2 * tan], ON_RADIUS: [12 * tan], **wrong}
 
 
 def _angle_ratio(g):
     wrong = _angle_slips(g, lambda a, k: 1 / (2 * k.tan(a)))
+    wrong |= {INVERSE: [2 * DEGREES.tan(_half(g))], SINE: [1 / (2 * DEGREES.sin(_half(g)))]}
     return 1 / (2 * DEGREES.tan(_half(g))), {ON_RADIUS: [1 / DEGREES.tan(_half(g))], **wrong}
 
 
@@ -169,6 +197,7 @@ def _cross(g):
     return s * DEGREES.sin(a), {
         COSINE: [s * DEGREES.cos(a)],
         TANGENT: [s * DEGREES.tan(a)],
+        INVERSE: [s / DEGREES.sin(a)],
         **_angle_slips(g, lambda a, k: s * k.sin(a)),
     }
 
@@ -178,6 +207,7 @@ def _compound(g):
     return c / DEGREES.sin(a), {
         COSINE: [c / DEGREES.cos(a)],
         TANGENT: [c / DEGREES.tan(a)],
+        INVERSE: [c * DEGREES.sin(a)],
         **_angle_slips(g, lambda a, k: c / k.sin(a)),
     }
 
@@ -203,28 +233,34 @@ def _axial(g):
     def number(a, k):
         return g.compound_travel * k.cos(a)
 
-    return number(_half(g), DEGREES), _angle_slips(g, number)
+    divided = {INVERSE: [g.compound_travel / DEGREES.cos(_half(g))]}
+    return number(_half(g), DEGREES), {**_angle_slips(g, number), **divided}
 
 
 def _carriage(g):
     def number(a, k):
         return g.carriage_travel * k.tan(a)
 
-    return number(_half(g), DEGREES), _angle_slips(g, number)
+    a, z = _half(g), g.carriage_travel
+    wrong = {INVERSE: [z / DEGREES.tan(a)], SINE: [z * DEGREES.sin(a)]}
+    return number(a, DEGREES), {**_angle_slips(g, number), **wrong}
 
 
 def _reading(g):
-    return g.movement * g.dial_factor, _dial_slips(g, lambda k: g.movement * k)
+    wrong = _dial_slips(g, lambda k: g.movement * k)
+    return g.movement * g.dial_factor, {**wrong, INVERSE: [g.movement / g.dial_factor]}
 
 
 def _movement(g):
     reading = g.turns * g.dial_per_turn + g.graduations * g.dial_graduation
-    return reading / g.dial_factor, _dial_slips(g, lambda k: reading / k)
+    wrong = _dial_slips(g, lambda k: reading / k)
+    return reading / g.dial_factor, {**wrong, INVERSE: [reading * g.dial_factor]}
 
 
 def _setup_reading(g):
     k, (cross, wrong) = g.dial_factor, _cross(g)
     scaled = {name: [k * number for number in numbers] for name, numbers in wrong.items()}
+    scaled[INVERSE] = [cross / k]
     return k * cross, {**scaled, **_dial_slips(g, lambda factor: factor * cross)}
 
 
@@ -293,7 +329,9 @@ def _graduation(g):
 
     wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT, RADIANS))
     wrong |= _dial_slips(g, lambda factor: number(_half(g), DEGREES, factor))
-    return number(_half(g), DEGREES), wrong
+    slide = g.dial_graduation / k
+    times_cosine = slide * DEGREES.cos(_half(g)) / g.compound_travel
+    return number(_half(g), DEGREES), {**wrong, INVERSE: [math.degrees(times_cosine) * 3600]}
 
 
 def _combined(g):
@@ -302,6 +340,8 @@ def _combined(g):
         return math.sqrt(2 * half_width**2 / 3 + g.datum_arc_seconds**2)
 
     wrong = _angle_slips(g, number, (INCLUDED, COMPLEMENT))
+    one = _seconds_per_graduation(g, _half(g), DEGREES, g.dial_factor) / math.sqrt(12)
+    wrong[END_TO_END] = [one + one + g.datum_arc_seconds]
     wrong |= _dial_slips(g, lambda factor: number(_half(g), DEGREES, factor))
     return number(_half(g), DEGREES), wrong
 
@@ -312,13 +352,20 @@ def _diameter_error(g):
         off = g.error_minutes / 60
         return walls * g.length * DEGREES.sin(off) / (DEGREES.cos(a) * DEGREES.cos(a + off))
 
+    def grown(key, off):
+        return 2 * g.length * (key(_half(g) + off) - key(_half(g)))
+
     wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT))
+    wrong |= {
+        SINE: [grown(DEGREES.sin, g.error_minutes / 60)],
+        FOR_MINUTES: [grown(DEGREES.tan, g.error_minutes)],
+    }
     return number(_half(g), DEGREES), {ON_RADIUS: [number(_half(g), DEGREES, 1)], **wrong}
 
 
 def _open_cross(g):
     grow = g.face_diameter_wanted - g.face_diameter_now
-    wrong = _dial_slips(g, lambda k: k * grow / 2)
+    wrong = {**_dial_slips(g, lambda k: k * grow / 2), INVERSE: [2 * grow * g.dial_factor]}
     return g.dial_factor * grow / 2, {FEED: [grow / (2 * DEGREES.sin(_half(g)))], **wrong}
 
 
@@ -331,6 +378,7 @@ def _open_carriage(g):
     return number(_half(g), DEGREES), {
         FEED: [grow / (2 * DEGREES.sin(_half(g)))],
         ON_RADIUS: [grow / DEGREES.tan(_half(g))],
+        INVERSE: [grow * 2 * DEGREES.tan(_half(g))],
         **_angle_slips(g, number),
     }
 
@@ -345,7 +393,8 @@ def _facing(g):
 
     wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT, RADIANS))
     one_wall = g.face_diameter_now - g.faced_off * DEGREES.tan(_half(g))
-    return number(_half(g), DEGREES), {ON_RADIUS: [one_wall], **wrong}
+    wider = g.face_diameter_now + 2 * g.faced_off * DEGREES.tan(_half(g))
+    return number(_half(g), DEGREES), {ON_RADIUS: [one_wall], GROWN: [wider], **wrong}
 
 
 def _ball_height(g):
@@ -433,7 +482,7 @@ def _rolls_diameter(g):
 
 def _half_tolerance(g):
     t = g.tolerance_minutes
-    return t / 2, {NOT_HALVED: [t], HALVED: [t / 4]}
+    return t / 2, {NOT_HALVED: [t], HALVED: [t / 4], INVERSE: [2 * t]}
 
 
 def _largest_half(g):
@@ -445,6 +494,7 @@ def _largest_half(g):
         HALVED: [(included + t) / 4],
         MINUTES: [half + g.tolerance_minutes / 200 for half in decimals],
         COMPLEMENT: [90 - (included + t) / 2],
+        FOR_MINUTES: [included / 2 + g.tolerance_minutes / 2],
     }
 
 
@@ -472,14 +522,14 @@ def _proven(g):
 
 
 KINDS = {
-    "half angle from included": _half_angle,
+    "half angle from included": lambda g: _half_angle(g, **{INVERSE: [4 * _half(g)]}),
     "half angle in decimals": _decimals,
     "half angle from decimals": _from_decimals,
-    "angle at the quill": _half_angle,
-    "obtuse angle at the quill": _obtuse,
-    "angle to the cross slide": _complement,
-    "base reading, zero parallel": _half_angle,
-    "base reading, zero square": _complement,
+    "angle at the quill": _neighbour(_half_angle),
+    "obtuse angle at the quill": _neighbour(_obtuse),
+    "angle to the cross slide": _neighbour(_complement),
+    "base reading, zero parallel": _neighbour(_half_angle),
+    "base reading, zero square": _neighbour(_complement),
     "included angle from the base": _from_base,
     "half angle from a ratio": _ratio_angle,
     "half angle from taper per foot": _per_foot_angle,
@@ -524,3 +574,26 @@ KINDS = {
 def numbers(kind, given):
     """The right number, and the wrong ones by mistake, of one problem."""
     return KINDS[kind](SimpleNamespace(**given))
+
+
+def all_numbers(each):
+    """The same with what its unit and its dial make possible: an inch is 25.4 mm (ISO 80000-3)."""
+    right, wrong = numbers(each.kind, each.given)
+    wrong = {name: list(values) for name, values in wrong.items()}
+    for units, name, factor in ((("in", "mm"), UNIT, 25.4), (("′",), FOR_MINUTES, 60)):
+        if each.unit in units:
+            wrong[name] = [right * factor, right / factor]
+    if each.dial is not None and right >= each.dial.per_turn:
+        wrong[TURN] = [right - each.dial.per_turn, right + each.dial.per_turn]
+    return right, wrong
+
+
+ASKED_IN_DECIMALS = {"half angle in decimals": True, "half angle from decimals": False}
+IN_DECIMALS = re.compile(r"(?:α = )?[+−]?\d+[.,]\d+(?: ?°| deg)?")
+
+
+def form_given(kind, text):
+    """Whether an angle is written in the form it was given in, where another form is asked."""
+    decimals = bool(IN_DECIMALS.fullmatch(text))
+    in_parts = len(re.findall(r"\d+(?:\.\d+)?", text)) > 1 and not decimals
+    return {True: in_parts, False: decimals, None: False}[ASKED_IN_DECIMALS.get(kind)]

@@ -8,7 +8,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from practice_numbers import numbers
+from practice_numbers import FOR_MINUTES, FORM, UNIT, all_numbers, form_given
 
 from tapertrig.angle import Angle
 from tapertrig.practice import TOPICS, problem
@@ -147,11 +147,17 @@ def survey(seeds, random_numbers=1, every_form=True):
 
 def _look_at(each, result, random_numbers, every_form):
     result.problems += 1
-    right, wrong = numbers(each.kind, each.given)
+    right, wrong = all_numbers(each)
     if abs(right - each.answer) > 1e-3 * each.tolerance:
         result.disagreeing.append((each.topic, each.seed, right, each.answer))
     forms = right_forms(each)
     for form in forms if every_form else forms[each.seed // 2 % 3 :: 3]:
+        if form_given(each.kind, form):
+            verdict, row = each.check(form), result.by_mistake[FORM]
+            row[0] += 1
+            row[1] += not verdict.correct
+            row[2] += verdict.mistakes == (FORM,)
+            continue
         result.forms += 1
         if not each.check(form).correct:
             result.refused_right.append((each.topic, each.seed, form, each.answer_text))
@@ -159,7 +165,10 @@ def _look_at(each, result, random_numbers, every_form):
         for number in values:
             # A mistake that leads to the right number is none: the other dial, for instance.
             if abs(number - right) > 1e-3 * each.tolerance:
-                rounded = round(number / each.tolerance) * each.tolerance
+                # In another unit people round to as many figures, not to as many places.
+                fine = abs(number) / 200 if mistake in (UNIT, FOR_MINUTES) else math.inf
+                step = min(each.tolerance, fine)
+                rounded = round(number / step) * step
                 both = (number, rounded)
                 for typed in both if every_form else (both[each.seed // 2 % 2],):
                     _type_wrong(each, mistake, typed, wrong, result)

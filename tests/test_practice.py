@@ -10,6 +10,7 @@ import math
 import re
 import subprocess
 import sys
+from statistics import NormalDist
 
 import practice_numbers as own
 import pytest
@@ -19,6 +20,8 @@ from hypothesis import strategies as st
 from practice_survey import right_forms, survey
 
 from tapertrig import Angle, Dial
+from tapertrig.budget import AngleBudget, proving_room
+from tapertrig.decision import CONFORMS, NOT_PROVEN, judge
 from tapertrig.practice import MISTAKES, TOPICS, mistakes_in, problem
 from tapertrig.practice.answers import read_answer
 from tapertrig.practice.problems import QUESTIONS
@@ -49,7 +52,7 @@ def test_every_mistake_can_occur_somewhere_and_no_other_does():
     for topic in TOPICS:
         for seed in range(12):
             each = problem(topic, seed)
-            assert set(own.numbers(each.kind, each.given)[1]) <= set(mistakes_in(topic))
+            assert set(own.all_numbers(each)[1]) <= set(mistakes_in(topic))
 
 
 def test_right_answers_in_every_form_are_right(surveyed):
@@ -120,7 +123,7 @@ def test_two_mistakes_at_once_are_recognised():
     for topic in ("setup triangle", "dials", "callouts", "correction"):
         for seed in range(60):
             each = problem(topic, seed)
-            singles = [n for ns in own.numbers(each.kind, each.given)[1].values() for n in ns]
+            singles = [n for ns in own.all_numbers(each)[1].values() for n in ns]
             for pair, number in two_at_once(each):
                 # One mistake explains it as well as two do: then one is said.
                 if any(abs(number - n) <= 2 * each.tolerance for n in singles):
@@ -351,7 +354,8 @@ def test_any_typed_text_gets_an_answer_or_a_clear_message(each, text):
     assert 0 < len(verdict.message) < 400
     if verdict.understood:
         assert math.isfinite(verdict.value)
-        assert verdict.correct == (abs(verdict.value - each.answer) <= each.tolerance * 1.000001)
+        near = abs(verdict.value - each.answer) <= each.tolerance * 1.000001
+        assert (verdict.correct or verdict.mistakes == (own.FORM,)) == near
     else:
         assert verdict.value is None
         assert not verdict.correct
@@ -367,8 +371,10 @@ def test_any_typed_text_gets_an_answer_or_a_clear_message(each, text):
 )
 def test_sensible_rounding_of_a_right_answer_is_never_wrong(topic, seed, off, pick):
     each = problem(topic, seed)
-    assert each.check(f"{each.answer + off * each.tolerance:.10f}").correct
-    assert each.check(pick.choice(right_forms(each))).correct
+    for text in (f"{each.answer + off * each.tolerance:.10f}", pick.choice(right_forms(each))):
+        verdict = each.check(text)
+        form = (own.FORM,) if own.form_given(each.kind, text) else ()
+        assert (verdict.correct, verdict.mistakes) == (not form, form), text
 
 
 @pytest.mark.parametrize("odd", [None, 1.5, b"1.5", ["1.5"]])
@@ -403,3 +409,78 @@ def test_numbers_are_workshop_like():
             assert travel == pytest.approx(round(travel, 3), abs=1e-9)
         for name in ("included_degrees", "included_minutes"):
             assert isinstance(each.given.get(name, 1), int)
+
+
+def test_no_travel_is_asked_that_an_ordinary_slide_cannot_make():
+    """Small lathes' compound slides travel 3 to 4 in (common practice, no source)."""
+    for topic in THE_TOPICS:
+        for seed in range(300):
+            each = problem(topic, seed)
+            travel = each.answer if each.kind == "compound travel" else 0
+            travel = max(travel, each.given.get("compound_travel", 0))
+            assert travel <= (100 if seed % 2 else 4), (topic, seed, travel)
+
+
+def test_the_zone_that_is_proven_is_what_a_judgement_accepts():
+    """JCGM 106: near 2 u both limits are in play, and 1.65 u inside one of them is too little."""
+    met = 0
+    for seed in range(2500):
+        each = problem("tolerances", seed)
+        if each.kind != "zone that is proven":
+            continue
+        met += 1
+        allowed = each.given["tolerance_minutes"] / 2
+        u = each.given["standard_uncertainty_minutes"]
+        inside = NormalDist(each.answer, u)
+        assert inside.cdf(allowed) - inside.cdf(-allowed) >= 0.95, (seed, allowed, u)
+        for away, verdict in ((-1e-6, CONFORMS), (1e-6, NOT_PROVEN)):
+            assert judge(each.answer + away, -allowed, allowed, u).verdict == verdict, seed
+        budget = AngleBudget(
+            Angle.from_degrees(20), 3.0, datum=Angle.from_arc_seconds(60 * u),
+            datum_distribution="normal",
+        )  # fmt: skip
+        room = proving_room(budget, Angle.from_arc_seconds(60 * allowed))
+        assert room.minutes == pytest.approx(each.answer, abs=1e-6), seed
+    assert met > 500
+
+
+def test_a_minus_where_none_can_stand_is_asked_about():
+    for topic, seed in EVERY_KIND:
+        each = problem(topic, seed)
+        if each.answer <= 0 or each.asked.precision.signed:
+            continue
+        verdict = each.check(f"−{each.answer:.6f}")
+        assert not verdict.understood, (each.kind, verdict)
+        assert "minus" in verdict.message
+        assert each.check(f"-{3.7 * each.answer + 40:.6f}").understood
+
+
+@pytest.mark.parametrize(
+    ("kind", "right", "given"),
+    [
+        ("half angle in decimals", "{0:.4f}°", "{1}"),
+        ("half angle from decimals", "{1}", "{0:.4f}"),
+    ],
+)
+def test_the_right_angle_in_the_form_it_was_given_in_is_not_yet_right(kind, right, given):
+    seeds = (problem("angle units", seed) for seed in range(10))
+    each = next(found for found in seeds if found.kind == kind)
+    shown = Angle.from_degrees(each.answer).dms()
+    assert each.check(right.format(each.answer, shown)).correct
+    verdict = each.check(given.format(each.answer, shown))
+    assert verdict.understood
+    assert (verdict.correct, verdict.mistakes) == (False, (own.FORM,))
+    # Half as large, it is no longer the right angle, and its form is not what is wrong.
+    halved = Angle.from_degrees(each.answer / 2)
+    assert each.check(given.format(halved.degrees, halved.dms())).mistakes == (own.HALVED,)
+
+
+def test_a_factor_is_known_by_its_figures_and_not_by_being_next_to_nothing():
+    """Nothing moved yet is no slip of inches and millimetres, however small the answer is."""
+    every = (problem("backlash", seed) for seed in range(400))
+    small = [each for each in every if 0 < each.answer < 20 * each.tolerance]
+    assert len(small) > 5
+    assert not any(own.UNIT in (*p.check("0").mistakes, *p.check("0").also) for p in small)
+    each = problem("tolerances", 0)
+    assert each.unit == "′"
+    assert each.check(f"{each.answer / 60:.4f}").mistake == own.FOR_MINUTES

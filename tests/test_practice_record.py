@@ -11,7 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapertrig.practice import MISTAKES, TOPICS, Record, problem
+from tapertrig.practice.class_book import Answer, Classbook
 from tapertrig.practice.record import COLUMNS, Entry, Place, load_record, parse_record
+from tapertrig.practice.session import Session
 
 HEADER = "problem,seed,answer,right,mistake,tries,seconds"
 
@@ -276,3 +278,21 @@ def test_any_content_is_read_or_refused_in_words(content, cut):
         assert all(line.startswith("line ") for line in skipped)
         lines = damaged.count(b"\n") + damaged.count(b"\r")
         assert len(record.entries) + len(skipped) <= lines
+
+
+def test_a_solution_copied_after_three_tries_does_not_count_as_solved():
+    session = Session("dials", 1)
+    right = session.problem.answer_text
+    for wrong in ("9001", "9002", "9003"):
+        session = session.answer(wrong, 1)
+    assert session.feedback.solution
+    session = session.answer(right, 1)
+    assert session.verdict.correct
+    assert session.score.startswith("0 right of 1 tried, 4")
+    # It is done all the same: going on leads to another problem, not to the one just read.
+    assert session.record.place().seed != 1
+    assert session.following().seed != 1
+    share = Classbook(tuple(Answer("one", entry) for entry in session.record.entries)).by_topic()
+    assert (share["dials"].solved, share["dials"].tries_to_solve) == (0, None)
+    third = Session("dials", 1).answer("9001", 1).answer("9002", 1).answer(right, 1)
+    assert third.score.startswith("1 right of 1 tried, 3")

@@ -77,6 +77,18 @@ def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, 
     return values
 
 
+def in_parts(text: str) -> bool | None:
+    """Whether an angle is written in degrees and minutes, or (False) in decimal degrees.
+
+    None where it is neither, as in radians, minutes alone or a fraction.
+    """
+    body = written(text, "").body
+    alone = _ONE_PART.fullmatch(body)
+    if DECIMAL.fullmatch(body) or (alone and alone["degree"]):
+        return False
+    return None if alone or "/" in body or _RADIANS.fullmatch(body) else True
+
+
 def _number(body: str, shown: str, example: str) -> float:
     return nearest(unsigned(body, shown, example))
 

@@ -110,7 +110,7 @@ def _tries_to_solve(answers: Iterable[Answer]) -> list[int]:
     """For each solved problem, the answers it took up to the first right one."""
     first: dict[tuple[str, str, int], int] = {}
     for answer in answers:
-        if answer.entry.right:
+        if answer.entry.solved:
             first.setdefault(_problem_of(answer), answer.entry.tries)
     return list(first.values())
 

@@ -38,7 +38,8 @@ def example_class() -> Classbook:
 
 def _typed(each: Problem, leaning: int) -> tuple[str, ...]:
     """What a learner types: the number of one mistake, if the problem has it, then the answer."""
-    wrong = each.wrong_numbers()
+    leanings = each.question.mistakes
+    wrong = [known for known in each.wrong_numbers() if known.mistakes[0] in leanings]
     if leaning >= len(wrong):
         return (each.answer_text,)
     number = wrong[leaning].number

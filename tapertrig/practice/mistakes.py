@@ -29,6 +29,15 @@ COMPOUND_FEED = "compound feed thought to change size"
 WRONG_WAY = "correction swung the wrong way"
 BALL_SIGN = "ball height sign"
 BALL_ON_BREAK = "ball touching the edge break"
+SUPPLEMENT_USED = "supplement used"
+INVERSE_OPERATION = "multiplied instead of divided or the other way"
+SINE_FOR_TANGENT = "sine for tangent"
+GROWN_BY_FACING = "bore thought to grow by facing"
+END_TO_END = "parts added end to end"
+DEGREES_FOR_MINUTES = "degrees for minutes"
+WRONG_UNIT = "inches for millimetres"
+FORM_GIVEN = "angle answered in the form it was given in"
+TURN_MISCOUNTED = "one turn miscounted"
 
 DIAL = (DIAMETER_AS_RADIUS, RADIUS_AS_DIAMETER)
 SINE = (COSINE_FOR_SINE, TANGENT_FOR_SINE)
@@ -162,6 +171,56 @@ MISTAKES: dict[str, Mistake] = {
             "Where does the cone begin, now that its edge has been broken?",
             "The edge break takes the cone away down to the depth of the break. The ball must "
             "touch below that, so count from the lower edge of the break.",
+        ),
+        Mistake(
+            SUPPLEMENT_USED,
+            "Two lines that cross make two sizes of angle. Which of the two is asked for?",
+            "You have the neighbour of the angle asked for: the two make 180° together.",
+        ),
+        Mistake(
+            INVERSE_OPERATION,
+            "Should the answer come out larger or smaller than the number you began with?",
+            "Somewhere you multiplied where you should divide, or divided where you should "
+            "multiply. Write the rule down and put the numbers in afresh.",
+        ),
+        Mistake(
+            SINE_FOR_TANGENT,
+            "Is the hypotenuse one of the two sides you have in hand here?",
+            "Both sides stand square to each other, the hypotenuse is neither of them: that is "
+            "the tangent, not the sine.",
+        ),
+        Mistake(
+            GROWN_BY_FACING,
+            "The large end is at the face. Is the cone wider or narrower a little way in?",
+            "Facing takes the widest part away, so the face diameter becomes smaller. Take the "
+            "change off instead of adding it.",
+        ),
+        Mistake(
+            END_TO_END,
+            "Will all the parts be at their worst, and all in one direction, at one time?",
+            "You added the parts end to end. Standard uncertainties that have nothing to do with "
+            "one another are squared, added, and the root is taken.",
+        ),
+        Mistake(
+            DEGREES_FOR_MINUTES,
+            "Degrees or minutes: which of the two is each of your numbers in?",
+            "Degrees and minutes were mixed up: one degree is 60 minutes.",
+        ),
+        Mistake(
+            WRONG_UNIT,
+            "In which unit is the answer asked, and in which is yours?",
+            "Inches and millimetres were mixed up: one inch is 25.4 mm.",
+        ),
+        Mistake(
+            FORM_GIVEN,
+            "Which form is asked: decimal degrees, or degrees, minutes and seconds?",
+            "Change the form too: minutes divided by 60 make the part after the point, and that "
+            "part times 60 makes minutes.",
+        ),
+        Mistake(
+            TURN_MISCOUNTED,
+            "How many whole turns of the dial go into this reading?",
+            "Your number is one whole turn of the dial out. Count the turns again, aloud.",
         ),
     )
 }

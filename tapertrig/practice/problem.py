@@ -13,9 +13,10 @@ from typing import NamedTuple
 
 from tapertrig.lathe import Dial
 from tapertrig.limits import one_of
-from tapertrig.practice.answers import read_answer
+from tapertrig.practice.answers import in_parts, read_answer
 from tapertrig.practice.mistakes import (
     AFTER_HALVING,
+    FORM_GIVEN,
     MINUTES_AS_DECIMALS,
     MISTAKES,
     Slips,
@@ -60,10 +61,11 @@ class Verdict:
 
 
 class WrongNumber(NamedTuple):
-    """A number that one mistake, or two at once, lead to."""
+    """A number that one mistake, or two at once, lead to, known when it is met within `within`."""
 
     mistakes: tuple[str, ...]
     number: float
+    within: float = math.inf
 
 
 @dataclass(frozen=True)
@@ -139,7 +141,12 @@ class Problem:
 
     @cached_property
     def _singles(self) -> tuple[WrongNumber, ...]:
-        return tuple(_singles(self.question, self.asked))
+        further = (
+            WrongNumber((mistake,), number, within)
+            for mistake, number, within in self.asked.further()
+            if abs(number - self.answer) > self.tolerance
+        )
+        return (*_singles(self.question, self.asked), *further)
 
     @cached_property
     def _pairs(self) -> tuple[WrongNumber, ...]:
@@ -151,10 +158,19 @@ class Problem:
             values = read_answer(text, self.unit, self.dial)
         except ValueError as error:
             return self._wrong(None, str(error))
+        asked_in_parts = self.question.asked_in_parts
         for value in values:
             if self._is_right(value):
+                if asked_in_parts is not None and in_parts(text) is (not asked_in_parts):
+                    message = "The angle is right, but it is not yet in the form asked for."
+                    return self._wrong(value, message, (FORM_GIVEN,))
                 return Verdict(
                     True, True, value, f"Right: {self.answer_text}.", solution=self.solution
+                )
+            if not self.asked.precision.signed and value < 0 and self._is_right(-value):
+                return self._wrong(
+                    None,
+                    "Did you mean the minus? No minus can stand here; write it once more without",
                 )
         return self._diagnosis(values[0])
 
@@ -179,16 +195,16 @@ class Problem:
     def _is_right(self, value: float) -> bool:
         return abs(value - self.answer) <= self.tolerance * (1 + 1e-9) + 1e-12
 
-    def _explains(self, wrong: float, value: float) -> float:
+    def _explains(self, wrong: WrongNumber, value: float) -> float:
         """How far a typed value is from a wrong number, in tolerances.
 
         A learner who gets a negative length or angle where there can be none writes it down
         without its sign, so that counts too.
         """
-        distance = abs(value - wrong)
-        if value > 0 > wrong and not self.asked.precision.signed:
-            distance = abs(value + wrong)
-        return distance / self.tolerance
+        distance = abs(value - wrong.number)
+        if value > 0 > wrong.number and not self.asked.precision.signed:
+            distance = abs(value + wrong.number)
+        return distance / min(self.tolerance, wrong.within)
 
     def _diagnosis(self, value: float) -> Verdict:
         mistakes, also = self._explained(value)
@@ -219,10 +235,12 @@ class Problem:
 
 
 def _nearest(
-    wrong_numbers: Sequence[WrongNumber], value: float, distance: Callable[[float, float], float]
+    wrong_numbers: Sequence[WrongNumber],
+    value: float,
+    distance: Callable[[WrongNumber, float], float],
 ) -> list[WrongNumber]:
     """Those within one tolerance of the value, the nearest first."""
-    ranked = [(round(distance(wrong.number, value), 9), wrong) for wrong in wrong_numbers]
+    ranked = [(round(distance(wrong, value), 9), wrong) for wrong in wrong_numbers]
     within = [pair for pair in ranked if pair[0] <= 1]
     return [wrong for _, wrong in sorted(within, key=operator.itemgetter(0))]
 
@@ -312,4 +330,4 @@ def problem(topic: str, seed: int) -> Problem:
 def mistakes_in(topic: str) -> tuple[str, ...]:
     """The usual mistakes that a problem of this topic can recognise."""
     one_of("topic", topic, TOPICS)
-    return tuple(dict.fromkeys(m for q in QUESTIONS[topic] for m in q.mistakes))
+    return tuple(dict.fromkeys(m for q in QUESTIONS[topic] for m in q.recognised))

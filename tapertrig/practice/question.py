@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import SimpleNamespace
@@ -21,11 +21,21 @@ from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.lathe import Dial
-from tapertrig.practice.mistakes import Given, Slips, Somebody
+from tapertrig.practice.mistakes import (
+    DEGREES_FOR_MINUTES,
+    FORM_GIVEN,
+    TURN_MISCOUNTED,
+    WRONG_UNIT,
+    Given,
+    Slips,
+    Somebody,
+)
 from tapertrig.practice.shop import Shop
 
 HALVED = "Half angle: {included_angle} / 2 = {half}."
 HALVED_FOR_TANGENT = "Half angle: {included_angle} / 2 = {half}; its tangent is {tan:.6f}."
+# The slip of answering in another unit, and by what factor the answer is then out.
+_BY_UNIT = {"in": (WRONG_UNIT, 25.4), "′": (DEGREES_FOR_MINUTES, 60.0)}
 TWICE_OR_ONCE = "A dial that reads {dial.reads} shows {dial.factor} × "
 
 
@@ -236,6 +246,21 @@ class Asked:
         """What a picture of it would show."""
         return self.question.figure(self.numbers)
 
+    def further(self) -> Iterator[tuple[str, float, float]]:
+        """Slips that have no part in the drawing: name, number, how near to it an answer must be.
+
+        A number out by a factor is known by its figures alone: near 0 everything would be.
+        """
+        for name, slip in self.question.further.items():
+            yield name, slip(self.numbers), math.inf
+        if self.question.unit in _BY_UNIT:
+            name, factor = _BY_UNIT[self.question.unit]
+            for number in (self.answer * factor, self.answer / factor):
+                yield name, number, 0.05 * abs(number)
+        if self.dial is not None and self.answer >= self.dial.per_turn:
+            for turn in (-self.dial.per_turn, self.dial.per_turn):
+                yield TURN_MISCOUNTED, self.answer + turn, math.inf
+
     @property
     def dial(self) -> Dial | None:
         """The dial that an answer in turns + graduations counts on, where one may be given."""
@@ -250,6 +275,9 @@ class Question:
     alone); `work` adds "answer" and whatever else the templates name; `slipped` is the number
     that somebody arrives at. `hints` points at the idea, then more directly; `hints_for` does so
     where one mistake needs other words here. `turns`: the answer may be given on the dial.
+    `further` are slips whose numbers follow from the right ones; they do not choose what is drawn,
+    since a record names its problems by seed. `asked_in_parts`: whether degrees and minutes, or
+    (False) decimals, are the very thing asked for.
     """
 
     name: str
@@ -267,6 +295,25 @@ class Question:
     unsaid: tuple[str, ...] = ()
     units: tuple[str, ...] = ("in", "mm")
     turns: bool = False
+    further: Mapping[str, Callable[[Numbers], float]] = field(default_factory=dict)
+    asked_in_parts: bool | None = None
+
+    @property
+    def recognised(self) -> tuple[str, ...]:
+        """Every usual mistake that an answer to this kind of problem may tell of."""
+        return (
+            *self.mistakes,
+            *self.further,
+            *_BY_UNIT.get(self.unit, ())[:1],
+            *((TURN_MISCOUNTED,) if self.turns else ()),
+            *(() if self.asked_in_parts is None else (FORM_GIVEN,)),
+        )
+
+    @property
+    def unit(self) -> str:
+        """The unit of its answers, "in" where that may be "mm" too."""
+        precision = self.precision
+        return precision.unit if isinstance(precision, Precision) else "in"
 
     def build(self, shop: Shop) -> Asked:
         """Draw one problem of this kind."""

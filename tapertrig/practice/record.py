@@ -25,6 +25,8 @@ from tapertrig.saving import read_whole, write_whole
 COLUMNS = ("problem", "seed", "answer", "right", "mistake", "tries", "seconds")
 ID_COLUMN, RECORD_COLUMN, NAME_COLUMN = OWN = ("id", "record", "name")
 AND = " + "
+# After so many wrong answers the worked solution is in sight, and what is right then is copied.
+TRIES_BEFORE_SOLUTION = 3
 LONGEST_FILE = 5_000_000
 LONGEST_NAME = 80
 _YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
@@ -55,6 +57,11 @@ class Entry:
         default_factory=lambda: secrets.token_hex(6).translate(_LETTERS), compare=False
     )
     further: tuple[tuple[str, str], ...] = field(default=(), compare=False)
+
+    @property
+    def solved(self) -> bool:
+        """Whether it was right before the worked solution was shown."""
+        return self.right and self.tries <= TRIES_BEFORE_SOLUTION
 
 
 class Place(NamedTuple):
@@ -95,23 +102,23 @@ class Record:
         """How many answers were given to one problem."""
         return sum(entry.topic == topic and entry.seed == seed for entry in self.entries)
 
-    def solved(self, topic: str, seed: int) -> bool:
-        """Whether a problem was answered rightly."""
+    def done(self, topic: str, seed: int) -> bool:
+        """Whether a problem was answered rightly, be it from the worked solution."""
         return any(e.right for e in self.entries if (e.topic, e.seed) == (topic, seed))
 
     def place(self, topic: str | None = None) -> Place:
         """Where to go on, in one topic or wherever the learner was last.
 
-        The last problem, if it is still unsolved; else the next seed after the last one.
+        The last problem, if it is not done yet; else the next seed after the last one.
         """
         entries = [e for e in self.entries if topic is None or e.topic == topic]
         if not entries:
             return Place(topic or TOPICS[0], 1, 0)
         last = entries[-1]
-        if not self.solved(last.topic, last.seed):
+        if not self.done(last.topic, last.seed):
             return Place(last.topic, last.seed, self.tries(last.topic, last.seed))
         following = last.seed + 1
-        while self.solved(last.topic, following):
+        while self.done(last.topic, following):
             following += 1
         return Place(last.topic, following, self.tries(last.topic, following))
 

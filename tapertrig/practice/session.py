@@ -7,9 +7,7 @@ from functools import cached_property
 
 from tapertrig.practice.problem import Problem, Verdict, problem
 from tapertrig.practice.problems import TOPICS
-from tapertrig.practice.record import Record
-
-HINTS_BEFORE_SOLUTION = 2
+from tapertrig.practice.record import TRIES_BEFORE_SOLUTION, Record
 
 
 @dataclass(frozen=True)
@@ -61,7 +59,7 @@ class Session:
             return Feedback()
         if verdict.correct:
             return Feedback(verdict.message, solution=verdict.solution)
-        if self.tries > HINTS_BEFORE_SOLUTION:
+        if self.tries >= TRIES_BEFORE_SOLUTION:
             return Feedback(verdict.message, verdict.second_hint, verdict.solution)
         return Feedback(verdict.message, verdict.second_hint if self.tries > 1 else verdict.hint)
 
@@ -70,7 +68,7 @@ class Session:
         """The running record: problems solved, problems met, answers given."""
         entries = self.record.entries
         met = {(entry.topic, entry.seed) for entry in entries}
-        solved = {(entry.topic, entry.seed) for entry in entries if entry.right}
+        solved = {(entry.topic, entry.seed) for entry in entries if entry.solved}
         answers = "answer" if len(entries) == 1 else "answers"
         return f"{len(solved)} right of {len(met)} tried, {len(entries)} {answers}"
 
@@ -98,7 +96,7 @@ class Session:
         return self.at(topic, self.seed)
 
     def following(self, in_turn: bool = False) -> Session:
-        """The next problem not yet solved: of the same topic, or of the next topic in turn."""
+        """The next problem not yet done: of the same topic, or of the next topic in turn."""
         topic, seed = self.topic, self.seed
         while True:
             if in_turn:
@@ -106,7 +104,7 @@ class Session:
                 topic, seed = TOPICS[place % len(TOPICS)], seed + place // len(TOPICS)
             else:
                 seed += 1
-            if not self.record.solved(topic, seed):
+            if not self.record.done(topic, seed):
                 return self.at(topic, seed)
 
     def with_record(self, record: Record, topic: str | None = None) -> Session:

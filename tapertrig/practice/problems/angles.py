@@ -12,7 +12,9 @@ from tapertrig.practice.mistakes import (
     COMPLEMENT_USED,
     HALVED_AGAIN,
     INCLUDED_AS_HALF,
+    INVERSE_OPERATION,
     MINUTES_AS_DECIMALS,
+    SUPPLEMENT_USED,
     Somebody,
 )
 from tapertrig.practice.question import (
@@ -118,6 +120,7 @@ def _base_reading(
             "angle count?",
             direct,
         ),
+        further={SUPPLEMENT_USED: lambda n: 180 - n.answer.degrees},
     )
 
 
@@ -161,6 +164,9 @@ QUESTIONS = (
             "angle is that?",
             "Halve degrees and minutes separately; an odd degree leaves 30′, an odd minute 30″.",
         ),
+        further={
+            INVERSE_OPERATION: lambda n: 4 * n.half.degrees,
+        },
     ),
     Question(
         "half angle in decimals",
@@ -181,6 +187,7 @@ QUESTIONS = (
             "How many minutes make one degree?",
             "Divide the minutes by 60 and add them to the whole degrees.",
         ),
+        asked_in_parts=False,
     ),
     Question(
         "half angle from decimals",
@@ -210,6 +217,10 @@ QUESTIONS = (
                 "0.30 × 60 = 18′.",
             )
         },
+        further={
+            INVERSE_OPERATION: lambda n: 2 * n.included_decimal,
+        },
+        asked_in_parts=True,
     ),
     Question(
         "angle at the quill",
@@ -237,6 +248,9 @@ QUESTIONS = (
             "Find the angle at the spindle axis; the corresponding angle at the other line equals "
             "it.",
         ),
+        further={
+            SUPPLEMENT_USED: lambda n: 180 - n.answer.degrees,
+        },
     ),
     Question(
         "obtuse angle at the quill",
@@ -261,6 +275,9 @@ QUESTIONS = (
             "Find the half angle at the axis first, carry it to the quill, then see what is left "
             "of 180°.",
         ),
+        further={
+            SUPPLEMENT_USED: lambda n: 180 - n.answer.degrees,
+        },
     ),
     Question(
         "angle to the cross slide",
@@ -283,6 +300,9 @@ QUESTIONS = (
             "What angle do the axis and the cross slide make with each other?",
             "Find the half angle at the axis; the other angle is what is left of 90°.",
         ),
+        further={
+            SUPPLEMENT_USED: lambda n: 180 - n.answer.degrees,
+        },
     ),
     _base_reading(
         "parallel",
@@ -318,5 +338,8 @@ QUESTIONS = (
             "From which line does the base count, and how many walls has a cone?",
             "Take the reading from 90° to have the half angle, then double it.",
         ),
+        further={
+            INVERSE_OPERATION: lambda n: n.half.degrees / 2,
+        },
     ),
 )

@@ -11,6 +11,8 @@ from tapertrig.practice.mistakes import (
     ANGLE,
     COMPOUND_FEED,
     DIAL,
+    GROWN_BY_FACING,
+    INVERSE_OPERATION,
     MINUTES_AS_DECIMALS,
     TAPER_ON_RADIUS,
     Somebody,
@@ -126,6 +128,9 @@ QUESTIONS = (
             "it.",
         ),
         turns=True,
+        further={
+            INVERSE_OPERATION: lambda n: 2 * n.missing * n.dial_factor,
+        },
     ),
     Question(
         "opening with the carriage",
@@ -149,6 +154,9 @@ QUESTIONS = (
             "Half the change of diameter stands opposite the half angle, the carriage travel "
             "beside it. Which function joins those two?",
         ),
+        further={
+            INVERSE_OPERATION: lambda n: n.missing * n.growth,
+        },
     ),
     Question(
         "feeding the compound",
@@ -212,5 +220,8 @@ QUESTIONS = (
             "How wide is the cone a little below its face?",
             "For each unit of depth the diameter shrinks by twice the tangent of the half angle.",
         ),
+        further={
+            GROWN_BY_FACING: lambda n: n.face_diameter_now + n.shrinks,
+        },
     ),
 )

@@ -9,10 +9,14 @@ from tapertrig.angle import Angle
 from tapertrig.budget import AngleBudget, diameter_error
 from tapertrig.practice.mistakes import (
     COMPLEMENT_USED,
+    DEGREES_FOR_MINUTES,
     DIAL,
+    END_TO_END,
     HALVED_AGAIN,
     INCLUDED_AS_HALF,
+    INVERSE_OPERATION,
     RADIANS,
+    SINE_FOR_TANGENT,
     TAPER_ON_RADIUS,
     Somebody,
 )
@@ -128,6 +132,9 @@ QUESTIONS = (
             "angle, is the change of half angle in radians. Ask first what one graduation moves "
             "the slide.",
         ),
+        further={
+            INVERSE_OPERATION: lambda n: n.answer * n.cos**2,
+        },
     ),
     Question(
         "combined standard uncertainty",
@@ -159,6 +166,9 @@ QUESTIONS = (
             "Bring every contribution to seconds of half angle as a standard uncertainty, then add "
             "their squares and take the root.",
         ),
+        further={
+            END_TO_END: lambda n: 2 * n.reading + n.datum_arc_seconds,
+        },
     ),
     Question(
         "diameter error from an angle error",
@@ -182,5 +192,11 @@ QUESTIONS = (
             "The wall is out by the length times the difference of the two tangents; the diameter "
             "by twice that.",
         ),
+        further={
+            SINE_FOR_TANGENT: lambda n: 2 * n.length * (math.sin(n.steeper.radians) - n.sin),
+            DEGREES_FOR_MINUTES: lambda n: (
+                2 * n.length * (math.tan(n.half.radians + math.radians(n.error_minutes)) - n.tan)
+            ),
+        },
     ),
 )

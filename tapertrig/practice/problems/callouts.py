@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from tapertrig.cone import Cone
 from tapertrig.practice.mistakes import (
     ANGLE,
     HALVED_AFTER_ARCTANGENT,
+    INVERSE_OPERATION,
     MINUTES_AS_DECIMALS,
     PER_FOOT_AS_PER_INCH,
+    SINE_FOR_TANGENT,
     TAPER_ON_RADIUS,
     Somebody,
 )
@@ -120,6 +123,10 @@ QUESTIONS = (
         lambda who: who.half_from_taper(1 / who.ratio),
         _TO_HALF_ANGLE,
         _TO_ANGLE_HINTS,
+        further={
+            INVERSE_OPERATION: lambda n: math.degrees(math.atan(n.ratio / 2)),
+            SINE_FOR_TANGENT: lambda n: math.degrees(math.asin(n.wall)),
+        },
     ),
     Question(
         "half angle from taper per foot",
@@ -147,6 +154,10 @@ QUESTIONS = (
         (PER_FOOT_AS_PER_INCH, *_TO_HALF_ANGLE),
         _TO_ANGLE_HINTS,
         units=("in",),
+        further={
+            INVERSE_OPERATION: lambda n: math.degrees(math.atan(6 * n.taper_per_foot)),
+            SINE_FOR_TANGENT: lambda n: math.degrees(math.asin(n.wall)),
+        },
     ),
     Question(
         "half angle from two diameters",
@@ -170,6 +181,9 @@ QUESTIONS = (
         _from_diameters_slipped,
         _TO_HALF_ANGLE,
         _TO_ANGLE_HINTS,
+        further={
+            SINE_FOR_TANGENT: lambda n: math.degrees(math.asin(n.wall)),
+        },
     ),
     Question(
         "taper per foot from the included angle",
@@ -192,6 +206,10 @@ QUESTIONS = (
         (PER_FOOT_AS_PER_INCH, TAPER_ON_RADIUS, *ANGLE, MINUTES_AS_DECIMALS),
         _TO_TAPER_HINTS,
         units=("in",),
+        further={
+            INVERSE_OPERATION: lambda n: n.per_inch / 12,
+            SINE_FOR_TANGENT: lambda n: 24 * n.sin,
+        },
     ),
     Question(
         "ratio from the included angle",
@@ -213,5 +231,9 @@ QUESTIONS = (
         (TAPER_ON_RADIUS, *ANGLE, MINUTES_AS_DECIMALS),
         _TO_TAPER_HINTS,
         units=("mm",),
+        further={
+            INVERSE_OPERATION: lambda n: n.taper,
+            SINE_FOR_TANGENT: lambda n: 1 / (2 * n.sin),
+        },
     ),
 )

@@ -30,6 +30,7 @@ from tapertrig.practice.mistakes import (
     MINUTES_AS_DECIMALS,
     RADIANS,
     SINE,
+    SINE_FOR_TANGENT,
     TANGENT_FOR_SINE,
     TAPER_ON_RADIUS,
     Somebody,
@@ -506,6 +507,9 @@ QUESTIONS = (
             "tangent of the half angle.",
         ),
         unsaid=("small",),
+        further={
+            SINE_FOR_TANGENT: lambda n: math.degrees(math.asin(n.wall)),
+        },
     ),
     Question(
         "diameter at the plate",

@@ -9,9 +9,11 @@ from tapertrig.angle import Angle
 from tapertrig.decision import GUARD_FACTOR
 from tapertrig.practice.mistakes import (
     COMPLEMENT_USED,
+    DEGREES_FOR_MINUTES,
     DIAL,
     HALVED_AGAIN,
     INCLUDED_AS_HALF,
+    INVERSE_OPERATION,
     MINUTES_AS_DECIMALS,
     RADIANS,
     SINE,
@@ -102,6 +104,9 @@ def _largest_reading_slipped(who: Somebody) -> float:
 def _draw_proven(shop: Shop) -> dict[str, float]:
     tolerance = int(shop.step(16, 60, 1))
     uncertainty = shop.step(1.0, 4.0, 0.1)
+    # Nearer than this both limits are in play, and 1.65 u proves less than 95 % (JCGM 106).
+    while tolerance / 2 < 2.5 * uncertainty:
+        uncertainty = shop.step(1.0, 4.0, 0.1)
     return {
         **shop.included_angle(),
         "tolerance_minutes": tolerance,
@@ -142,6 +147,9 @@ QUESTIONS = (
         lambda who: _on_half_angle(who, who.tolerance_minutes),
         (TOLERANCE_NOT_HALVED, HALVED_AGAIN),
         _SHARE_HINTS,
+        further={
+            INVERSE_OPERATION: lambda n: 2 * n.tolerance_minutes,
+        },
     ),
     Question(
         "largest half angle",
@@ -165,6 +173,9 @@ QUESTIONS = (
             COMPLEMENT_USED,
         ),
         _SHARE_HINTS,
+        further={
+            DEGREES_FOR_MINUTES: lambda n: n.half.degrees + n.share,
+        },
     ),
     Question(
         "highest cross reading",

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+from tapertrig.angle import Angle
 from tapertrig.lathe import Dial
 from tapertrig.practice.mistakes import (
     COMPLEMENT_USED,
     DIAL,
     HALVED_AGAIN,
     INCLUDED_AS_HALF,
+    INVERSE_OPERATION,
     MINUTES_AS_DECIMALS,
     RADIANS,
     SINE,
+    SINE_FOR_TANGENT,
 )
 from tapertrig.practice.question import (
     HALVED,
@@ -62,6 +65,15 @@ _DIAL_HINTS = (
 
 def _angle_and_travel(shop: Shop) -> dict[str, float]:
     return {**shop.included_angle(), "compound_travel": shop.compound_travel()}
+
+
+def _angle_and_cross_travel(shop: Shop) -> dict[str, float]:
+    # Drawn from a travel that the slide can make: a small angle would ask for twice its length.
+    included = shop.included_angle()
+    half = Angle.from_dms(included["included_degrees"], included["included_minutes"]).half()
+    exact = cross_travel(shop.compound_travel(), half)
+    step = shop.pick(0.05, 1.0)
+    return {**included, "cross_travel": round(round(exact / step) * step, 6)}
 
 
 def _compound_travel_wanted(n: Numbers) -> dict[str, Any]:
@@ -138,14 +150,14 @@ QUESTIONS = (
         lambda who: who.compound_travel * who.sine(who.half),
         (*_ANGLE, *SINE, COMPLEMENT_USED),
         _TRIANGLE_HINTS,
+        further={
+            INVERSE_OPERATION: lambda n: n.compound_travel / n.sin,
+        },
     ),
     Question(
         "compound travel",
         "setup triangle",
-        lambda shop: {
-            **shop.included_angle(),
-            "cross_travel": shop.length((0.8, 2.4, 0.05), (20, 60, 1)),
-        },
+        _angle_and_cross_travel,
         "The included angle is {included_angle}. You want the cross slide to move exactly "
         "{cross_travel} in the check. How far must the compound slide travel?",
         _WITHIN,
@@ -159,6 +171,9 @@ QUESTIONS = (
         lambda who: who.cross_travel / who.sine(who.half),
         (*_ANGLE, *SINE, COMPLEMENT_USED),
         _TRIANGLE_HINTS,
+        further={
+            INVERSE_OPERATION: lambda n: n.cross_travel * n.sin,
+        },
     ),
     Question(
         "half angle from the travels",
@@ -200,6 +215,9 @@ QUESTIONS = (
             "The axial travel lies beside the half angle, along the axis. Which function joins it "
             "to the hypotenuse?",
         ),
+        further={
+            INVERSE_OPERATION: lambda n: n.compound_travel / n.cos,
+        },
     ),
     Question(
         "cross travel when the carriage moves",
@@ -228,6 +246,10 @@ QUESTIONS = (
             "The carriage runs along the axis, beside the half angle; the cross travel stands "
             "opposite. Which function joins those two?",
         ),
+        further={
+            INVERSE_OPERATION: lambda n: n.carriage_travel / n.tan,
+            SINE_FOR_TANGENT: lambda n: n.carriage_travel * n.sin,
+        },
     ),
     Question(
         "reading for a movement",
@@ -250,6 +272,9 @@ QUESTIONS = (
         DIAL,
         _DIAL_HINTS,
         turns=True,
+        further={
+            INVERSE_OPERATION: lambda n: n.movement / n.dial_factor,
+        },
     ),
     Question(
         "movement for a reading",
@@ -271,6 +296,9 @@ QUESTIONS = (
         ),
         DIAL,
         _DIAL_HINTS,
+        further={
+            INVERSE_OPERATION: lambda n: n.reading * n.dial_factor,
+        },
     ),
     Question(
         "reading for a setup",
@@ -295,5 +323,8 @@ QUESTIONS = (
             "reads diameter shows twice that.",
         ),
         turns=True,
+        further={
+            INVERSE_OPERATION: lambda n: n.cross / n.dial_factor,
+        },
     ),
 )
