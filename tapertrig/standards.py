@@ -2,7 +2,7 @@
 
 Each entry says where its figure comes from and how that is known: "read" (the document, or its
 national edition, was read), "definition" (the name itself states the figure), "read at second
-hand: check the handbook" (shop tables that reprint it), or "from memory: check the standard".
+hand: check the handbook" (pages that reprint it), or "from memory: check the standard".
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def _by_ratio(
     return StandardTaper(name, taper, source, known, **sizes)
 
 
-_MORSE_TABLE = "table of Morse shanks and sockets after ASME B5.10"
+_MORSE_TABLE = "table of Morse standard taper shanks and sockets"
 _MORSE_ALLOWS = (
     f"The {_MORSE_TABLE} ({SECOND_HAND}) allows 0.002 in per foot, 17″ of half angle: a shank only "
     "steeper, a socket only less steep."
@@ -161,7 +161,7 @@ STANDARD_TAPERS: dict[str, StandardTaper] = {
         ),
         _by_ratio("7:24", "7:24", "ISO 1119 special series; the name is the taper", "definition"),
         _by_ratio(
-            "1:16 pipe", "1:16", "ASME B1.20.1 taper pipe threads, 0.750 in per foot", "read"
+            "1:16 pipe", "1:16", "ASME B1.20.1 taper pipe threads, 0.750 in per foot", SECOND_HAND
         ),
         _by_ratio("metric 1:20", "1:20", "ISO 296 metric 5 % tapers", "read"),
     )
