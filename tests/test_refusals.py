@@ -195,6 +195,7 @@ OWN = {
     "job.readings.Scatter": {"degrees_of_freedom": 4},
     "lathe_book.LatheBook.load": {"path": LATHES_KEPT},
     "practice.record.parse_record": {"content": SESSION.record.as_csv()},
+    "practice.record.Record.joined": {"other": SESSION.record},
     "spelled.unspelled": {"line": spelled((1, 2))},
     "standards.StandardTaper": {"source": "given", "unit": "mm"},
     "boring.distance_between": {"one": SQUARE, "other": SQUARE + 3},
