@@ -160,6 +160,7 @@ def _from_base(g):
         INCLUDED: [90 - reading],
         MINUTES: [2 * (90 - (g.base_degrees + g.base_minutes / 100))],
         INVERSE: [(90 - reading) / 2],
+        SUPPLEMENT: [180 - reading],
     }
 
 
@@ -291,7 +292,8 @@ def _after_reversal(g):
         return max(0.0, g.turned_back / k - g.backlash)
 
     wrong = _dial_slips(g, moved)
-    return moved(g.dial_factor), {BACKLASH: [g.turned_back / g.dial_factor], **wrong}
+    wrong |= {BACKLASH: [g.turned_back / g.dial_factor], INVERSE: [moved(1 / g.dial_factor)]}
+    return moved(g.dial_factor), wrong
 
 
 def _follows(g):
@@ -403,7 +405,8 @@ def _ball_height(g):
         return g.ball / 2 / k.sin(a) - g.face_diameter / 2 / k.tan(a) + g.ball / 2
 
     right = number(_half(g), DEGREES)
-    return right, {BALL_SIGN: [-right], **_angle_slips(g, number)}
+    sine = (g.ball - g.face_diameter) / 2 / DEGREES.sin(_half(g)) + g.ball / 2
+    return right, {BALL_SIGN: [-right], SINE: [sine], **_angle_slips(g, number)}
 
 
 def _ball_face(g):
@@ -495,6 +498,7 @@ def _largest_half(g):
         MINUTES: [half + g.tolerance_minutes / 200 for half in decimals],
         COMPLEMENT: [90 - (included + t) / 2],
         FOR_MINUTES: [included / 2 + g.tolerance_minutes / 2],
+        INVERSE: [included / 2 + 2 * t],
     }
 
 
@@ -512,17 +516,21 @@ def _highest_reading(g):
         COSINE: [number(top, DEGREES.cos)],
         TANGENT: [number(top, DEGREES.tan)],
         RADIANS: [number(top, IN_RADIANS.sin)],
+        FOR_MINUTES: [number((included + g.tolerance_minutes) / 2)],
         **_dial_slips(g, lambda factor: number(top, k=factor)),
     }
 
 
 def _proven(g):
     t, guard = g.tolerance_minutes, 1.65 * g.standard_uncertainty_minutes
-    return t / 2 - guard, {NOT_HALVED: [t - guard], HALVED: [t / 4 - guard]}
+    wrong = {NOT_HALVED: [t - guard], HALVED: [t / 4 - guard], INVERSE: [2 * t - guard]}
+    return t / 2 - guard, wrong
 
 
 KINDS = {
-    "half angle from included": lambda g: _half_angle(g, **{INVERSE: [4 * _half(g)]}),
+    "half angle from included": lambda g: _half_angle(
+        g, **{INVERSE: [4 * _half(g)], SUPPLEMENT: [180 - 2 * _half(g)]}
+    ),
     "half angle in decimals": _decimals,
     "half angle from decimals": _from_decimals,
     "angle at the quill": _neighbour(_half_angle),

@@ -165,6 +165,7 @@ QUESTIONS = (
             "Halve degrees and minutes separately; an odd degree leaves 30′, an odd minute 30″.",
         ),
         further={
+            SUPPLEMENT_USED: lambda n: 180 - 2 * n.half.degrees,
             INVERSE_OPERATION: lambda n: 4 * n.half.degrees,
         },
     ),
@@ -339,6 +340,7 @@ QUESTIONS = (
             "Take the reading from 90° to have the half angle, then double it.",
         ),
         further={
+            SUPPLEMENT_USED: lambda n: 90 + n.half.degrees,
             INVERSE_OPERATION: lambda n: n.half.degrees / 2,
         },
     ),

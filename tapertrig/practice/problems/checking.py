@@ -13,6 +13,7 @@ from tapertrig.practice.mistakes import (
     DIAL,
     HALVED_AGAIN,
     INCLUDED_AS_HALF,
+    INVERSE_OPERATION,
     MINUTES_AS_DECIMALS,
     RADIANS,
     SINE,
@@ -251,6 +252,9 @@ QUESTIONS = (
         _movement_slipped,
         (BACKLASH, *DIAL),
         _BACKLASH_HINTS,
+        further={
+            INVERSE_OPERATION: lambda n: max(0.0, n.turned_back * n.dial_factor - n.backlash),
+        },
     ),
     Question(
         "reading when the slide follows",

@@ -371,6 +371,9 @@ QUESTIONS = (
         _ball_height_slipped,
         (BALL_SIGN, *ANGLE, MINUTES_AS_DECIMALS),
         _BALL_HINTS,
+        further={
+            SINE_FOR_TANGENT: lambda n: n.above - n.face_diameter / (2 * n.sin),
+        },
     ),
     Question(
         "face diameter from a ball",

@@ -174,6 +174,7 @@ QUESTIONS = (
         ),
         _SHARE_HINTS,
         further={
+            INVERSE_OPERATION: lambda n: n.half.degrees + n.tolerance_minutes / 30,
             DEGREES_FOR_MINUTES: lambda n: n.half.degrees + n.share,
         },
     ),
@@ -203,6 +204,11 @@ QUESTIONS = (
             "dial shows for that movement.",
         ),
         turns=True,
+        further={
+            DEGREES_FOR_MINUTES: lambda n: n.dial.reading(
+                n.compound_travel * math.sin(n.half.radians + math.radians(n.tolerance_minutes / 2))
+            ),
+        },
     ),
     Question(
         "zone that is proven",
@@ -227,5 +233,8 @@ QUESTIONS = (
         _still_proven_slipped,
         (TOLERANCE_NOT_HALVED, HALVED_AGAIN),
         (_SHARE_IDEA, "Halve the tolerance, then keep the guard band clear of its end."),
+        further={
+            INVERSE_OPERATION: lambda n: 2 * n.tolerance_minutes - n.guard,
+        },
     ),
 )
