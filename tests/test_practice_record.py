@@ -289,6 +289,7 @@ def test_a_solution_copied_after_three_tries_does_not_count_as_solved():
     session = session.answer(right, 1)
     assert session.verdict.correct
     assert session.score.startswith("0 right of 1 tried, 4")
+    assert "not counted as solved" in session.feedback.message
     # It is done all the same: going on leads to another problem, not to the one just read.
     assert session.record.place().seed != 1
     assert session.following().seed != 1
@@ -296,3 +297,4 @@ def test_a_solution_copied_after_three_tries_does_not_count_as_solved():
     assert (share["dials"].solved, share["dials"].tries_to_solve) == (0, None)
     third = Session("dials", 1).answer("9001", 1).answer("9002", 1).answer(right, 1)
     assert third.score.startswith("1 right of 1 tried, 3")
+    assert "counted" not in third.feedback.message

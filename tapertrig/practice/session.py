@@ -9,6 +9,8 @@ from tapertrig.practice.problem import Problem, Verdict, problem
 from tapertrig.practice.problems import TOPICS
 from tapertrig.practice.record import TRIES_BEFORE_SOLUTION, Record
 
+COPIED = "The solution was in sight already, so this one is not counted as solved."
+
 
 @dataclass(frozen=True)
 class Feedback:
@@ -58,7 +60,9 @@ class Session:
         if verdict is None or not verdict.understood:
             return Feedback()
         if verdict.correct:
-            return Feedback(verdict.message, solution=verdict.solution)
+            copied = self.tries > TRIES_BEFORE_SOLUTION
+            told = verdict.message + (f" {COPIED}" if copied else "")
+            return Feedback(told, solution=verdict.solution)
         if self.tries >= TRIES_BEFORE_SOLUTION:
             return Feedback(verdict.message, verdict.second_hint, verdict.solution)
         return Feedback(verdict.message, verdict.second_hint if self.tries > 1 else verdict.hint)
