@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
+import shutil
+import tempfile
+from collections import Counter
+from pathlib import Path
+
 import pytest
+from cases import cases
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
 from tapertrig import panels
 from tapertrig.practice import TOPICS, problem
@@ -347,3 +356,72 @@ def test_a_join_that_cannot_be_written_is_made_up_for(panel, tmp_path, monkeypat
         assert kept(tmp_path, "school") == [(3, "2")]
     reply(panel, "3")
     assert kept(tmp_path, "school") == [(3, "2"), (3, "1"), (3, "3")]
+
+
+class TwoPanelsTwoFiles(RuleBasedStateMachine):
+    """Two panels, two files, and a teacher: whatever they do, each answer given stands somewhere,
+    and no file holds one twice.
+
+    The model is a list of what was typed, each text a number of its own.
+    """
+
+    sides, names = st.sampled_from([0, 1]), st.sampled_from(["ada", "bo"])
+
+    def __init__(self):
+        super().__init__()
+        self.folder = Path(tempfile.mkdtemp())
+        self.panels = [another(self.folder), another(self.folder)]
+        self.given = []
+
+    def teardown(self):
+        shutil.rmtree(self.folder)
+
+    @rule(side=sides)
+    def answer(self, side):
+        self.given.append(str(900_000 + len(self.given)))
+        reply(self.panels[side], self.given[-1])
+
+    @rule(side=sides, name=names)
+    def type_a_file(self, side, name):
+        self.panels[side].file.value = name
+
+    @rule(side=sides, name=st.sampled_from(["", "Ada", "Bo"]))
+    def type_a_name(self, side, name):
+        self.panels[side].name.value = name
+
+    @rule(side=sides, label=st.sampled_from(["Save record", "Join records", "Next problem"]))
+    def press_one(self, side, label):
+        press(self.panels[side], label)
+
+    @rule(name=names)
+    def a_teacher_adds_a_column(self, name):
+        path = self.folder / f"{name}.csv"
+        if path.exists():
+            head, *rows = path.read_text().splitlines()
+            path.write_text("\n".join([f"{head},seen", *(f"{row},x" for row in rows)]))
+
+    @rule(side=sides)
+    def come_back(self, side):
+        """A lesson opened anew, once all that its panel holds is in a file."""
+        if not self.panels[side]._unsaved:
+            self.panels[side] = another(self.folder)
+
+    @invariant()
+    def nothing_is_lost_or_doubled(self):
+        files = [[text for _, text in kept(self.folder, one.stem)] for one in self.folder.iterdir()]
+        shown = [[one.answer for one in panel.session.record.entries] for panel in self.panels]
+        for texts in (*files, *shown):
+            assert max(Counter(texts).values(), default=1) == 1
+        waiting = [
+            texts[len(texts) - panel._unsaved :]
+            for texts, panel in zip(shown, self.panels, strict=True)
+        ]
+        assert {text for texts in (*files, *waiting) for text in texts} == set(self.given)
+        for panel in self.panels:
+            assert "fault" not in panel.board.notice
+
+
+TestTwoPanelsTwoFiles = TwoPanelsTwoFiles.TestCase
+TestTwoPanelsTwoFiles.settings = settings(
+    max_examples=cases(25), stateful_step_count=25, deadline=None
+)

@@ -3,6 +3,7 @@
 import csv
 import io
 import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import pytest
@@ -200,6 +201,30 @@ def test_columns_in_another_order_and_further_ones_are_read():
     assert entry == Entry(
         "base zero", 4, "31,2", False, ("complement used", "half angle halved again"), 1, 12.5
     )
+
+
+def test_a_file_of_junk_is_told_in_a_few_lines():
+    record, skipped = parse_record(f"{session().as_csv()}{'junk' + chr(10)}" + "a,b\n" * 100_000)
+    assert len(record.entries) == 4
+    assert skipped[0] == "line 6 skipped: it has 1 fields where the first line has 8"
+    assert skipped[-1] == "99951 more lines skipped"
+    assert len(skipped) == 51
+
+
+def test_many_at_once_lose_no_answer(tmp_path):
+    path = tmp_path / "ada.csv"
+
+    def practise(seed):
+        record = Record()
+        for text in ("1", "2", "3", "4", "5"):
+            record = answered(record, "rolls", seed, text).add_to(path)
+
+    with ThreadPoolExecutor(6) as pool:
+        list(pool.map(practise, range(1, 7)))
+    entries = load_record(path).record.entries
+    assert sorted((e.seed, e.answer, e.tries) for e in entries) == [
+        (seed, str(n), n) for seed in range(1, 7) for n in range(1, 6)
+    ]
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])

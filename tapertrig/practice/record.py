@@ -29,6 +29,7 @@ AND = " + "
 TRIES_BEFORE_SOLUTION = 3
 LONGEST_FILE = 5_000_000
 LONGEST_NAME = 80
+MOST_TOLD = 50
 _YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
 # Letters alone: a spreadsheet makes a number of 12e45678.
 _LETTERS = str.maketrans("0123456789abcdef", "ghijklmnopabcdef")
@@ -220,7 +221,7 @@ def parse_record(content: bytes | str, shown: str = "this file") -> Loaded:
             f"{', '.join(f'“{name}”' for name in missing)}"
         )
     further = [name for name in names if name not in (*COLUMNS, *OWN)]
-    entries, skipped, about = [], [], dict.fromkeys(OWN, "")
+    entries, skipped, lost, about = [], [], 0, dict.fromkeys(OWN, "")
     alike: Counter[str] = Counter()
     for number, line in enumerate(body, start=2):
         if not line.strip():
@@ -229,10 +230,14 @@ def parse_record(content: bytes | str, shown: str = "this file") -> Loaded:
             cells = _cells(line, separator, names)
             entries.append(_entry(cells, further, alike))
         except ValueError as error:
-            skipped.append(f"line {number} skipped: {error}")
+            lost += 1
+            if lost <= MOST_TOLD:
+                skipped.append(f"line {number} skipped: {error}")
             continue
         for column in (RECORD_COLUMN, NAME_COLUMN):
             about[column] = about[column] or _plain(cells.get(column, ""))[:LONGEST_NAME]
+    if lost > MOST_TOLD:
+        skipped.append(f"{lost - MOST_TOLD} more lines skipped")
     ordered = tuple(_in_order(entries))
     return Loaded(Record(ordered, about[NAME_COLUMN], about[RECORD_COLUMN]), tuple(skipped))
 
