@@ -285,9 +285,90 @@ def test_the_cut_is_kept_with_the_job_and_states_the_half_angle_of_one_ball():
     told = rows(measured)["Half angle used"]
     assert told.endswith(f"stated: {origin}")
     page = inspection_record(measured.current())
-    assert origin in page.replace("&#39;", "'")
+    # In the line on the method, and whole in the budget's row.
+    assert page.replace("&#39;", "'").count(origin) == 2
     assert "How sure of the part" in page
     assert "tool off centre height" in page
+    # U is k u of a normal one, with k = 2 (JCGM 100, 6.2.1 and 4.3.4): u is half of it.
+    (used,) = (row for row in measured.last_state[1].face.budget.rows if row.name == "half angle")
+    assert used.distribution == "normal"
+    assert math.degrees(used.standard_uncertainty) * 3600 == pytest.approx(whole / 2, abs=1.01)
+
+
+def by_the_pass(read=1.2015):
+    """A panel whose one ball takes its half angle from the pass that proves the slide, saved."""
+    dataclasses.replace(cut_and_proven(), readings=()).save("ring.job.json")
+    panels.angle_budget().there.value = "ring"
+    panel = panels.inspection()
+    press(panel, "Half angle from the proving pass")
+    height = 0.5 * (1 + 1 / math.sin(ALPHA)) - read / (2 * math.tan(ALPHA))
+    panel.set(
+        ball=1.0, readings=" ".join(f"{height + step:.5f}" for step in (0, 5e-5, -5e-5)),
+        instrument="depth micrometer", graduation=SIX, limit_of_error=SIX, gauge_limit=SIX,
+        face_limit=SIX, measured_by="A", date="2026-03-10",
+    )  # fmt: skip
+    press(panel, "Save into job")
+    return panel
+
+
+def press(panel, label):
+    next(b for b in panel.presses.children if b.description == label).click()
+    return panel.board.notice
+
+
+def test_a_half_angle_stated_by_a_pass_falls_with_the_pass():
+    panel = by_the_pass()
+    job = Job.load("ring.job.json")
+    assert findings(job)[0].verdict == CONFORMS
+    assert "26°20′" in rows(panel)["Half angle used"]
+    # Struck out beside the open panel, which the file alone can tell it.
+    gone = job.strike(job.passes[-1].identity)
+    gone.keep("ring.job.json")
+    (face, _) = findings(gone)
+    assert face.verdict == "not proven"
+    assert "the half angle was stated by a proving pass of 2031-03-09 that is struck out" in (
+        face.reason
+    )
+    page = inspection_record(gone)
+    assert "conforms" not in page.replace("conforms to", "")
+    assert "Passes struck out" in page
+    assert "26°20′00″, bolts tight, 2031-03-09 10:00" in page
+    assert "prove it first" in press(panel, "Half angle from the proving pass")
+    assert rows(panel)["Verdict on face diameter"].startswith("not proven")
+    # Another pass at the same angle says the same figures: they count once they are stated anew.
+    again = gone.with_pass(2.5, 5 * math.sin(ALPHA), bolts="tight", time="2031-03-10T10:00:00")
+    again.keep("ring.job.json")
+    assert "no longer" not in findings(again)[0].reason
+    assert findings(again)[0].verdict == "not proven"
+    press(panel, "Half angle from the proving pass")
+    assert rows(panel)["Verdict on face diameter"].startswith(CONFORMS)
+    press(panel, "Save into job")
+    assert findings(Job.load("ring.job.json"))[0].verdict == CONFORMS
+    # A cut found out later is in what it says, for no copy of it counts.
+    later = Job.load("ring.job.json")
+    rough = dataclasses.replace(later, cutting=Cutting(straightness=0.002, tool_height=0.01))
+    assert findings(rough)[0].expanded > 1.5 * findings(later)[0].expanded
+
+
+def test_the_record_is_written_from_the_file_as_it_is_by_then(folder):
+    panel = by_the_pass()
+    job = Job.load("ring.job.json")
+    job.strike(job.passes[-1].identity).keep("ring.job.json")
+    press(panel, "Write record")
+    (page,) = (one.read_text("utf-8") for one in folder.glob("*.html"))
+    assert "is struck out" in page
+    assert "Passes struck out" in page
+    assert "not proven" in panel.board.words["sentence"]
+
+
+def test_a_half_angle_typed_over_the_stated_one_rests_on_no_pass():
+    panel = by_the_pass()
+    panel.set(half_angle="26°21′", half_angle_origin="sine bar")
+    job = panel.current()
+    assert job.readings[-1].stated_angle.rests_on is None
+    gone = job.strike(job.passes[-1].identity)
+    assert findings(gone)[0].value == pytest.approx(findings(job)[0].value)
+    assert "struck" not in findings(gone)[0].reason
 
 
 def test_a_floor_and_the_sign_of_a_depth_reading_are_shown():

@@ -6,6 +6,7 @@ from tapertrig.budget.part_angle import part_angle
 from tapertrig.budget.proof import (
     RESTS_ON,
     RESTS_ON_TYPICAL,
+    no_longer_stated,
     not_of_now,
     part_by_proof,
     proven_pass,
@@ -54,6 +55,7 @@ __all__ = [
     "compare",
     "diameter_error",
     "gauge_fit",
+    "no_longer_stated",
     "not_of_now",
     "part_angle",
     "part_by_proof",

@@ -102,4 +102,18 @@ def stated_by_proof(job: Job, cone: int = 0) -> StatedAngle:
     limit = math.ceil(math.degrees(sure.expanded()) * 3600 + rounding - 1e-6)
     day = f" of {taken.time[:10]}" if taken.time else ""
     told = f"proving pass{day} and the part's budget; not measured on the part"
-    return StatedAngle(value, Angle.from_arc_seconds(limit), told)
+    return StatedAngle(value, Angle.from_arc_seconds(limit), told, taken.identity)
+
+
+def no_longer_stated(job: Job, cone: int, stated: StatedAngle) -> str:
+    """Why a half angle that a pass proved is not so any more, in words; empty where it still is."""
+    taken = proven_pass(job, cone)
+    if taken is not None and taken.identity == stated.rests_on:
+        return ""
+    was = next((one for one in job.passes if one.identity == stated.rests_on), None)
+    day = f" of {was.time[:10]}" if was and was.time else ""
+    gone = "is struck out" if was and was.struck else "no longer proves the slide"
+    return (
+        f"the half angle was stated by a proving pass{day} that {gone}; measure it with two balls, "
+        "or state it anew"
+    )

@@ -12,11 +12,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import NormalDist
+from textwrap import shorten
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from tapertrig.angle import Angle
+from tapertrig.budget.proof import no_longer_stated, part_by_proof, stated_by_proof
 from tapertrig.budget.rows import ANGLE, LENGTH, NUMBER, WARMTH, Budget, Source
 from tapertrig.cone import Cone
 from tapertrig.decision import (
@@ -339,7 +341,8 @@ class Inspection:
     """One cone of the print with one set of readings of it. Lengths in the readings' unit.
 
     Every ± limit of gauge, instrument and face is taken as rectangular. `measured_angle` is the
-    half angle that other readings of this part proved, for one ball. ValueError when a reading
+    half angle that other readings of this part, or a pass at the lathe, proved, for one ball; NaN
+    for its spread where they no longer do, and why in its origin. ValueError when a reading
     cannot come from a ball or a roll that rests on such a cone.
     """
 
@@ -427,7 +430,8 @@ class Inspection:
         if self.measured_angle is not None:
             return self.measured_angle
         stated, printed = self.readings.stated_angle, self.printed_angle
-        if stated is not None:
+        # What a pass proved only the job can tell.
+        if stated is not None and stated.rests_on is None:
             return HalfAngleUsed(
                 stated.half_angle.radians,
                 stated.limit.radians,
@@ -552,7 +556,9 @@ class Inspection:
             told.append(_NO_ANGLE)
         elif self.method == ONE_BALL and math.isnan(self.known_half_angle.spread):
             told.append(
-                "one ball does not measure the half angle, and how sure of it is not given: "
+                self.measured_angle.origin
+                if self.measured_angle
+                else "one ball does not measure the half angle, and how sure of it is not given: "
                 "measure it with two balls, or state it with ± and where it comes from"
             )
         return tuple(told)
@@ -586,7 +592,7 @@ class Inspection:
             assert taken is not None
             spread = 0.0 if math.isnan(taken.spread) else taken.spread
             angle = Source(
-                HALF_ANGLE, spread, 0.0, ANGLE, taken.origin[:60], taken.distribution,
+                HALF_ANGLE, spread, 0.0, ANGLE, shorten(taken.origin, 160, placeholder=" …"), taken.distribution,
                 taken.degrees_of_freedom, taken.value,
             )  # fmt: skip
             found.append(Term(angle, (2,)))
@@ -779,7 +785,7 @@ def inspections(job: Job, cone: int) -> tuple[Inspection, ...]:
     cannot come from such a cone.
 
     Those that somebody has confirmed as of this print and nobody has struck out. One ball takes
-    the half angle that the latest two balls or rolls proved.
+    the half angle that the latest two balls or rolls proved, or what its pass says by now.
     """
     callout = job.asked(cone)
     name = _cone_name(job, cone)
@@ -794,7 +800,7 @@ def inspections(job: Job, cone: int) -> tuple[Inspection, ...]:
             made = Inspection(callout, one, cone_name=name)
             angle = angle or _proven_angle(made)
         else:
-            made = Inspection(callout, one, angle, cone_name=name)
+            made = Inspection(callout, one, angle or _by_pass(job, one), cone_name=name)
         told.append(made)
     return tuple(sorted(told, key=lambda made: ours.index(made.readings)))
 
@@ -810,6 +816,28 @@ def _proven_angle(made: Inspection) -> HalfAngleUsed | None:
         f"measured on this part by {made.method}",
         "normal",
         found.budget.degrees_of_freedom,
+    )
+
+
+def _by_pass(job: Job, read: Readings) -> HalfAngleUsed | None:
+    """The half angle that a pass proves, worked out anew from the job; no copy of it counts."""
+    asked, stated = job.asked(read.cone), read.stated_angle
+    if stated is None or stated.rests_on is None or asked.kind is None:
+        return None
+    try:
+        if why := no_longer_stated(job, read.cone, stated):
+            raise ValueError(why)
+        sure, now = part_by_proof(job, read.cone), stated_by_proof(job, read.cone)
+    except ValueError as missing:
+        printed = asked.half_angle
+        return HalfAngleUsed(printed.radians, math.nan, printed.dms(), str(missing))
+    return HalfAngleUsed(
+        now.half_angle.radians,
+        now.limit.radians / sure.factor,
+        f"{now.half_angle.dms()} ± {now.limit.dms()} (k = {sure.factor:.3g})",
+        f"stated: {now.origin}",
+        "normal",
+        sure.degrees_of_freedom,
     )
 
 

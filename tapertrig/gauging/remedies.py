@@ -174,7 +174,8 @@ def _better_instrument(inspection: Inspection, finding: Finding) -> Remedy:
 def _better_half_angle(inspection: Inspection, finding: Finding) -> Remedy:
     now = inspection.known_half_angle
     assert now is not None
-    limit = Angle.from_radians(now.spread)
+    # Of a normal one the spread is u; what people know is U.
+    limit = Angle.from_radians(now.spread * (2 if now.distribution == "normal" else 1))
 
     def scaled(share: float) -> Inspection:
         return replace(inspection, measured_angle=replace(now, spread=now.spread * share))

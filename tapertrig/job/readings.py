@@ -88,11 +88,15 @@ class Scatter:
 
 @dataclass(frozen=True)
 class StatedAngle:
-    """A half angle taken from elsewhere for one ball: value, ± limit, and where it comes from."""
+    """A half angle taken from elsewhere for one ball: value, ± limit, and where it comes from.
+
+    `rests_on` names the pass that proved it, where one did: it holds only as long as that pass.
+    """
 
     half_angle: Angle
     limit: Angle
     origin: str
+    rests_on: str | None = field(default=None, metadata=LATER)
 
     def __post_init__(self) -> None:
         for name in ("half angle", "limit"):
@@ -103,6 +107,7 @@ class StatedAngle:
                     "example 20°43′ ± 0°02′"
                 )
         _reason("origin of the stated half angle", self.origin)
+        line_of_text("pass it rests on", self.rests_on or "", LONGEST_TEXT)
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import dataclasses
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import ipywidgets
@@ -43,6 +44,7 @@ class InspectionPanel(Measuring[Any]):
     gauge = "balls"
     methods = (ONE_BALL, TWO_BALLS)
     internal = True
+    by_pass: StatedAngle | None
     elsewhere = "balls measure a bore; measure an external cone with panels.over_rolls()"
     rows = ("readings", "small_readings")
     entries = (
@@ -54,6 +56,7 @@ class InspectionPanel(Measuring[Any]):
     def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
         v = self.take_example()
+        self.by_pass = self.kept and self.kept.stated_angle
         unit, inch = self.unit, self.unit == "in"
         least, most, fine = (0.02, 10.0, 0.0001) if inch else (0.5, 250.0, 0.001)
         self.method = choice("Method", list(self.methods))
@@ -141,10 +144,13 @@ class InspectionPanel(Measuring[Any]):
 
     def from_the_pass(self) -> None:
         """State the half angle by the pass that proves the slide, and the part's budget."""
-        told = stated_by_proof(self.job, self.cone.value)
+        self.reread()
+        self.render()
+        told = self.by_pass = stated_by_proof(self.job, self.cone.value)
         self.set(
             half_angle=told.half_angle, half_angle_limit=told.limit, half_angle_origin=told.origin
         )
+        self.render()  # a new pass may say just what the one before it said
         self.tell(f"Stated: {told.half_angle.dms()} ± {told.limit.dms()}, {told.origin}.")
 
     # -- readings from the controls, and back ---------------------------------------------
@@ -182,7 +188,19 @@ class InspectionPanel(Measuring[Any]):
             raise ValueError(
                 "a stated half angle is a value and ± how sure it is; give both, or neither"
             )
-        return StatedAngle(value, limit, self.half_angle_origin.value)
+        told, known = StatedAngle(value, limit, self.half_angle_origin.value), self.by_pass
+        return known if known and dataclasses.replace(known, rests_on=None) == told else told
+
+    def _entries(self) -> dict[str, Any]:
+        return {**super()._entries(), "rests_on": self.by_pass and self.by_pass.rests_on}
+
+    def _put_readings(self, kept: Readings | None) -> None:
+        self.by_pass = kept and kept.stated_angle
+        super()._put_readings(kept)
+
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        self.by_pass = before["by_pass"]
+        super().unit_changed(before)
 
     def values_of(self, kept: Readings) -> dict[str, Any]:
         known = kept.stated_angle

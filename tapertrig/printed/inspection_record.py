@@ -145,6 +145,14 @@ def _slide_rows(job: Job) -> Rows:
         elif any(one.bolts == "tight" for one in standing):
             told = "not proven: the bolts were eased after the last reading with them tight"
         yield f"{named}Slide set to", told
+        gone = [one for one in job.passes if one.struck and one.aim.cone == cone]
+        if gone:
+            listed = (
+                f"{one.half_angle.dms()}, bolts {one.bolts}"
+                + (f", {one.time[:16].replace('T', ' ')}" if one.time else "")
+                for one in gone
+            )
+            yield f"{named}Passes struck out", "; ".join(listed)
 
 
 def _slide_budgets(job: Job) -> Iterator[Table]:

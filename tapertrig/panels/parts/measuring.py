@@ -45,6 +45,7 @@ BALL_SETS = {
     "mm": tuple(float(n) for n in range(10, 41)),
 }
 RECORD = " inspection record"
+OTHER_FILE = "{} now holds another print or other readings; load it again"
 # Five repeats of the invented inspection, in steps of the last place about their mean.
 DEMO_SCATTER = (0, 2, -2, 1, -1)
 UNDECIDED, STRUCK, KEPT = "not decided", "struck out", "kept as read"
@@ -587,19 +588,26 @@ class Measuring(KeptFile[State]):
         self.render()
         self.tell("Type the new readings; those before stay in the job.")
 
+    def reread(self) -> None:
+        """Take what the job's file holds by now: passes taken or struck out meanwhile, the cut."""
+        now = self.job.as_kept(self.path())
+        if now.callouts != self.job.callouts:
+            raise ValueError(OTHER_FILE.format(self.path().name))
+        self.job = now
+
     def write_record(self) -> None:
         """Write the record of the present inspection, beside one that is there already."""
-        frame, words = self.still_svg()
         mine = self.current()
-        made = self.measured()
-        balls = BALL_SETS[made.unit if made else self.unit]
-        page = inspection_record(mine, frame, words.splitlines()[0], balls=balls)
         kept = mine.as_kept(self.path())
         here, there = ([(f.readings, f.limits) for f in findings(one)] for one in (mine, kept))
         if here != there:
-            raise ValueError(
-                f"{self.path().name} now holds another print or other readings; load it again"
-            )
+            raise ValueError(OTHER_FILE.format(self.path().name))
+        self.reread()
+        self.render()
+        frame, words = self.still_svg()
+        made = self.measured()
+        balls = BALL_SETS[made.unit if made else self.unit]
+        page = inspection_record(self.current(), frame, words.splitlines()[0], balls=balls)
         ending, number = f"{RECORD}.html", 1
         while not self._may_replace() and os.path.lexists(self.path(ending)):
             number += 1
@@ -627,7 +635,7 @@ class Measuring(KeptFile[State]):
         else:
             yield Row("Decision rule", state.inspection.rule.words(), False, "wide")
             used = state.inspection.known_half_angle
-            if used is not None and used.words:
+            if used is not None and used.text:
                 yield Row("Half angle used", used.words, False, "wide")
             for one in state.inspection.readings.outliers:
                 reading = as_given(state.inspection.readings.rows[one.row][one.place])
