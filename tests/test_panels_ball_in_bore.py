@@ -417,7 +417,7 @@ def test_readings_out_of_sight_or_spaced_anew_are_still_of_their_own_ball(loaded
     loaded.set(reads="depth", parallel=1.0, readings="0.4852 0.4849 0.4850 0.4851")
     assert loaded.board.notice == ""
     loaded.controls["method"].value = "two balls"
-    assert "typed with other balls" in loaded.board.notice
+    assert "typed with other parallels" in loaded.board.notice
     loaded.set(**GIVEN | second | {"reads": "height", "small_readings": "0.0702 0.0703"})
     assert loaded.board.notice == ""
     loaded.controls["small_ball"].value = 1.125
@@ -557,3 +557,46 @@ def test_a_job_that_does_not_fit_leaves_all_as_it_was(inspection):
     assert {name: control.value for name, control in inspection.controls.items()} == held
     assert inspection.board.marks == frame
     assert inspection.current() == before
+
+
+def test_filled_from_the_top_down_readings_on_parallels_count(loaded):
+    """As they stand in the panel: ball, readings, that they are the micrometer's, its parallels."""
+    loaded.set(**GIVEN | {"readings": ""})
+    loaded.controls["readings"].value = "0.4852 0.4849 0.4850 0.4851"
+    loaded.controls["reads"].value = "depth"
+    assert "typed with other" not in loaded.board.notice
+    loaded.controls["parallel"].value = 1.0
+    assert loaded.board.notice == ""
+    assert not loaded.board.stale
+    assert loaded.measured().parallel == 1.0
+    # Parallels that stand there and are changed make other heights of the same readings.
+    loaded.controls["parallel"].value = 1.125
+    assert "typed with other parallels" in loaded.board.notice + loaded.controls["parallel"].message
+
+
+def test_a_depth_reading_that_nobody_took_stands_nowhere(loaded):
+    loaded.set(**GIVEN)
+    assert "Depth micrometer reads" not in rows(loaded)
+    scene = loaded.picture().scene
+    assert scene.rows["mic"][1].label.text == "not read"
+    assert not any(block.get_visible() for block in (*scene.parallels, scene.spindle))
+    # On the parallels that are given, and not on such as a set might hold.
+    loaded.set(reads="depth", parallel=1.0, readings="0.4852 0.4848 0.4850")
+    assert "on parallels of 1.0000 in" in rows(loaded)["Depth micrometer reads"]
+    assert scene.rows["mic"][1].label.text == "0.4850"
+    assert all(block.get_visible() for block in scene.parallels)
+
+
+def test_two_balls_take_no_half_angle_and_say_nothing_of_one(inspection):
+    inspection.controls["method"].value = "two balls"
+    assert inspection.last_state[0].inspection is not None
+    assert "Half angle used" not in rows(inspection)
+
+
+def test_an_edge_break_that_nobody_gave_is_not_said_to_be_cleared(loaded):
+    loaded.set(**GIVEN)
+    touches = next(value for name, value in rows(loaded).items() if name.endswith("touches"))
+    assert "clear of the face (edge break not given)" in touches
+    loaded.set(edge_break=0.02)
+    touches = next(value for name, value in rows(loaded).items() if name.endswith("touches"))
+    assert "clear of the edge" in touches

@@ -95,7 +95,9 @@ class BoreState:
 
     @property
     def parallel(self) -> float:
-        """The lowest parallels of a set that are higher than the ball; zero when it is below."""
+        """As it was read on; else the lowest of a set above the ball, zero when that is below."""
+        if self.inspection is not None and self.inspection.readings.reads == "depth":
+            return self.inspection.readings.parallel or 0.0
         top = self.rests[0].height
         step = PARALLEL_STEPS[self.unit][self.cone.face_diameter < SMALL_BORE[self.unit]]
         return 0.0 if top is None or top <= 0 else step * math.ceil(top / step - 1e-9)
@@ -280,7 +282,7 @@ class BallInBoreScene(Scene):
 
     def _move_micrometer(self, state: BoreState) -> None:
         k, top = units_per(state), state.rests[0].height
-        seen = top is not None and state.ball_given
+        seen = top is not None and state.ball_given and state.was_read
         lift = min(FACE_Y + k * state.parallel, PART_UP - 0.6)
         half = PART_HALF - 0.1
         for side, block in zip((-1, 1), self.parallels, strict=True):
@@ -387,7 +389,8 @@ class BallInBoreScene(Scene):
             points.extend([(start, self.rows[name][0]), (x, y), (math.nan, math.nan)])
 
         if rest.height is not None and state.ball_given:
-            lead("mic", AXIS_X + 0.5, PART_UP - 0.3)
+            if state.was_read:
+                lead("mic", AXIS_X + 0.5, PART_UP - 0.3)
             radius = state.balls[0] / 2
             middle = FACE_Y + k * (rest.height - radius)
             lead("ball", AXIS_X + k * radius * math.cos(0.9), middle + k * radius * math.sin(0.9))

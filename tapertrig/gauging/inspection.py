@@ -591,8 +591,9 @@ class Inspection:
         if self.method == ONE_BALL:
             assert taken is not None
             spread = 0.0 if math.isnan(taken.spread) else taken.spread
+            told = shorten(taken.origin, 160, placeholder=" …")
             angle = Source(
-                HALF_ANGLE, spread, 0.0, ANGLE, shorten(taken.origin, 160, placeholder=" …"), taken.distribution,
+                HALF_ANGLE, spread, 0.0, ANGLE, told, taken.distribution,
                 taken.degrees_of_freedom, taken.value,
             )  # fmt: skip
             found.append(Term(angle, (2,)))

@@ -64,13 +64,14 @@ def place_rows(state: BoreState) -> list[Row]:
                 f"Ball {length_text(ball, unit)} touches",
                 f"on ⌀ {length_text(rest.contact.diameter, unit)}, "
                 f"{length_text(rest.contact.depth, unit)} below the face: "
-                f"{length_text(clear.above, unit)} clear of the edge, "
+                f"{length_text(clear.above, unit)} clear of the "
+                f"{'edge' if state.break_given else 'face (edge break not given)'}, "
                 f"{length_text(clear.below, unit)} of the bottom",
                 mark="wide",
             )
         )
     top = state.rests[0].height
-    if top is not None:
+    if top is not None and state.was_read:
         rows.append(
             Row("Depth micrometer reads", depth_words(state.parallel, top, unit), mark="wide")
         )

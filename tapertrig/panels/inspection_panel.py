@@ -41,7 +41,7 @@ class InspectionPanel(Measuring[Any]):
     title = "Inspection"
     scene = BallInBoreScene
     main = "limit_of_error"
-    gauge = "balls"
+    gauge, under = "balls", "parallels, or as heights"
     methods = (ONE_BALL, TWO_BALLS)
     internal = True
     by_pass: StatedAngle | None
@@ -56,7 +56,7 @@ class InspectionPanel(Measuring[Any]):
     def make_controls(self) -> None:
         self.add_class("tapertrig-controls-first")
         v = self.take_example()
-        self.by_pass = self.kept and self.kept.stated_angle
+        self.by_pass = self.kept.stated_angle if self.kept else None
         unit, inch = self.unit, self.unit == "in"
         least, most, fine = (0.02, 10.0, 0.0001) if inch else (0.5, 250.0, 0.001)
         self.method = choice("Method", list(self.methods))
@@ -156,7 +156,7 @@ class InspectionPanel(Measuring[Any]):
     # -- readings from the controls, and back ---------------------------------------------
 
     def pairs(self) -> list[tuple[str, tuple[Any, ...]]]:
-        depth = self.parallel.value or 0.0 if self.reads.value == "depth" else -1.0
+        depth = self.parallel.value if self.reads.value == "depth" else -1.0
         told = [(self.readings.value, (self.ball.value, depth))]
         if self.method.value == TWO_BALLS:
             told.append((self.small_readings.value, (self.small_ball.value, depth)))
@@ -195,7 +195,7 @@ class InspectionPanel(Measuring[Any]):
         return {**super()._entries(), "rests_on": self.by_pass and self.by_pass.rests_on}
 
     def _put_readings(self, kept: Readings | None) -> None:
-        self.by_pass = kept and kept.stated_angle
+        self.by_pass = kept.stated_angle if kept else None
         super()._put_readings(kept)
 
     def unit_changed(self, before: Mapping[str, Any]) -> None:
@@ -246,7 +246,7 @@ class InspectionPanel(Measuring[Any]):
             (state.why,) if made is None else (),
             given,
             self.edge_break.value is not None,
-            made is not None,
+            made is not None and made.readings.reads == "depth",
         )
         return state, bore
 

@@ -43,7 +43,7 @@ class OverRolls(Measuring[Any]):
     main = "block_height"
     main_span = (0.2, 0.88)
     can_hide = True
-    gauge = "rolls"
+    gauge, under = "rolls", "blocks"
     methods = (ROLLS,)
     internal = False
     elsewhere = (

@@ -158,8 +158,9 @@ class Measuring(KeptFile[State]):
     can_hide = False
     job: Job
     kept: Readings | None
-    # What it measures by, the methods it shows, and how it is opened, for messages.
+    # What it measures by and on, the methods it shows, and how it is opened, for messages.
     gauge: ClassVar[str]
+    under: ClassVar[str]
     methods: ClassVar[tuple[str, ...]]
     internal: ClassVar[bool]
     elsewhere: ClassVar[str]
@@ -361,10 +362,15 @@ class Measuring(KeptFile[State]):
         pairs = self.pairs()
         rows = [read_repeats(name, text) for name, (text, _) in zip(self.rows, pairs, strict=False)]
         for (text, now), (before, then) in zip(pairs, self._read_with, strict=False):
-            if text.split() == before.split() != [] and now != then and None not in then:
+            other = (
+                what
+                for what, new, old in zip((self.gauge, self.under), now, then, strict=False)
+                if new != old and None not in (new, old)
+            )
+            if text.split() == before.split() != [] and (what := next(other, "")):
                 raise ValueError(
-                    f"the readings {text[:40]} were typed with other {self.gauge}; type them anew, "
-                    "or press “Confirm readings”"
+                    f"the readings {text[:40]} were typed with other {what}; empty the box and "
+                    "type them anew, or press “Confirm readings”"
                 )
         # A row out of sight keeps what it was read with.
         self._read_with = [*pairs, *self._read_with[len(pairs) :]]
@@ -394,8 +400,10 @@ class Measuring(KeptFile[State]):
             expansion_origin=self.expansion_origin.value or None,
             **own,
         )
-        if kept is not None and all(
-            getattr(self, name).value == self._as_taken[name] for name in self.rows
+        if (
+            kept is not None
+            and len(kept.rows) >= len(rows)
+            and all(getattr(self, name).value == self._as_taken[name] for name in self.rows)
         ):
             # What was read in inches stays as it was read, though millimetres be shown.
             made = dataclasses.replace(made.in_unit(kept.unit), rows=kept.rows[: len(made.rows)])
@@ -588,6 +596,12 @@ class Measuring(KeptFile[State]):
         self.render()
         self.tell("Type the new readings; those before stay in the job.")
 
+    def _record(self) -> str:
+        frame, words = self.still_svg()
+        made = self.measured()
+        balls = BALL_SETS[made.unit if made else self.unit]
+        return inspection_record(self.current(), frame, words.splitlines()[0], balls=balls)
+
     def reread(self) -> None:
         """Take what the job's file holds by now: passes taken or struck out meanwhile, the cut."""
         now = self.job.as_kept(self.path())
@@ -597,17 +611,15 @@ class Measuring(KeptFile[State]):
 
     def write_record(self) -> None:
         """Write the record of the present inspection, beside one that is there already."""
-        mine = self.current()
+        page, mine = self._record(), self.current()
         kept = mine.as_kept(self.path())
         here, there = ([(f.readings, f.limits) for f in findings(one)] for one in (mine, kept))
         if here != there:
             raise ValueError(OTHER_FILE.format(self.path().name))
-        self.reread()
-        self.render()
-        frame, words = self.still_svg()
-        made = self.measured()
-        balls = BALL_SETS[made.unit if made else self.unit]
-        page = inspection_record(self.current(), frame, words.splitlines()[0], balls=balls)
+        if (kept.passes, kept.rest()) != (mine.passes, mine.rest()):
+            self.reread()
+            self.render()
+            page = self._record()
         ending, number = f"{RECORD}.html", 1
         while not self._may_replace() and os.path.lexists(self.path(ending)):
             number += 1
