@@ -130,6 +130,19 @@ def test_two_copies_grow_apart_and_are_joined_with_nothing_lost_or_doubled(tmp_p
     assert len({e.identity for e in joined.entries}) == 7
 
 
+def test_what_was_solved_in_one_copy_stays_solved_when_the_copies_are_joined():
+    home = answered(Record(), "dials", 8, "99")
+    home = answered(home, "dials", 8, problem("dials", 8).answer_text)
+    school = Record()
+    for text in ("95", "96", "97"):
+        school = answered(school, "dials", 8, text)
+    for joined in (school.joined(home), home.joined(school)):
+        assert [e.solved for e in joined.entries].count(True) == 1
+        again = parse_record(joined.as_csv()).record
+        assert again == joined
+        assert [e.solved for e in again.entries].count(True) == 1
+
+
 def test_a_record_of_the_first_edition_has_the_same_answers_in_every_copy():
     # Two rows alike are two answers; the same two rows in a copy are the same two.
     text = f"{HEADER}\ndials,8,99,no,,1,3\ndials,8,99,no,,2,3\n"

@@ -331,7 +331,9 @@ def _in_order(entries: Iterable[Entry]) -> Iterable[Entry]:
     for entry in entries:
         key = (entry.topic, entry.seed)
         tries[key] = count = tries.get(key, 0) + 1
-        yield entry if entry.tries == count else replace(entry, tries=count)
+        # What was solved in one copy stays so, however often it was tried in the other.
+        stays = entry.tries == count or (entry.solved and count > TRIES_BEFORE_SOLUTION)
+        yield entry if stays else replace(entry, tries=count)
 
 
 def _as_text(text: str) -> str:
