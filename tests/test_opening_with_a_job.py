@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from tapertrig import Angle, demo, panels
+from tapertrig.draw.opening_the_face import CARRIAGE
 from tapertrig.gauging import CONFORMS, findings
 from tapertrig.gauging.aim import aim_at_size
 from tapertrig.job import Callout, Cutting, Gauge, Instrument, Job, Readings, StatedAngle
@@ -122,10 +123,49 @@ def test_nothing_measured_is_asked_for_and_nothing_put_in_for_it():
     panel.take(Job(PRINT, BLUE))
     assert panel.measured.value is None
     assert "not measured yet" in panel.board.notice
+    # Nothing of the lesson's own part is left to crank by, whatever is switched or pressed.
+    for _ in range(2):
+        shown = panel.board.get_state()["whole"]
+        assert (shown["marks"], shown["handles"]) == ([], [])
+        assert set(rows(panel)) == {"Measured on the part", "Aim at"}
+        assert "typed" in panel.board.words["sentence"]
+        assert not re.search(r"\d", panel.board.words["sentence"])
+        assert not re.search(r"\d", re.sub(r"<[^>]*>", "", panel.still_svg()[0]))
+        panel.style_switch.value = not panel.style_switch.value
+        panel.presses.children[0].click()
+        assert "not measured yet" in panel.board.notice
+        assert not panel.board.news
     panel.measured.enter("1.19")
+    assert panel.board.get_state()["whole"]["marks"]
+    assert panel.last_state.lathe == BLUE
     assert not panel.board.notice
     assert rows(panel)["Measured on the part"].startswith("not measured")
     assert panel.current().readings == ()
+
+
+def test_a_first_diameter_that_cannot_be_leaves_the_panel_blank():
+    panel = panels.opening_the_face()
+    panel.take(Job(PRINT, BLUE))
+    panel.set(means=CARRIAGE, movement=0.15, half_angle="75°")
+    panel.measured.enter("1.19")
+    assert "more than the picture holds" in panel.measured.message
+    assert not panel.board.marks
+    panel.movement.value = 0.01
+    assert panel.board.marks
+
+
+@pytest.mark.parametrize("made", [panels.opening_the_face, panels.angle_budget])
+def test_a_lathe_that_is_not_the_jobs_is_said_to_stand_in(made):
+    bare = dataclasses.replace(PRINT, angle_tolerance="0°10′", length=0.5)
+    panel = made()
+    assert "Lathe" not in rows(panel)
+    panel.take(Job(bare))
+    assert rows(panel)["Lathe"].startswith(f"“{panel.lathe_in_use().name}” stands in")
+    assert "names none" in rows(panel)["Lathe"]
+    panel.take(Job(bare, BLUE))
+    assert "Lathe" not in rows(panel)
+    panel.lathe.value = next(name for name in demo.LATHES if demo.LATHES[name].unit == "mm")
+    assert "has its own" in rows(panel)["Lathe"]
 
 
 def test_a_job_in_millimetres_on_an_inch_lathe_and_an_external_one():

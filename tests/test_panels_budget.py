@@ -14,6 +14,7 @@ from shapely import Polygon
 
 from tapertrig import Angle, Dial, Lathe, panels
 from tapertrig.budget import AXIAL, CROSS, AngleBudget
+from tapertrig.budget.proof import budget_of_pass
 from tapertrig.decision import CONFORMS, judge
 from tapertrig.demo import LATHES
 from tapertrig.draw.angle_budget import (
@@ -35,6 +36,7 @@ from tapertrig.draw.parts.magnified import (
     signed_arc_text,
 )
 from tapertrig.job import Callout, Job
+from tapertrig.next_tap import tap_of
 from tapertrig.panels.angle_budget_panel import BEST
 from tapertrig.panels.angle_effect_panel import EXTERNAL, INTERNAL
 
@@ -315,6 +317,73 @@ def test_a_job_and_its_lathe_are_taken_or_refused_whole(tmp_path, monkeypatch):
     datum = next(row for row in state.budget.sources if row.name.startswith("quill's side"))
     assert datum.standard_uncertainty == pytest.approx(math.atan(0.0004))
     assert "measured on this lathe" in datum.origin
+
+
+@pytest.mark.parametrize("slope", [None, 0.0004])
+@pytest.mark.parametrize("half_angle", ["18°35′", "68°10′"])
+def test_a_millimetre_job_has_the_same_slide_budget_here_at_the_lathe_and_on_the_record(
+    half_angle, slope
+):
+    lathe = Lathe("mm", 90.0, Dial(0.02, 2.0), Dial(0.02, 4.0), name="Shop", quill_slope=slope)
+    asked = Callout("half angle", half_angle, 60.0, "mm", angle_tolerance="0°08′", length=9.0)
+    plan = Job(asked, lathe).plan()
+    side = math.sin if plan.route == CROSS else math.cos
+    reads = plan.compound_travel * side(plan.half_angle.radians)
+    named = "cross_reading" if plan.route == CROSS else "axial_reading"
+    job = Job(asked, lathe).with_pass(plan.compound_travel, **{named: reads}, bolts="tight")
+    panel = panels.angle_budget()  # begins in inches
+    panel.take(job)
+    here, there = panel.last_state.budget, budget_of_pass(job, job.passes[-1])
+    assert here.expanded() == pytest.approx(there.expanded(), rel=1e-9)
+    assert {row.name: row.origin for row in here.sources} == {
+        row.name: row.origin for row in there.sources
+    }
+    assert not any(row.origin == "given" for row in here.sources if row.limit)
+    doubt = tap_of(job, job.passes[-1]).doubt
+    assert doubt == pytest.approx(math.degrees(here.expanded()) * 3600, rel=1e-3)
+    panel.null.enter("0.004")
+    assert next(row for row in panel.last_state.budget.sources if "null" in row.name).origin == (
+        "given"
+    )
+
+
+def test_what_is_assumed_goes_with_the_unit_and_comes_back():
+    panel = panels.angle_budget()
+    panel.to_unit("mm")
+    assert (panel.null.value, panel.axial_reading.value) == (0.002, 0.01)
+    panel.to_unit("in")
+    assert (panel.null.value, panel.axial_reading.value) == (0.0001, 0.0005)
+    panel.null.value = 0.0003
+    panel.to_unit("mm")
+    assert panel.null.value == pytest.approx(0.00762)
+
+
+def test_the_best_check_is_of_what_is_judged():
+    panel = panels.angle_budget()
+    alone = rows(panel)["Best on this lathe"]
+    assert "of the slide alone" in alone
+    panel.set(**CUT)
+    state, told = panel.last_state, rows(panel)["Best on this lathe"]
+    # Root of the sum of squares: the cut is the same whatever travel the slide is checked over.
+    cut2 = sum(group.effect**2 for group in state.of_the_cut)
+    u = math.sqrt(state.best.standard_uncertainty**2 + cut2)
+    assert f"±{arc_text(2 * u)} of the part" in told
+
+
+def in_seconds(text: str) -> float:
+    size, mark = re.search(r"±([\d.]+)([″′°])", text).groups()
+    return float(size) * {"″": 1, "′": 60, "°": 3600}[mark]
+
+
+@pytest.mark.parametrize("tolerance", ["0°05′", "0°07′40″", "0°12′", "0°21′", "0°33′10″", "2°"])
+def test_the_window_told_lets_nothing_in_that_is_not_accepted(tolerance):
+    panel = panels.angle_budget(tolerance=tolerance)
+    found = panel.last_state.prospect
+    true = math.degrees(found.acceptance) * 3600
+    told = in_seconds(rows(panel)["Accept α measured within"])
+    assert true - 360 <= told <= true + 1e-6
+    if found.verdict == "near the middle only":
+        assert in_seconds(panel.last_state.verdict) <= true + 1e-6
 
 
 def test_a_panel_state_is_the_budget_of_the_core():

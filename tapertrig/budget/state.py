@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -121,6 +121,11 @@ class BudgetState:
         return best_checks(self.budget, self.lathe)[0]
 
     @cached_property
+    def best_expanded(self) -> float:
+        """U of what is judged, radians, with the slide checked by that route and travel."""
+        return replace(self, budget=self.best).whole.expanded()
+
+    @cached_property
     def simulated(self) -> Simulated | None:
         """Random trials; None where the spreads reach past what the formula allows."""
         try:
@@ -148,7 +153,7 @@ class BudgetState:
     @property
     def verdict(self) -> str:
         """Whether this lathe holds this print, or its slide as far as anybody knows, in words."""
-        within = math.degrees(self.prospect.acceptance) * 60
+        within = math.floor(math.degrees(self.prospect.acceptance) * 600 + 1e-9) / 10
         return {
             "with room": f"{'this lathe' if self.part else 'the slide'} holds the print",
             "near the middle only": f"proven within ±{within:.1f}′",

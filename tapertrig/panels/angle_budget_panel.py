@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
@@ -27,7 +28,7 @@ from tapertrig.draw.angle_budget import AngleBudgetScene
 from tapertrig.draw.parts.magnified import arc_text, signed_arc_text
 from tapertrig.job import Job
 from tapertrig.job.file import ENDING
-from tapertrig.lathe import MM_PER_INCH, Lathe, length_text
+from tapertrig.lathe import MM_PER_INCH, Lathe, in_unit, length_text
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, Quantity, angle, choice, fold, quantity
 from tapertrig.panels.parts.job_list import NO_JOB, JobList
@@ -43,6 +44,12 @@ FOLDED = {
     "screw_error": "Screws, null, datum, quill and bolts",
     "straightness": "The cut: from the slide to the part",
 }
+
+
+def _turned(lathe: Lathe) -> Angle:
+    slope = lathe.quill_slope
+    usual: Angle = TYPICAL[lathe.unit]["datum"]
+    return usual if slope is None else Angle.from_radians(math.atan(abs(slope)))
 
 
 class AngleBudgetPanel(JobList[BudgetState]):
@@ -200,10 +207,18 @@ class AngleBudgetPanel(JobList[BudgetState]):
             half = dial.movement_per_graduation / 2
             reading.limit(0.0, max(reading.maximum, half))
             reading.value = half
-        slope = lathe.quill_slope
-        turned = TYPICAL[lathe.unit]["datum"].radians if slope is None else math.atan(abs(slope))
-        widen(self.datum, Angle.from_radians(turned))
-        self.datum.value = math.degrees(turned)
+        turned = _turned(lathe)
+        widen(self.datum, turned)
+        self.datum.value = turned.degrees
+
+    def unit_changed(self, before: Mapping[str, Any]) -> None:
+        """What is assumed in one unit is not the other's converted."""
+        super().unit_changed(before)
+        for name in ("null", "axial_reading"):
+            was, control = before["unit"], getattr(self, name)
+            usual = in_unit(TYPICAL[was][name], was, self.unit)
+            if math.isclose(control.value, usual, rel_tol=1e-6):
+                control.value = TYPICAL[self.unit][name]
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
@@ -258,8 +273,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
             tip_height=self.tip_height.value or 0.0,
             quill_radius=quill / 2 if quill else None,
         )
-        # A slope that was measured is known as such until another figure stands there.
-        if abs(self.datum.value - budget.datum.degrees) > 1e-6:
+        # What stands there for this lathe is known as such until another figure is entered.
+        if abs(self.datum.value - _turned(self.lathe_in_use()).degrees) > 1e-6:
             budget = replace(budget, datum=self.datum.angle, datum_distribution="rectangular")
         return budget
 
@@ -275,6 +290,7 @@ class AngleBudgetPanel(JobList[BudgetState]):
         of = "the part's angle" if state.part else "α"
         reading = budget.cross_reading
         rows = [
+            *self.stands_in(),
             Row(f"Standard uncertainty of {of}", arc_text(judged.standard_uncertainty)),
             Row("Expanded, U, 95 %", f"±{arc_text(found.expanded)}"),
             Row(
@@ -283,7 +299,9 @@ class AngleBudgetPanel(JobList[BudgetState]):
             Row("Tolerance ÷ expanded", state.ratio_text),
             Row(
                 "Accept α measured within",
-                f"±{arc_text(found.acceptance)}" if found.acceptance > 0 else "nothing",
+                f"±{arc_text(found.acceptance, inwards=True)}"
+                if found.acceptance > 0
+                else "nothing",
             ),
         ]
         if state.part:
@@ -353,7 +371,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
             return str(wanted)
         best = state.best
         travel = length_text(best.compound_travel, self.unit)
-        found = f"±{arc_text(best.expanded())} by the {best.route}"
+        of = "the part" if state.part else "the slide alone"
+        found = f"U = ±{arc_text(state.best_expanded)} of {of}, by the {best.route}"
         return f"{found}, over a compound travel of {travel}"
 
     def trials_in_words(self, state: BudgetState) -> str:

@@ -117,6 +117,13 @@ class OpeningTheFace(JobList[OpeningState]):
         self.check_room(state)
         return state
 
+    def alone(self) -> Words | None:
+        """Nothing planned or drawn until a diameter of this part is known."""
+        if self.measured.value is not None and self.last_state is not None:
+            return None
+        told = "Nothing is planned or drawn until the face diameter that you measured is typed."
+        return Words(told, tuple(self.job_rows(None)), told)
+
     def check_room(self, state: OpeningState) -> None:
         """ValueError when the corner would leave the picture."""
         k = UNITS_PER[self.unit]
@@ -166,21 +173,22 @@ class OpeningTheFace(JobList[OpeningState]):
             given,
         )
 
-    def job_rows(self, state: OpeningState) -> list[Row]:
+    def job_rows(self, state: OpeningState | None) -> list[Row]:
         """Of the job taken: what was measured, where to aim, what to move next on these dials."""
         if self.job is None:
             return []
         aim = aim_at_size(self.job, self.unit)
         reason = f": {aim.finding.reason}" if aim.finding.reason else ""
-        measured = "not measured" if aim.measured is None else length_text(aim.measured, self.unit)
-        told = f"{measured}, {aim.finding.verdict}{reason}"
+        measured = "" if aim.measured is None else f"{length_text(aim.measured, self.unit)}, "
+        told = f"{measured}{aim.finding.verdict}{reason}"
         rows = [
+            *self.stands_in(),
             Row("Measured on the part", told, answer=False, mark="wide"),
             Row("Aim at", aim.words, answer=False, mark="wide"),
         ]
         if aim.proven:
             rows.append(Row("Stop", "It is at size and proven; leave it so.", mark="warning"))
-        elif state.cuts:
+        elif state and state.cuts:
             cut, unit = state.cuts[0], self.unit
             words = state.lathe.cross_dial.words(cut.cross_reading, unit)
             told = f"cross dial zeroed where it cut last, then {words} away from the axis"
@@ -222,7 +230,7 @@ class OpeningTheFace(JobList[OpeningState]):
 
     def next_cut(self) -> None:
         """Move the cross slide to the next cut of the plan."""
-        state = self.last_state
+        state = self.read_state()
         moved = state.movement if state.means == CROSS else 0.0
         ahead = [cut for cut in state.cuts if cut.cross_movement > moved + 1e-9]
         if not ahead:

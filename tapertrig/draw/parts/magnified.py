@@ -54,14 +54,15 @@ def arc_end_text(seconds: float) -> str:
     return f"{seconds / 60:g}′" if seconds < 3600 else f"{seconds / 3600:g}°"
 
 
-def arc_text(radians: float) -> str:
-    """The size of an angle, small ones finely: 4.2″, 33″, 2.5′, 1.2°."""
+def arc_text(radians: float, inwards: bool = False) -> str:
+    """The size of an angle, small ones finely: 4.2″, 33″, 2.5′, 1.2°; `inwards` never larger."""
     seconds = abs(math.degrees(radians)) * 3600
-    if seconds < 9.95:
-        return f"{seconds:.1f}″"
-    if seconds < 119.5:
-        return f"{seconds:.0f}″"
-    return f"{seconds / 60:.1f}′" if seconds < 7200 else f"{seconds / 3600:.1f}°"
+    scale = ((9.95, 1, 1, "″"), (119.5, 1, 0, "″"), (7200, 60, 1, "′"), (math.inf, 3600, 1, "°"))
+    _end, size, places, mark = next(row for row in scale if seconds < row[0])
+    shown, parts = seconds / size, 10.0**places
+    if inwards:
+        shown = math.floor(shown * parts + 1e-9) / parts
+    return f"{shown:.{places}f}{mark}"
 
 
 def signed_arc_text(radians: float) -> str:

@@ -64,24 +64,25 @@ class Board(anywidget.AnyWidget):
         super().__init__()
 
     def show(self, drawing: Drawing, state: Any, words: Words, hide: bool) -> None:
-        """Put up a state with its words."""
-        changed = drawing.show(state, hide)
+        """Put up a state with its words; with no state the words alone."""
+        changed = {} if state is None else drawing.show(state, hide)
+        anew = drawing.anew or drawing is not self._drawing or state is None or not self.marks
         sentence = f"{words.given} {self.hidden_words}".strip() if hide else words.sentence
         rows = [
             [row.name, "?" if hide and row.answer else row.value, row.mark] for row in words.rows
         ]
         before = self.words["rows"]
         self.words = {"alt": f"{self.title}. {sentence}", "sentence": sentence, "rows": rows}
-        self.marks = drawing.marks
+        self.marks = {} if state is None else drawing.marks
         motions = [motion for _control, _marks, motion in self._handles]
         self._handles = [
             [self.handled[control], marks, motion]
             for control, marks, motion in drawing.handles()
-            if control in self.handled
+            if control in self.handled and self.marks
         ]
         self.turn += 1
         self.stale = False
-        if drawing.anew or drawing is not self._drawing:
+        if anew:
             self._drawing = drawing
             self.whole = self._whole()
         else:

@@ -20,6 +20,7 @@ from tapertrig.demo import LATHES
 from tapertrig.job import Job
 from tapertrig.job.file import ENDING
 from tapertrig.lathe import Lathe
+from tapertrig.panels.parts.board import Row
 from tapertrig.panels.parts.controls import Control, Field, Quantity, choice
 from tapertrig.panels.parts.kept_file import names_in
 from tapertrig.panels.parts.lathe_entries import widen
@@ -166,6 +167,15 @@ class JobList(LatheList[State]):
         lathe = self.picked_lathe()
         assert lathe is not None
         return lathe
+
+    def stands_in(self) -> list[Row]:
+        """That the lathe worked on is not the job's, where it is not."""
+        own, used = self.job and self.job.lathe, self.lathe_in_use()
+        if self.job is None or used == own:
+            return []
+        why = "the job has its own" if own else "the job names none; give it yours"
+        told = f"“{used.name}” stands in, and is not the job's: {why}"
+        return [Row("Lathe", told, answer=False, mark="warning")]
 
     def moved(self, control: Control) -> None:
         """A job has been picked, or anything else has moved."""

@@ -196,6 +196,10 @@ class Panel(ipywidgets.Box, Generic[State]):
         """What the state means, as text."""
         raise NotImplementedError
 
+    def alone(self) -> Words | None:
+        """Words without a picture, where the last good one is of something else; None: it stays."""
+        return None
+
     def scene_state(self, state: State) -> Any:
         """What the scene draws of a state; the state itself unless a panel says otherwise."""
         return state
@@ -429,6 +433,10 @@ class Panel(ipywidgets.Box, Generic[State]):
             words = self.words(state)
         except ValueError as wrong:
             self._blame(cause, str(wrong))
+            if said := self.alone():
+                self.last_state = cast(Any, None)
+                self._show(None, said)
+                return
             self.board.stale = True
             self._show_last()
             return
@@ -444,7 +452,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         self._shown_as = self.style_name, self.hiding, self.placement
         locked = any(not one.done for one in self.asked)
         self.board.hidden_words = ANSWER_FIRST if locked else ANSWERS_HIDDEN
-        self.board.show(self.picture(), self.scene_state(state), words, self.hiding)
+        drawn = None if state is None else self.scene_state(state)
+        self.board.show(self.picture(), drawn, words, self.hiding)
 
     def _show_last(self) -> None:
         """Style, hiding and placement still work while the controls make no state."""
@@ -452,6 +461,8 @@ class Panel(ipywidgets.Box, Generic[State]):
         now = self.style_name, self.hiding, self.placement
         if self.last_state is not None and self._shown_as != now:
             self._show(self.last_state, self.words(self.last_state))
+        elif self._shown_as != now and (said := self.alone()):
+            self._show(None, said)
         self.board.stale = stale
 
     def _blame(self, cause: Control | None, words: str) -> None:
@@ -540,7 +551,8 @@ class Panel(ipywidgets.Box, Generic[State]):
     def _still(self) -> tuple[Drawing, str]:
         """A drawing of its own, as on a desk, of what the panel shows last, and what it says."""
         drawing = Drawing(self.make_scene("desk" if self.placement == NARROW else self.style_name))
-        drawing.show(self.scene_state(self.last_state), self.hiding)
+        if self.last_state is not None:
+            drawing.show(self.scene_state(self.last_state), self.hiding)
         words = self.board.words
         lines = [words["alt"], *(f"{name}: {value}" for name, value, _ in words["rows"])]
         lines += [f"Predict: {one.entry.label}" for one in self.asked]
