@@ -283,3 +283,13 @@ def test_a_dial_counts_from_zero_the_way_a_pass_runs_and_back_is_the_other_side(
         guided.do()
     rows = {row.name: row.value for row in state_rows(guided.bench.state)}
     assert rows["Cross dial"].endswith(" back"), "backed off past its zero"
+
+
+def test_the_truth_names_the_quills_slope_where_there_is_one():
+    """The lesson's claim: no pass on that quill shows it, so the truth has to."""
+    for slope, named in ((3.0, True), (0.0, False)):
+        panel = panels.indicating_bench(guide=True, quill_slope=slope, seed=11)
+        practised_hand(panel.bench)
+        told = verdict_told(panel.guided, review(panel.bench))
+        assert ("quill's side was out of parallel by 3′" in told) is named
+        panel.close()

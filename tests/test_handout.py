@@ -228,6 +228,8 @@ def test_a_handout_asks_for_nothing_that_only_the_lesson_has():
     for number in ("00", "03", "04"):
         assert "press Enter" not in made(number)
         assert "Press <em>Forward" not in made(number)
+    for asked in ("type one", "write them in", "Change <em>", "Try a longer", "find it."):
+        assert asked not in made("01"), "a phone has no such control, nor a stop at that angle"
         assert made(number).count("In the lesson only:") == {"00": 1, "03": 0, "04": 2}[number]
 
 

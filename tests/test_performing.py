@@ -406,3 +406,21 @@ def test_with_answers_hidden_no_hand_is_named():
             assert panel.hand.value == slip
     finally:
         panel.close()
+
+
+def test_every_swing_of_a_practised_hand_keeps_the_rule_that_its_step_reads_out():
+    """The step's words: past its zero and the turns it says, a turn more for each half degree."""
+    small = large = 0
+    for seed in range(1, cases(60, 400)):
+        lathe = (INCH, METRIC, OLD)[seed % 3]
+        bench = Bench(lathe, Angle.parse("20°43′"), seed=seed)
+        practised_hand(bench)
+        for before, step in zip(bench.log, bench.log[1:], strict=False):
+            if step.action.kind != "swing":
+                continue
+            state, needed = before.state, abs(before.state.passes[-1].swing_needed).degrees
+            lead = bench.conditions.lead("cross")
+            out = -state.cross.movement / lead
+            assert out >= 1 + int(2 * needed) - 1e-9 or state.cross.handwheel == 0, (seed, needed)
+            small, large = small + (needed < 0.5), large + (0.5 < needed < 1)
+    assert min(small, large) > 5

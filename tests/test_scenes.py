@@ -16,6 +16,7 @@ from label_checks import assert_labels_are_clear, shown_labels
 from matplotlib import colors
 
 from tapertrig import panels
+from tapertrig.draw.indicating_bench import dial_words
 from tapertrig.draw.parts.drawing import Drawing
 from tapertrig.draw.parts.label import Label, Placer, Wish
 from tapertrig.draw.parts.scene import BOARD_WIDTH
@@ -324,3 +325,35 @@ def test_the_line_to_the_half_angle_crosses_no_travel(placement, half_angle):
     way = shapely.LineString(np.column_stack(lead.get_data()))
     for travel in (scene.cross, scene.axial):
         assert not way.intersects(shapely.LineString(np.column_stack(travel.get_data())))
+
+
+@pytest.mark.parametrize(
+    "start",
+    [
+        {},
+        {"unit": "mm"},
+        {"half_angle": "52°20′"},
+        {"hand": "reversal inside the backlash", "hide_answers": True},
+    ],
+)
+def test_each_ring_of_the_bench_stands_at_what_is_told_from_its_zero(start):
+    """The numbers beside the index are read as a class reads them: a run ends short of a turn."""
+    panel, moved = panels.watch_it_done(**start), 0
+    for number in range(0, int(panel.step.maximum) + 1):
+        panel.set(step=number)
+        state, scene = panel.scene_state(panel.last_state), panel.picture().scene
+        for name, ring in (("compound", scene.compound_dial), ("cross", scene.cross_dial)):
+            dial = state.conditions.dial(name)
+            near = sorted(
+                (one for one in ring.numbers if one.label.get_visible()),
+                key=lambda one: abs(one.anchor[0] - ring.x * scene.pixels_per_unit),
+            )[:2]
+            (x, low), (other, high) = ((one.anchor[0], int(one.label.text)) for one in near)
+            turn = dial.graduations_per_turn
+            apart = (high - low + turn / 2) % turn - turn / 2
+            at = low + apart * (ring.x * scene.pixels_per_unit - x) / (other - x)
+            words = dial_words(state, name)
+            told = float(words.split()[0]) * (-1) ** words.endswith("back") / dial.graduation
+            assert abs((at - told + turn / 2) % turn - turn / 2) < 0.8, (number, name, at, told)
+            moved += abs(told) > 5
+    assert moved > 5

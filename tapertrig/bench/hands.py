@@ -319,9 +319,10 @@ class Hand:
             self.bench.zero_compound_dial(why)
             return
         self.zeroed = True
-        self.bench.zero_indicator(why)
-        if "cross dial" in what:
-            self.bench.zero_cross_dial()
+        both = "cross dial" in what
+        self.bench.zero_indicator(why + " First the needle." * both)
+        if both:
+            self.bench.zero_cross_dial("Now the cross dial.")
 
     def _short_of_null(self, why: str) -> None:
         conditions, state = self.conditions, self.bench.state
@@ -397,8 +398,12 @@ class Hand:
             needed = degree if self.conditions.route == AXIAL else -degree
         if self.wrong_way_left:
             needed, self.wrong_way_left = -needed, False
-        if abs(needed).degrees >= 1 and self.habit != OVERRUN:
+        degrees = 0 if self.habit == OVERRUN else abs(needed).degrees
+        if degrees >= 1:
             self._well_clear("So large a swing moves the tip far: back off well clear.")
+        elif degrees > 0.5 and self.conditions.route != AXIAL:
+            turn = self.conditions.lead("cross")
+            self.bench.turn_cross(-turn, why="More than half a degree: back off a turn more.")
         way = "further" if needed.arc_seconds >= 0 else "back"
         words = self.steps.step("swing").words
         self.bench.swing(needed, f"Swing {angle_words(abs(needed))} {way}. {words}")

@@ -50,6 +50,29 @@ SAID_HERE = {
     "down.": "In the lesson you swing the slide to 20°43′ by eye, and no number helps you. Here "
     "find where the pointer must then stand on the scale, and see how well you can tell it. On a "
     "screen the answers have a slider that swings it there.",
+    "Drag the included angle, or type one as you would write it: 37°25′, 37 25, 37.42. Or type a "
+    "taper.": "Move the slider; in the lesson you may also type an angle or a taper.",
+    "Work them out, write them in, and see which slip you made, if you made one. Then the angle is "
+    "yours to drag.": "Work them out on paper, then look; the lesson also tells which slip you "
+    "made, if you made one.",
+    "- Find an included angle whose half needs both carries.": "- Write down an included angle "
+    "whose half needs both carries, and halve it.",
+    "Guess first, then find it.": "Guess first, then find the two stops of the slider that it "
+    "lies between.",
+    "- Set *Half angle to set* back to 20°43′, and change *Base zero* to “square to bed”. Where on "
+    "the scale is a half angle of 20°43′ now?": "- On a base whose zero is square to the bed, "
+    "where on the scale is a half angle of 20°43′?",
+    " Try a longer cone.": " And over a cone twice as long?",
+    "The bench below asks for the same steps, with its own numbers. It counts eight: step 3 goes "
+    "with step 2 in one press, and the swing stands by itself.": "In the lesson a bench asks for "
+    "the same steps; here is its picture, to find each part in.",
+    "- You have to say two things": "- At the lesson's bench you have to say two things",
+    "- After each pass the verdict": "- There, after each pass, the verdict",
+    "- *Show the truth* tells": "- *Show the truth* there tells",
+    "Do every step right, prove it, and then look": "In the lesson do every step right, prove it, "
+    "and then look",
+    "Put your hand on what you want to move,": "This, too, is done on the lesson's bench: here "
+    "read what you would do. Put your hand on what you want to move,",
     "*Look at* picks out a pair; then drag *Turn into the lathe*.": "A pair is picked out; in the "
     "lesson you pick others, and turn it into the lathe.",
 }

@@ -7,6 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from tapertrig.bench.lost_motion import WhichScrew
 from tapertrig.bench.state import BenchState
 from tapertrig.draw.parts.dial import DialCollar
 from tapertrig.draw.parts.machine import HOLD, POST_AHEAD, Carriage, Quill
@@ -146,7 +147,8 @@ class IndicatingBenchScene(Scene):
         ):
             dial = state.conditions.dial(name)
             what = "diameter" if dial.reads == "diameter" else "travel"
-            collar.move(dial, state.dial_shown(name), f"{name} dial: {what}")
+            shown = state.dial_shown(name) * run_way(state, name)
+            collar.move(dial, shown, f"{name} dial: {what}")
             read = "?" if self.hide_answers else dial_words(state, name)
             told = read if read.endswith("back") else f"from zero {read}"
             told = told.replace(f" {state.conditions.lathe.unit}", "") if self.style.spare else told
@@ -165,9 +167,14 @@ class IndicatingBenchScene(Scene):
         self.put(self.face_words, told, self.dial_x, self.told_y, 0.5, 0)
 
 
+def run_way(state: BenchState, name: WhichScrew) -> int:
+    """1 where that dial, as signed, counts up along the run of a pass; else −1."""
+    return state.conditions.away if name == "compound" else 1
+
+
 def dial_words(state: BenchState, name: str) -> str:
     """How far from its zero that dial is read; “back” on the side that a pass does not run to."""
-    read = state.dial_read(name) * (state.conditions.away if name == "compound" else 1)
+    read = state.dial_read(name) * run_way(state, name)
     return length_text(abs(read), state.conditions.lathe.unit) + " back" * (read < 0)
 
 

@@ -110,7 +110,7 @@ class LessonQuestion:
         if not wrong:
             return f"What you wrote is right as far as it goes; {missing} missing."
         if found.isdisjoint(right):
-            return "None of these is it. Each of 1 to 8 that is not has one that is beside it."
+            return "None of these is it. Next to each one of 1 to 8 is an angle that is."
         if not missing:
             return f"All of them are there, and {wrong} too many."
         return "Some of these are it. Take one, and go to those across from it and in its place."

@@ -112,7 +112,8 @@ def verdict_told(guided: Guided, judged: Review | None = None) -> str:
     if judged:
         slips = "; ".join(name for name, _ in _slips(judged))
         error = _error(guided.bench.truth())
-        told += f"<br><b>In truth</b> the slide is {error}. {slips or 'No slip was made'}."
+        told += f"<br><b>In truth</b> the slide is {error}. {slips or 'No slip was made'}. "
+        told += "".join(judged.remarks[: bool(guided.conditions.quill_slope)])
     return f"<p>{told}</p>"
 
 
