@@ -9,7 +9,7 @@ from bench_starts import bench_start
 from cases import sampled
 
 from tapertrig import Angle, Dial, Lathe, panels
-from tapertrig.bench import Bench, review
+from tapertrig.bench import Bench, practised_hand, review
 from tapertrig.bench.guided import Guided
 from tapertrig.next_tap import IN_TOLERANCE, NO_TOLERANCE, OUT, PROVES
 from tapertrig.panels.parts.bench_words import state_rows, step_told, verdict_told
@@ -291,5 +291,5 @@ def test_the_truth_names_the_quills_slope_where_there_is_one():
         panel = panels.indicating_bench(guide=True, quill_slope=slope, seed=11)
         practised_hand(panel.bench)
         told = verdict_told(panel.guided, review(panel.bench))
-        assert ("quill's side was out of parallel by 3′" in told) is named
+        assert ("quill's side was out of parallel by 3.0′" in told) is named
         panel.close()

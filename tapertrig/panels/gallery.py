@@ -12,7 +12,7 @@ from tapertrig import panels
 PORTRAITS: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("from-print-to-setup", "job_sheet", {}),
     ("setup-triangle", "setup_triangle", {"half_angle": "28°10′"}),
-    ("indicating-bench", "watch_it_done", {"step": 24}),
+    ("indicating-bench", "watch_it_done", {"step": 25}),
     ("ball-in-bore", "ball_in_bore", {}),
     ("over-rolls", "over_rolls", {}),
 )
