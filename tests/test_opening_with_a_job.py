@@ -111,6 +111,18 @@ def test_the_next_move_stands_on_the_dials_of_the_jobs_lathe():
     assert first in told["Cut 1, finishing"]
 
 
+def test_move_next_goes_on_with_the_cuts_taken():
+    panel = panels.opening_the_face()
+    panel.take(bored(1.1))
+    plan = [cut for cut in panel.last_state.cuts if cut.kind != "spring pass"]
+    assert len(plan) > 2
+    for cut in plan:
+        words = BLUE.cross_dial.words(cut.cross_reading, "in")
+        assert rows(panel)["Move next"].endswith(f"then {words} away from the axis, all told")
+        panel.presses.children[0].click()
+    assert "Move next" not in rows(panel)
+
+
 def test_at_size_and_proven_it_says_stop():
     panel = panels.opening_the_face()
     panel.take(bored(1.2015))

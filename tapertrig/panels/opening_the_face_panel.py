@@ -188,10 +188,11 @@ class OpeningTheFace(JobList[OpeningState]):
         ]
         if aim.proven:
             rows.append(Row("Stop", "It is at size and proven; leave it so.", mark="warning"))
-        elif state and state.cuts:
-            cut, unit = state.cuts[0], self.unit
+        elif state and (ahead := self.ahead(state)):
+            cut, unit = ahead[0], self.unit
             words = state.lathe.cross_dial.words(cut.cross_reading, unit)
-            told = f"cross dial zeroed where it cut last, then {words} away from the axis"
+            at = "where it stood before cut 1"
+            told = f"cross dial zeroed {at}, then {words} away from the axis, all told"
             rows.append(Row("Move next", told, mark="wide"))
         return rows
 
@@ -228,11 +229,16 @@ class OpeningTheFace(JobList[OpeningState]):
             f"{length_text(cut.face_diameter, unit)}{after}"
         )
 
+    @staticmethod
+    def ahead(state: OpeningState) -> list[Cut]:
+        """The cuts of the plan past where the cross slide stands."""
+        moved = state.movement if state.means == CROSS else 0.0
+        return [cut for cut in state.cuts if cut.cross_movement > moved + 1e-9]
+
     def next_cut(self) -> None:
         """Move the cross slide to the next cut of the plan."""
         state = self.read_state()
-        moved = state.movement if state.means == CROSS else 0.0
-        ahead = [cut for cut in state.cuts if cut.cross_movement > moved + 1e-9]
+        ahead = self.ahead(state)
         if not ahead:
             raise ValueError(
                 "every cut of this plan is taken; measure, and plan again from what you find"

@@ -104,6 +104,22 @@ def test_a_job_chosen_in_lesson_05_stands_in_06_and_gives_07_its_half_angle(open
     )
 
 
+def test_a_job_not_measured_blanks_the_plan_until_a_diameter_is_typed(open_lesson, ring):
+    panel = PanelSeen(open_lesson("06", style="desk", width=1366, height=768))
+    drawn = panel.root.locator(".tapertrig-drawing > *:visible")
+    expect(drawn.first).to_be_visible()
+    panel.choose("Job", ring)
+    board = panel.root.locator(".tapertrig-seen")
+    expect(board.locator(".tapertrig-sentence")).to_contain_text("Nothing is planned or drawn")
+    expect(board.locator("text", has_text="in")).to_have_count(0)
+    expect(panel.root.get_by_text("Move next", exact=True)).to_have_count(0)
+    panel.type("Face diameter measured", "1.38")
+    expect(panel.root.get_by_text("Move next", exact=True)).to_be_visible()
+    expect(board.locator("text", has_text="wanted 1.41").first).to_be_visible()
+    panel.press("As the lesson left it")
+    expect(panel.root.get_by_text("Move next", exact=True)).to_have_count(0)
+
+
 def test_the_face_opens_by_twice_what_the_cross_slide_moves(open_lesson):
     panel = PanelSeen(open_lesson("06", style="desk", width=1366, height=768))
     panel.type("Movement", "0.0315")
