@@ -106,6 +106,14 @@ def test_the_broken_edge_is_named_with_what_calipers_would_have_read():
     assert f"{outer:.4f} in on the outer edge, {inner:.4f} in on the inner" in words
 
 
+def test_who_made_the_sheet_is_not_taken_for_who_measured():
+    job = dataclasses.replace(job_with(sign(one_ball())), made_by="A. Planner")
+    words = text_of(inspection_record(job))
+    assert words.count("A. Planner") == 1
+    assert "sheet made by A. Planner" in words
+    assert "made by" not in text_of(record(one_ball()))
+
+
 def test_few_readings_state_t_and_the_wider_guard_band():
     few = one_ball(
         rows=((0.514, 0.519, 0.516),),
