@@ -188,6 +188,7 @@ def test_what_is_no_answer_is_said_to_be_none(text):
         ("02 internal cone", 0, "1 2 3 4", "Some of these"),
         ("02 internal cone", 0, "2468", "as 2 4 6 8"),
         ("01 an angle in all forms", 2, ".635", "Divide 1 by it"),
+        ("00", 0, "26.5530", "A dot is no degree sign: written so it is 26°33′10.80″"),
         ("01", 5, "43", "all of the 43′"),
         ("03", 3, "27.8", "radius dial read as diameter"),
         ("05", 0, "80", "They add as squares"),

@@ -177,7 +177,7 @@ class SetupTriangleScene(Scene):
         self.say_at(self.angle_words, said, start + turned, -90 - state.half_angle.degrees)
         self.say_at(
             self.compound_words,
-            f"compound {state.compound_travel:.{places}f}",
+            f"travel {state.compound_travel:.{places}f}",
             (start + (end - start) * (0.7 if state.half_angle.degrees < 35 else 0.5)),
             # Below a short travel stand the words of its cross side.
             -15 if end[0] - start[0] < 2.0 else -90 - state.half_angle.degrees,

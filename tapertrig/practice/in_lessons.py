@@ -177,6 +177,9 @@ def _half(text: str) -> LessonQuestion:
         slip.HALVED_AGAIN: half / 2,
         slip.MINUTES_AS_DECIMALS: (degrees + minutes / 100) / 2,
     }
+    _sign, under, sixtieth, rest = whole.half().dms_parts(0)
+    dotted = Angle.parse(f"{under}.{sixtieth:02}{rest:02.0f}")
+    slips[f"A dot is no degree sign: written so it is {dotted.brief()}."] = dotted.degrees
     if degrees % 2:
         slips["The odd degree carries 30′ down to the minutes."] = half - 0.5
     if minutes % 2:

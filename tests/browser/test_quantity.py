@@ -6,6 +6,7 @@ import io
 
 import pytest
 from PIL import Image
+from playwright.sync_api import expect
 
 from tapertrig.panels.parts.controls import quantity
 from tapertrig.panels.parts.view import script, style_sheet
@@ -187,3 +188,19 @@ def test_what_is_typed_next_outlasts_the_answer_to_what_came_before(empty):
     empty.control.enter("3")
     empty.page.evaluate("state => model.take(state)", empty._state())
     assert empty.entry.input_value() == "3.0", "an entry that was left alone follows no more"
+
+
+def test_a_click_takes_a_whole_reading_to_be_written_over(new_page):
+    seen = Seen(new_page(), quantity("Reading", 2.6, 0.0, 400.0, 0.001, "in"))
+    seen.page.locator("#here").evaluate("one => one.classList.add('tapertrig-reading')")
+    expect(seen.entry).to_have_value("2.600")
+    seen.entry.click()
+    seen.page.keyboard.type("26")
+    expect(seen.entry).to_have_value("26")
+    # A second click goes into what stands there.
+    chosen = "(one => one.selectionEnd - one.selectionStart)(document.activeElement)"
+    seen.page.locator("button").focus()
+    seen.entry.click()
+    seen.page.wait_for_function(f"{chosen} > 1")
+    seen.entry.click()
+    seen.page.wait_for_function(f"{chosen} === 0")

@@ -81,6 +81,11 @@ function render({ model, el }) {
     wrong = true;
     model.send({ typing: entry.value });
   });
+  let came = false;
+  entry.addEventListener("pointerdown", () => { came = document.activeElement !== entry; });
+  entry.addEventListener("click", () => { // a reading is written anew; a second click goes into it
+    if (came && el.closest(".tapertrig-reading")) entry.select();
+  });
   entry.addEventListener("blur", () => { // typed back to what it was: no change to tell
     typing = false;
     showValue();
