@@ -332,7 +332,7 @@ def test_the_cut_is_kept_with_the_job_and_states_the_half_angle_of_one_ball():
     measured.set(
         ball=1.0, readings=" ".join(f"{height + step:.5f}" for step in (0, 5e-5, -5e-5)),
         instrument="depth micrometer", graduation=SIX, limit_of_error=SIX, gauge_limit=SIX,
-        face_limit=SIX, measured_by="A", date="2031-03-10",
+        face_limit=SIX, measured_by="A", date="2025-03-10",
     )  # fmt: skip
     told = rows(measured)["Half angle used"]
     assert told.endswith(f"stated: {origin}")
@@ -357,7 +357,7 @@ def by_the_pass(read=1.2015):
     panel.set(
         ball=1.0, readings=" ".join(f"{height + step:.5f}" for step in (0, 5e-5, -5e-5)),
         instrument="depth micrometer", graduation=SIX, limit_of_error=SIX, gauge_limit=SIX,
-        face_limit=SIX, measured_by="A", date="2026-03-10",
+        face_limit=SIX, measured_by="A", date="2025-03-10",
     )  # fmt: skip
     press(panel, "Save into job")
     return panel

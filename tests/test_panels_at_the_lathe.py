@@ -108,6 +108,7 @@ def test_what_is_typed_so_far_is_no_complaint_and_what_is_wrong_is_said_beside_i
     assert panel.current().passes == ()
     panel.compound.enter("")
     assert "type what the dials read first" in press(panel, "Add this pass")
+    assert "compound dial: nothing typed" in panel.board.notice
     assert "no pass stands here" in press(panel, "Strike the last pass")
 
 

@@ -261,7 +261,7 @@ GIVEN = {
     "half_angle_limit": "0°02′",
     "half_angle_origin": "sine bar check of the plug",
     "measured_by": "second bench",
-    "date": "2031-03-11",
+    "date": "2025-03-11",
 }
 
 
@@ -600,3 +600,30 @@ def test_an_edge_break_that_nobody_gave_is_not_said_to_be_cleared(loaded):
     loaded.set(edge_break=0.02)
     touches = next(value for name, value in rows(loaded).items() if name.endswith("touches"))
     assert "clear of the edge" in touches
+
+
+def test_a_measurement_of_a_day_to_come_is_refused(loaded):
+    loaded.take(replace(loaded.job, invented=False))
+    loaded.set(**GIVEN | {"date": "2099-01-01"})
+    for label in ("Save into job", "Write record"):
+        assert "2099-01-01, which lies ahead" in press(loaded, label)
+    assert not list(loaded.folder.glob("*.html"))
+    loaded.set(date=GIVEN["date"])
+    assert press(loaded, "Save into job") == ""
+
+
+def test_a_new_measurement_shows_no_verdict_of_the_one_before(loaded):
+    loaded.set(**GIVEN)
+    press(loaded, "Save into job")
+    press(loaded, "New measurement")
+    told = loaded.board.words["sentence"]
+    assert "Face diameter: not measured" in told
+    assert "conform" not in told
+    assert "not typed yet" in rows(loaded)["Not measured"]
+    assert verdicts(loaded)[0] != "not measured", "those before stay in the job"
+
+
+def test_a_job_not_measured_yet_is_shown_in_its_own_unit(loaded):
+    metric = loaded.job.callout.in_unit("mm")
+    loaded.take(replace(loaded.job, callout=metric, readings=()))
+    assert (loaded.unit, loaded.ball.unit) == ("mm", "mm")

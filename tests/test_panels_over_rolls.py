@@ -403,7 +403,7 @@ def test_a_job_is_loaded_measured_saved_and_loaded_again(unit, tmp_path):
         low=" ".join(f"{at * over:.4f}" for over in (1.7361, 1.7364, 1.7362)),
         high=" ".join(f"{at * over:.4f}" for over in (2.1361, 2.1364, 2.1362)),
         measured_by="second bench",
-        date="2031-03-11",
+        date="2025-03-11",
         **GOOD | {"block_limit": 0.0001, "gauge_limit": 0.0002},
     )
     assert press(panel, "Save into job") == ""

@@ -114,6 +114,21 @@ def test_who_made_the_sheet_is_not_taken_for_who_measured():
     assert "made by" not in text_of(record(one_ball()))
 
 
+def test_the_record_says_where_a_ball_touches_and_whether_an_edge_break_is_known():
+    # By plane geometry: a ball of d touches a cone of half angle α on ⌀ d cos α, and there
+    # the cone is (D − d cos α)/(2 tan α) below the face. D as measured.
+    alpha = math.radians(20 + 43 / 60)
+    made = one_ball()
+    on = made.gauges[0] * math.cos(alpha)
+    deep = (made.findings()[0].value - on) / (2 * math.tan(alpha))
+    told = f"on ⌀ {on:.4f} in, {deep:.4f} in below the face"
+    unsure = "whether that clears the edge break was not measured"
+    words = text_of(record(made))
+    assert told in words
+    assert unsure not in words
+    assert f"{told}; {unsure}" in text_of(record(one_ball(edge_break=None)))
+
+
 def test_few_readings_state_t_and_the_wider_guard_band():
     few = one_ball(
         rows=((0.514, 0.519, 0.516),),
@@ -123,6 +138,7 @@ def test_few_readings_state_t_and_the_wider_guard_band():
     words = text_of(record(few))
     # Student's t for 2 degrees of freedom, from tables: 4.30 two-sided, 2.92 one-sided.
     assert re.search(r"k = 4\.[23]\d by Student's t", words)
+    assert "k over 2: t on what few readings scatter, 2 on the rest" in words
     assert re.search(r"\(2\.9[01] u\); few readings: Student's t, each part by its own", words)
 
 

@@ -611,7 +611,7 @@ class Inspection:
         u, degrees = row.standard_uncertainty, float(row.degrees_of_freedom or math.inf)
         if (once := self.scatter) is not None:
             u, degrees = once.value / math.sqrt(row.count), once.degrees_of_freedom
-        tool, many = self.instrument, f"measured, {degrees + 1:g} readings"
+        tool, many = self.instrument, f"measured, mean of {row.count} readings"
         mean = Source(f"{name}, repeats", u, 0.0, LENGTH, many, "normal", degrees, row.mean)
         half, reads = (tool.graduation or 0.0) / 2, "half of what it reads to"
         yield Term(mean, (place,), repeats=True)

@@ -216,7 +216,13 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
         """Add what is typed as a pass, and keep it in the file at once."""
         compound, other = self._read()
         if compound is None or other is None:
-            raise ValueError("type what the dials read first, as you read it: 9 turns .047")
+            beside = "cross dial" if self.by_cross else "stack or needle"
+            read = (("compound dial", compound), (beside, other))
+            missing = " and ".join(name for name, value in read if value is None)
+            raise ValueError(
+                f"{missing}: nothing typed; type what the dials read first, as you read it: "
+                "9 turns .047"
+            )
         self.read_state()
         job = self.job.with_pass(
             compound,

@@ -10,7 +10,7 @@ from tapertrig.budget import RESTS_ON, Table, not_of_now, part_by_proof
 from tapertrig.budget.proof import budget_of_pass
 from tapertrig.budget.rows import side_by_side
 from tapertrig.decision import GUARD_BAND
-from tapertrig.gauging.balls import broken_edge
+from tapertrig.gauging.balls import ball_rest, broken_edge
 from tapertrig.gauging.inspection import (
     NOT_MEASURED,
     ONE_BALL,
@@ -215,6 +215,16 @@ def _method_rows(made: Inspection) -> Rows:
                 f"{_length(edge.inner, unit)} on the inner"
             )
         yield "Edge break, 45°", told
+        for ball in made.gauges if used is not None else ():
+            at = ball_rest(made.measured_cone(), ball, read.edge_break or 0.0, read.floor_depth)
+            if at.contact is not None:
+                where, deep = (_length(one, unit) for one in at.contact)
+                unsure = "; whether that clears the edge break was not measured"
+                told = f"on ⌀ {where}, {deep} below the face"
+                yield (
+                    f"Ball {_length(ball, unit)} touches",
+                    told + (unsure if read.edge_break is None else ""),
+                )
 
 
 def _gauge(gauge: Gauge, unit: str) -> str:
@@ -303,11 +313,14 @@ def _result(finding: Finding) -> tuple[Line, ...]:
 
 
 INDEPENDENT = "95 % holds for repeats that scatter each by itself; drifting, they show too little. "
+OVER_TWO = "k over 2: t on what few readings scatter, 2 on the rest; the ν of u does not tell it. "
 
 
 def _guard(found: Sequence[Finding], counted: Sequence[Inspection]) -> str:
     guards = [words for words in (finding.guard_words() for finding in found) if words]
     told = INDEPENDENT if counted else ""
+    if any(f.budget and f.budget.factor >= 2.005 for f in found):
+        told += OVER_TWO
     if guards:
         judged = [f.budget for f in found if f.judgement and f.budget and f.rule == GUARD_BAND]
         few = any(budget.guard_factor > 1.66 for budget in judged)

@@ -26,7 +26,7 @@ GIVEN = {
     "How sure of the half angle, ±": "0 02",
     "Half angle comes from": "sine bar check of the plug",
     "Measured by": "second bench",
-    "Date": "2031-03-11",
+    "Date": "2025-03-11",
 }
 
 

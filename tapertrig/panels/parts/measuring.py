@@ -7,6 +7,7 @@ import dataclasses
 import os
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -453,7 +454,12 @@ class Measuring(KeptFile[State]):
         if made is not None and made is not self.kept:
             if not made.measured_by.strip():
                 raise ValueError("who measured is not given; type a name into “Measured by”")
-            real_date(made.date)
+            # A day on: somewhere it is tomorrow already. The invented example lies ahead by intent.
+            if real_date(made.date) > date.today() + timedelta(days=1) and not self.job.invented:
+                raise ValueError(
+                    f"the date is {made.date.strip()}, which lies ahead; give the day it was "
+                    "measured, for example 2026-11-26"
+                )
             kept = self.kept
             if kept and kept.rows == made.rows and not self.job.is_of_this_print(kept):
                 raise ValueError(
@@ -479,6 +485,8 @@ class Measuring(KeptFile[State]):
             if changed:
                 raise
             unfitting = unfit(wrong)
+        if made is None and all_:
+            all_, unfitting = (), "the new readings are not typed yet; those before stay in the job"
         found = findings_from(job, cone, all_, unfitting)
         shown = made.identity if made else ""
         counted = next((one for one in all_ if one.readings.identity == shown), None)
@@ -510,6 +518,8 @@ class Measuring(KeptFile[State]):
             for one in self.job.readings
             if one.cone == self.cone.value and not one.struck and one.method in self.methods
         ]
+        if not shown:
+            self.to_unit(self.callout.unit)
         self._put_readings(shown[-1] if shown else None)
 
     def _put_readings(self, kept: Readings | None) -> None:
