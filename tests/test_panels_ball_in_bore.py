@@ -528,6 +528,7 @@ def test_a_print_in_the_other_unit_is_measured_in_this_one():
     panel = panels.inspection()
     panel.take(job)
     assert panel.current() == job
+    panel.unit_switch.value = "in"  # by inch balls all the same
     panel.set(**GIVEN)
     # 36.02 +0.08 −0 mm, ÷ 25.4.
     limits = panel.last_state[0].found[0].limits
