@@ -192,7 +192,10 @@ class InspectionPanel(Measuring[Any]):
         return known if known and dataclasses.replace(known, rests_on=None) == told else told
 
     def _entries(self) -> dict[str, Any]:
-        return {**super()._entries(), "rests_on": self.by_pass and self.by_pass.rests_on}
+        told = None
+        with contextlib.suppress(ValueError):  # half of a stated angle
+            told = self._stated_angle()
+        return {**super()._entries(), "rests_on": told and told.rests_on}
 
     def _put_readings(self, kept: Readings | None) -> None:
         self.by_pass = kept.stated_angle if kept else None
