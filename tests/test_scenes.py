@@ -61,11 +61,21 @@ def test_labels_stay_clear_all_along_the_slider(panel):
         assert_labels_are_clear(panel, state)
 
 
+def put_if_it_goes(panel, control, value):
+    """Put a value into a control; one that does not go with the others is put back."""
+    before = control.value
+    control.value = value
+    try:
+        panel.words(panel.read_state())
+    except ValueError:
+        control.value = before
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_labels_stay_clear_at_random_states(name):
     """Every number and every choice of a panel at random, in each placement and both units.
 
-    A number that does not go with the others stays as it was: else some panels drew nothing.
+    What does not go with the others stays as it was: else some panels drew nothing.
     """
     chance = random.Random(name)
     count = cases(4, 420)
@@ -75,16 +85,13 @@ def test_labels_stay_clear_at_random_states(name):
             for control in panel.controls.values():
                 options = getattr(control, "_options_full", None)
                 if options and chance.random() < 0.3:
-                    control.value = chance.choice(options)[1]
+                    put_if_it_goes(panel, control, chance.choice(options)[1])
             for control in panel.controls.values():
                 if isinstance(control, Quantity) and not control.disabled:
                     with panel.quiet():
-                        before = control.value
-                        control.value = chance.uniform(control.minimum, control.maximum)
-                        try:
-                            panel.words(panel.read_state())
-                        except ValueError:
-                            control.value = before
+                        put_if_it_goes(
+                            panel, control, chance.uniform(control.minimum, control.maximum)
+                        )
             before = panel.renders
             panel.guard(panel.render)
             assert "fault" not in panel.board.notice

@@ -118,7 +118,7 @@ def test_all_words_of_a_lesson_are_large_at_the_projector(open_lesson, lesson):
 
 def test_what_a_button_says_stands_beside_it(open_lesson):
     page = open_lesson("07", width=1366, height=768)
-    panel = page.locator(".tapertrig-panel").nth(1)
+    panel = page.locator(".tapertrig-panel").nth(0)
     button = panel.get_by_role("button", name="What would settle it")
     button.click()
     news = panel.locator(".tapertrig-news")
