@@ -9,6 +9,12 @@ from looking import answered, picture_hash, wait_picture_change
 SETTLE = 0.2
 
 
+def open_folds(root: object) -> None:
+    """Open what is folded in a panel."""
+    folds = root.locator(".tapertrig-fold button[aria-expanded='false']")
+    folds.evaluate_all("all => all.forEach(one => one.click())")
+
+
 class PanelSeen:
     """One panel on a page, found by the place it has among the page's panels."""
 
@@ -19,11 +25,10 @@ class PanelSeen:
             page.wait_for_timeout(400)
         self.root = page.locator(".tapertrig-panel").nth(index)
         self.root.scroll_into_view_if_needed()
-        folds = self.root.locator(".tapertrig-fold button[aria-expanded='false']")
-        folds.evaluate_all("all => all.forEach(one => one.click())")
+        open_folds(self.root)
         self.image = self.root.locator(".tapertrig-drawing")
         page.wait_for_function(
-            "root => root.querySelector('.tapertrig-drawing').children.length > 0"
+            "root => root.querySelector('.tapertrig-drawing')?.children.length > 0"
             " && root.querySelector('.tapertrig-sentence').textContent",
             arg=self.root.element_handle(),
         )

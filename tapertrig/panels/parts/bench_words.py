@@ -91,7 +91,7 @@ def step_told(guided: Guided, typed: bool = False) -> str:
     if step.why:  # in front of a class the teacher says it
         told += f'<p class="tapertrig-why"><i>Why:</i> {escape(step.why)}</p>'
     seen = step.expect if not typed else ""
-    return told + (f"<p><i>Then:</i> {escape(seen)}</p>" if seen else "")
+    return told + (f'<p class="tapertrig-then"><i>Then:</i> {escape(seen)}</p>' if seen else "")
 
 
 def verdict_told(guided: Guided, judged: Review | None = None) -> str:
