@@ -28,6 +28,7 @@ from tapertrig.bench import HABITS, Bench, practised_hand
 from tapertrig.bench.state import Action, Screw
 from tapertrig.boring import SlideLayout
 from tapertrig.budget import AngleBudget, Cutting, part_angle
+from tapertrig.budget.proof import stated_by_proof
 from tapertrig.decision import Judgement, Rule, coverage_factor, judge
 from tapertrig.gauging.ball_choice import GaugeUncertainty, suitable_balls
 from tapertrig.gauging.blocks import nearest_stack
@@ -165,6 +166,7 @@ PROVEN = dataclasses.replace(JOB, cutting=Cutting(tool_height=0.005)).with_pass(
 OWN = {
     "budget.proof.part_by_proof": {"job": PROVEN},
     "budget.proof.stated_by_proof": {"job": PROVEN},
+    "budget.proof.no_longer_stated": {"job": PROVEN, "cone": 0, "stated": stated_by_proof(PROVEN)},
     "bench.bench.Bench.turn_compound": {"movement": 0.01},
     "bench.bench.Bench.turn_cross": {"movement": 0.01},
     "worked.best_check": {"half_angle": "20°43′", "tolerance": "0°12′"},
