@@ -26,7 +26,7 @@ def test_forms_of_an_angle_follow_the_slider_and_the_typed_taper(page):
     assert panel.rows()["Included angle"] == "16°35′39.44″"
     assert panel.entry("Included angle").input_value() == "16°35′39.44″"
     panel.type("Or type a taper", "steep", changes=False)
-    assert "no taper I can read" in panel.notice
+    assert "no standard taper known here" in panel.notice
     panel.type("Included angle", "62 45")
     assert panel.notice == ""
     assert "31°22′30″" in panel.sentence
