@@ -1,7 +1,8 @@
 """The setup triangle, whole-graduation setups, the window of readings, the correction.
 
 Compound travel s along the slide is the hypotenuse; cross travel s·sin α stands square to the
-spindle axis; axial travel s·cos α lies along it. Formulas: plane trigonometry.
+spindle axis; axial travel s·cos α lies along it. For what is longer than the slide: the tailstock
+set over, and two runs joined. Formulas: plane trigonometry.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from tapertrig.limits import (
     Given,
     Number,
     lengths,
+    numbers,
     positive,
     whole,
 )
@@ -58,12 +60,18 @@ def cross_travel_by_carriage(
     return travel * np.tan(half_angle_radians(half_angle))
 
 
-def _angle_of(name: str, side: Number, hypotenuse: Number, radians_of: Callable[[Any], Any]) -> Any:
-    hypotenuse = lengths("compound travel", hypotenuse, 2.6)
+def _angle_of(
+    name: str,
+    side: Number,
+    hypotenuse: Number,
+    radians_of: Callable[[Any], Any],
+    along: str = "compound travel",
+) -> Any:
+    hypotenuse = lengths(along, hypotenuse, 2.6)
     side = lengths(name, side, 1.5)
     if np.any(np.greater_equal(side, hypotenuse)):
         raise ValueError(
-            f"{name} is {np.max(side):g} for a compound travel of {np.max(hypotenuse):g}; "
+            f"{name} is {np.max(side):g} for a {along} of {np.max(hypotenuse):g}; "
             "it must be the shorter of the two, or they make no triangle"
         )
     return angle_or_radians(radians_of(np.divide(side, hypotenuse)))
@@ -89,6 +97,61 @@ def half_angle_from_axial(compound_travel: float, axial_travel: Array) -> Array:
 def half_angle_from_axial(compound_travel: Number, axial_travel: Number) -> Angle | Array:
     """Half angle acos(axial/s): the better route past 45°. An Angle, or radians for arrays."""
     return _angle_of("axial travel", axial_travel, compound_travel, np.arccos)
+
+
+def set_over(work_length: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
+    """Tailstock set-over S = L·sin α that turns a slight external taper between centres.
+
+    `work_length` is L, the distance between the centre points and not the overall length: set
+    over, it is the hypotenuse. Plane geometry; unit as the work length; floats or arrays.
+    """
+    return lengths("work length", work_length, 8.4) * np.sin(half_angle_radians(half_angle))
+
+
+def set_over_by_rule(work_length: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
+    """What the shop rule L × taper ÷ 2 sets over: L·tan α, a little too much."""
+    return lengths("work length", work_length, 8.4) * np.tan(half_angle_radians(half_angle))
+
+
+@overload
+def half_angle_of_set_over(work_length: float, set_over: float) -> Angle: ...
+@overload
+def half_angle_of_set_over(work_length: Array, set_over: Number) -> Array: ...
+@overload
+def half_angle_of_set_over(work_length: float, set_over: Array) -> Array: ...
+def half_angle_of_set_over(work_length: Number, set_over: Number) -> Angle | Array:
+    """Half angle asin(S/L) that a set-over turns: an Angle, or radians for arrays."""
+    return _angle_of("set-over", set_over, work_length, np.arcsin, "work length")
+
+
+def runs_needed(cone_length: float, half_angle: Angle, compound_travel: float) -> int:
+    """How many runs of a compound travel make a cone of this length along the axis."""
+    wall = positive("cone length", cone_length, 4.2) / math.cos(half_angle_radians(half_angle))
+    runs = wall / positive("compound travel", compound_travel, 2.6)
+    return max(1, math.ceil(runs * (1 - REACH_SLACK)))
+
+
+def seam_step(
+    run: float | Given,
+    half_angle: AngleOrRadians[Given],
+    angle_error: AngleOrRadians[Given],
+    carriage_error: float | Given = 0.0,
+    cross_error: float | Given = 0.0,
+) -> Given:
+    """Step on radius where two runs of a compound slide that is out by δ are joined.
+
+    Between the runs, each s of the slide, the carriage goes s·cos α towards the headstock and the
+    cross slide s·sin α along with the wall, of the half angle α wanted; `carriage_error` and
+    `cross_error` are how much further they went. Both walls lean alike, at θ = α + δ, and
+    stand apart by (s·sin δ + c·sin θ)/cos θ − x: positive where the second run cuts deeper.
+    Plane geometry; unit as the run; `angle_error` an Angle or radians, signed.
+    """
+    alpha = half_angle_radians(half_angle)
+    error = numbers("angle error", getattr(angle_error, "radians", angle_error), 0.001)
+    stands = half_angle_radians(alpha + error, "half angle with its error")
+    off = lengths("run", run, 2.6) * np.sin(error)
+    off = off + numbers("carriage error", carriage_error, 0.001) * np.sin(stands)
+    return off / np.cos(stands) - numbers("cross error", cross_error, 0.001)
 
 
 def correction(

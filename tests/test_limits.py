@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tapertrig import Angle, Cone, Dial, boring, demo, setup
-from tapertrig.budget.gauge_fit import diameter_error
+from tapertrig.budget.gauge_fit import blue_length, diameter_error, error_from_blue
 from tapertrig.decision import judge
 from tapertrig.gauging import ball_choice, balls, blocks, rolls
 from tapertrig.lathe import in_unit
@@ -33,6 +33,10 @@ FORMULAS = {
     "cross_travel": (lambda s, a: setup.cross_travel(s, a), 40.0, 0.3),
     "axial_travel": (lambda s, a: setup.axial_travel(s, a), 40.0, 0.3),
     "by_carriage": (lambda z, a: setup.cross_travel_by_carriage(z, a), 40.0, 0.3),
+    "set_over": (setup.set_over, 8.4, 0.02),
+    "set_over_by_rule": (setup.set_over_by_rule, 8.4, 0.02),
+    "seam_step": (setup.seam_step, 2.6, 0.3, 0.001, 0.002, 0.003),
+    "blue_length": (blue_length, 0.0002, 0.001),
     "per_graduation": (lambda s, a: setup.angle_per_graduation(s, a, DIAL), 40.0, 0.3),
     "diameter_at": (BORE.diameter_at, 3.0),
     "reading": (DIAL.reading, 1.5),
@@ -61,6 +65,8 @@ FORMULAS = {
 ANGLES = {
     "half_angle_from": (setup.half_angle_from, 40.0, 12.0),
     "half_angle_from_axial": (setup.half_angle_from_axial, 40.0, 12.0),
+    "half_angle_of_set_over": (setup.half_angle_of_set_over, 8.4, 0.2),
+    "error_from_blue": (error_from_blue, 0.0002, 0.3),
     "two_balls": (balls.half_angle_from_two_balls, 18.0, 10.0, 12.0, -5.0),
     "two_measures": (rolls.half_angle_from_rolls, 40.0, 45.0, 10.0),
 }

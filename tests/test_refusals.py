@@ -110,7 +110,8 @@ NAMED = {
     "topic": "dials", "identity": DONE.passes[0].identity, "by": "A.",
     "cross_reading": 1.4, "other": 0.9, "travel": 2.5, "backlash": 0.006, "phase": "pass",
     "angle": HALF, "steps": STEPS, "book": LatheBook((LATHE,)), "problem": ASKED,
-    "included": "41°26′",
+    "included": "41°26′", "work_length": 8.4, "set_over": 0.2, "cone_length": 4.2, "run": 2.4,
+    "film": 0.0002, "shows_at": "small end", "internal": True,
 }  # fmt: skip
 TYPED = {
     "float": 0.5, "int": 3, "bool": True, "str": "given", "Angle": TEN, "Cone": CONE,

@@ -1,6 +1,13 @@
 """How sure of an angle: the slide's, other ways of setting it, and what it does to the part."""
 
-from tapertrig.budget.gauge_fit import GaugeFit, diameter_error, gauge_fit
+from tapertrig.budget.gauge_fit import (
+    GaugeFit,
+    blue_length,
+    diameter_error,
+    error_from_blue,
+    gauge_fit,
+    too_large_by_blue,
+)
 from tapertrig.budget.other_ways import Way, by_eye, by_known_taper, by_sine_bar, compare
 from tapertrig.budget.part_angle import part_angle
 from tapertrig.budget.proof import (
@@ -49,11 +56,13 @@ __all__ = [
     "Table",
     "Way",
     "best_checks",
+    "blue_length",
     "by_eye",
     "by_known_taper",
     "by_sine_bar",
     "compare",
     "diameter_error",
+    "error_from_blue",
     "gauge_fit",
     "no_longer_stated",
     "not_of_now",
@@ -66,4 +75,5 @@ __all__ = [
     "proving_window",
     "ratio_text",
     "stated_by_proof",
+    "too_large_by_blue",
 ]

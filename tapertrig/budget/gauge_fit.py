@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import overload
 
 import numpy as np
 
-from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
+from tapertrig.angle import Angle, AngleOrRadians, angle_or_radians, half_angle_radians
 from tapertrig.cone import Cone
-from tapertrig.limits import Given, lengths, numbers
+from tapertrig.limits import Array, Given, Number, lengths, numbers, one_of, true_or_false
 
 
 def diameter_error(
@@ -25,6 +26,50 @@ def diameter_error(
     # tan(α + δ) − tan α as a product, so that small errors keep their figures.
     difference = np.sin(error) / (np.cos(alpha) * np.cos(out))
     return 2 * lengths("cone length", length, 0.75, zero=True) * difference
+
+
+def blue_length(film: float | Given, angle_error: AngleOrRadians[Given]) -> Given:
+    """How far along the wall blue shows from the end that touches: t ÷ tan |δ|, film t.
+
+    A true gauge, wiped with blue, leaves it wherever the gap is less than the film is thick.
+    `angle_error` an Angle or radians, not zero; plane geometry; unit as the film.
+    """
+    error = np.abs(numbers("angle error", getattr(angle_error, "radians", angle_error), 0.001))
+    if np.any(error == 0):
+        raise ValueError("angle error is 0; with none, blue shows all along the wall")
+    out = half_angle_radians(error, "angle error")
+    return lengths("film of blue", film, 0.0002) / np.tan(out)
+
+
+@overload
+def error_from_blue(film: float, length: float) -> Angle: ...
+@overload
+def error_from_blue(film: Array, length: Number) -> Array: ...
+@overload
+def error_from_blue(film: float, length: Array) -> Array: ...
+def error_from_blue(film: Number, length: Number) -> Angle | Array:
+    """About how far the half angle is out, without its sign: t over the length that shows blue.
+
+    An Angle, or radians for arrays. A film's thickness is poorly known, and so is this.
+    """
+    film, length = lengths("film of blue", film, 0.0002), lengths("length of blue", length, 0.3)
+    if np.any(np.greater(film, np.asarray(length) / 10)):
+        raise ValueError(
+            f"length of blue is {np.min(length):g} for a film of {np.max(film):g}; blue that shows "
+            "over less than ten times its film says nothing of the angle"
+        )
+    return angle_or_radians(np.arctan(np.divide(film, length)))
+
+
+def too_large_by_blue(internal: bool, shows_at: str) -> bool:
+    """Whether the half angle is too large where a true gauge shows blue at that end alone.
+
+    A plug in a bore touches at the small end where the bore opens too fast; a ring on an external
+    cone at the large end. The other end: too small.
+    """
+    true_or_false("internal", internal)
+    one_of("blue shows at", shows_at, ("small end", "large end"))
+    return (shows_at == "small end") is bool(internal)
 
 
 @dataclass(frozen=True)
