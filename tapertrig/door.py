@@ -199,13 +199,7 @@ def _array(value: Any) -> bool:
 
 
 def _refuse_numbers(name: str, value: Any) -> Any:
-    try:
-        numbers(name, value, _example(name))
-    except ValueError as wrong:
-        if "; " in str(wrong):
-            raise
-        # Rows of different lengths, in numpy's own words.
-        raise ValueError(f"{name} is {shown(value)}; give rows of one length") from None
+    numbers(name, value, _example(name))
 
 
 _ANYTHING = Door(lambda value: True, _must_be("something else"))

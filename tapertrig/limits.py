@@ -85,7 +85,10 @@ def _every(
 ) -> Any:
     if not isinstance(value, (np.ndarray, list, tuple)):
         return single(name, value, example)
-    array = np.asarray(value)
+    try:
+        array = np.asarray(value)
+    except ValueError:
+        raise ValueError(f"{name} is {value!r}; give rows of one length") from None
     if array.dtype.kind not in "iuf":
         raise ValueError(f"{name} is {value!r}; give numbers only, for example {example}")
     array = array.astype(float, copy=False)
@@ -135,6 +138,7 @@ def line_of_text(name: str, value: object, longest: int = LONGEST_LINE) -> str:
 
 def real_date(text: str, what: str = "the date") -> date:
     """A day of the calendar as it is typed, year first: 2026-11-26; ValueError for other words."""
+    line_of_text(what, text)
     try:
         return date.fromisoformat(text.strip())
     except ValueError:

@@ -2,6 +2,7 @@
 
 What a parameter takes is written once, as its type. When a module of the core is first imported,
 its public functions, methods and dataclasses are given doors that go by those types (`door.py`).
+`limits` has none: its functions are what the doors refuse with, and look at every value themselves.
 """
 
 from __future__ import annotations

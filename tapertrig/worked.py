@@ -44,6 +44,7 @@ from tapertrig.gauging.inspection import Inspection
 from tapertrig.gauging.remedies import remedies
 from tapertrig.job import Gauge, Instrument, Job, Readings, StatedAngle
 from tapertrig.lathe import Dial, Lathe, length_text, places_written
+from tapertrig.limits import one_of
 from tapertrig.setup import axial_travel, cross_travel, cross_travel_by_carriage
 
 
@@ -454,7 +455,8 @@ def countersink(included: str, ball: float, height: float, unit: str) -> Worked:
 def sine_bar(included: str, bar: float, unit: str) -> Worked:
     """The stack under a sine bar for a plug's included angle, and what the nearest one leaves."""
     whole = Angle.parse(included)
-    check = sine_bar_check(Cone.from_included(whole, 1.0, internal=False), bar, BLOCK_SETS[unit])
+    given = BLOCK_SETS[one_of("unit", unit, tuple(BLOCK_SETS))]
+    check = sine_bar_check(Cone.from_included(whole, 1.0, internal=False), bar, given)
     fine = places_written(unit) + 1
     blocks = " + ".join(f"{block:g}" for block in check.stack.blocks)
     return Worked(

@@ -1,6 +1,7 @@
 """U holds the truth as often as it says, from few readings: 20,000 simulations each when long."""
 
 import math
+import re
 from itertools import product
 
 import pytest
@@ -8,8 +9,9 @@ from bench.coverage import DEGREES, METHODS, REPEATS, RESTS, part_covered, slide
 from cases import LONG, cases, sampled
 
 from tapertrig.budget import AXIAL, CROSS
+from tapertrig.printed.inspection_record import INDEPENDENT
 
-COUNT = cases(400, 20_000)
+COUNT = cases(4_000, 20_000)
 # The promise, less four standard deviations of sampling in the short run.
 LEAST = 0.94 if LONG else 0.94 - 4 * math.sqrt(0.06 * 0.94 / COUNT)
 SLIDES = list(product((CROSS, AXIAL), DEGREES, REPEATS, RESTS))
@@ -34,3 +36,22 @@ def test_the_slide_lies_within_u(route, degrees, count, rest):
 )
 def test_the_part_lies_within_u(method, degrees, count, rest):
     assert min(part_covered(method, degrees, count, rest, trials=COUNT)) >= LEAST
+
+
+@pytest.mark.parametrize(
+    ("kind", "count"),
+    sampled(
+        list(product(("rectangular", "arcsine", "correlated"), REPEATS)),
+        [("arcsine", 2), ("correlated", 10)],
+    ),
+)
+def test_repeats_of_another_kind_hold_what_the_record_says_of_them(kind, count):
+    held = min(part_covered("two balls", 20, count, 0.0, kind, trials=COUNT))
+    said = [int(one) / 100 for one in re.findall(r"(\d+) %", INDEPENDENT)]
+    assert said == [0.95, 0.90, 0.75]
+    spare = 4 * math.sqrt(0.1 * 0.9 / COUNT)
+    if kind == "correlated":
+        assert held < (said[2] + spare if count == 10 else said[1])
+    else:
+        assert held > said[1] - spare
+        assert (held < said[0] - spare) == (count <= 3)
