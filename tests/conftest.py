@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from tempfile import mkdtemp
 
 import pytest
 from cases import LONG, cases
@@ -37,6 +39,18 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if left_out:
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in left_out]
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """A folder in which the workers of a run share the handouts they have made."""
+    if not hasattr(config, "workerinput"):
+        os.environ["TAPERTRIG_TEST_HANDOUTS"] = mkdtemp(prefix="tapertrig-handouts-")
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Take the folder away again."""
+    if not hasattr(config, "workerinput"):
+        shutil.rmtree(os.environ.pop("TAPERTRIG_TEST_HANDOUTS", ""), ignore_errors=True)
 
 
 @pytest.fixture(autouse=True)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import zlib
 from base64 import b64decode
 from functools import cache
 from pathlib import Path
+
+from filelock import FileLock
 
 from tapertrig.classroom.handout import handout
 from tapertrig.classroom.lessons import find_lesson, lessons
@@ -18,8 +21,12 @@ NUMBERS = [lesson.number for lesson in lessons(NOTEBOOKS)]
 
 @cache
 def made(number: str) -> str:
-    """The handout of a lesson."""
-    return handout(find_lesson(number))
+    """The handout of a lesson, made by the first of the parallel workers that asks for it."""
+    kept = Path(os.environ["TAPERTRIG_TEST_HANDOUTS"], f"{number}.html")
+    with FileLock(f"{kept}.lock"):
+        if not kept.exists():
+            kept.write_text(handout(find_lesson(number)), encoding="utf-8")
+    return kept.read_text(encoding="utf-8")
 
 
 def held(text: str) -> list[dict]:
