@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Protocol
 
 from tapertrig.angle import Angle
 from tapertrig.budget import AngleBudget, proving_window
 from tapertrig.cautions import MACHINE
-from tapertrig.gauging.blocks import BLOCK_SETS, Stack, nearest_stack
+from tapertrig.gauging.blocks import Stack, gauge_stack
 from tapertrig.lathe import Dial, Lathe, between, figure_text, length_text, places_written
 from tapertrig.limits import one_of
 from tapertrig.setup import (
@@ -42,8 +41,6 @@ BY_EYE = Angle.from_dms(0, 40)
 ROOM = {"in": 0.5, "mm": 12.0}
 TIP = {"in": 0.030, "mm": 0.8}
 BACKLASH = {"in": 0.020, "mm": 0.5}
-# The finest blocks are left out: the needle tells what a stack of three or four lacks.
-_FINE = {"in": 1e-3, "mm": 1e-2}
 NEVER = "Never crank the compound towards a surface that the tip is touching."
 BRING_CARRIAGE = "Bring the carriage to where the start lies"
 _STOPPED, _KEY, _, _CARRIAGE, _, _SWEEP = MACHINE[:6]
@@ -132,14 +129,6 @@ class Procedure:
 def lead(dial: Dial) -> float:
     """Slide movement in one turn of the handwheel."""
     return float(dial.movement(dial.per_turn))
-
-
-@lru_cache(maxsize=4096)
-def gauge_stack(axial_travel: float, unit: str) -> Stack:
-    """The blocks of a common set, without its finest, nearest to an axial travel."""
-    fine = _FINE[unit]
-    blocks = tuple(b for b in BLOCK_SETS[unit] if abs(b / fine - round(b / fine)) < 1e-6)
-    return nearest_stack(max(round(axial_travel / fine), 1) * fine, blocks)
 
 
 def back_off_turns(plan: Setup) -> int:

@@ -25,6 +25,7 @@ from tapertrig.limits import (
     Array,
     Given,
     Number,
+    finite,
     lengths,
     numbers,
     positive,
@@ -38,6 +39,10 @@ MOST_TRAVELS = 2_000_000
 CROSS = "cross travel"
 AXIAL = "axial travel"
 ROUTES = (CROSS, AXIAL)
+# Where the dials will not do: gauge blocks for the compound's dial and screw, or no travels at all.
+BLOCKS = "travel by blocks"
+TAPER = "known taper"
+EVERY_ROUTE = (*ROUTES, BLOCKS, TAPER)
 
 
 def cross_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:
@@ -161,6 +166,62 @@ def correction(
     half_angle_radians(half_angle)
     movement = cross_dial.movement(positive("cross reading", cross_reading, 1.5))
     return half_angle - half_angle_from(compound_travel, movement)
+
+
+def swing_from_known_taper(
+    indicator_change: float, compound_travel: float, half_angle: Angle
+) -> Angle:
+    """How far the slide is swung past a true taper: asin(e cos α/s), with the sign of e.
+
+    `indicator_change` e is how much the needle is let out over a run from the taper's small end
+    to its large end, stem square to the axis; positive: swung too far, so swing back by as much.
+    """
+    alpha = half_angle_radians(half_angle)
+    travel = positive("compound travel", compound_travel, 2.6)
+    share = finite("indicator change", indicator_change, 0.003) * math.cos(alpha) / travel
+    if abs(share) >= 1:
+        raise ValueError(
+            f"the needle's change is {indicator_change:g} over a travel of {travel:g}, which no "
+            "slide can do; both are in one unit, for example 0.003 over 2.6"
+        )
+    return Angle.from_radians(math.asin(share))
+
+
+@dataclass(frozen=True)
+class TaperSweep:
+    """What the needle showed at the small and the large end of a taper, plus pushed in.
+
+    The turned ones are of a second sweep, spindle and taper turned half round and not reseated.
+    """
+
+    small_end: float
+    large_end: float
+    turned_small_end: float | None = None
+    turned_large_end: float | None = None
+
+    def __post_init__(self) -> None:
+        if (self.turned_small_end is None) != (self.turned_large_end is None):
+            raise ValueError(
+                "one reading of the second sweep is missing; give both ends, or leave both out"
+            )
+
+    @property
+    def turned(self) -> bool:
+        """Whether it was swept a second time, turned half round."""
+        return self.turned_small_end is not None
+
+    @property
+    def let_out(self) -> float:
+        """How much the needle is let out from small end to large end: the mean of the sweeps."""
+        first = self.small_end - self.large_end
+        if self.turned_small_end is None or self.turned_large_end is None:
+            return first
+        return (first + self.turned_small_end - self.turned_large_end) / 2
+
+    @property
+    def out_of_true(self) -> float | None:
+        """Half of what the sweeps differ by: how far the taper leans; None of one sweep."""
+        return self.small_end - self.large_end - self.let_out if self.turned else None
 
 
 def arc_at_base(swing: Angle, base_radius: float) -> float:

@@ -35,7 +35,7 @@ from tapertrig.budget import (
     proving_room,
 )
 from tapertrig.demo import LATHES
-from tapertrig.setup import ARC_SECONDS_PER_RADIAN
+from tapertrig.setup import ARC_SECONDS_PER_RADIAN, BLOCKS
 from tapertrig.uncertainty import first_order_holds
 
 INCH, METRIC, OLD = LATHES.values()
@@ -47,6 +47,7 @@ FULL = AngleBudget(
     cross_reading=0.00025,
     axial_reading=0.0005,
     screw_error=0.0003,
+    block_error=0.00008,
     null=0.0001,
     datum=Angle.from_dms(0, 0, 20),
     snugging=Angle.from_dms(0, 0, 30),
@@ -77,7 +78,7 @@ def exact_model(route):
     """The half angle in mpmath from the two readings of each slide, screws, nulls and datum."""
 
     def model(c1, c2, m1, m2, compound_screw, screw, null, *turned):
-        inverse = mpmath.asin if route == CROSS else mpmath.acos
+        inverse = mpmath.acos if route == AXIAL else mpmath.asin
         compound = (c2 - c1) * (1 + compound_screw)
         nulls = mpmath.sqrt(2) * null
         return inverse(((m2 - m1) * (1 + screw) + nulls) / compound) + sum(turned)
@@ -85,7 +86,7 @@ def exact_model(route):
     return model
 
 
-@pytest.mark.parametrize("route", ROUTES)
+@pytest.mark.parametrize("route", [*ROUTES, BLOCKS])
 @pytest.mark.parametrize("degrees", [0.5, 5.71, 20.7166, 45, 62, 88.5])
 def test_sensitivities_are_the_partial_derivatives(route, degrees):
     # General library: mpmath.diff at 40 digits.
@@ -93,7 +94,7 @@ def test_sensitivities_are_the_partial_derivatives(route, degrees):
     model = exact_model(route)
     with mpmath.workdps(40):
         alpha = mpmath.radians(mpmath.mpf(degrees))
-        side = (mpmath.sin if route == CROSS else mpmath.cos)(alpha) * 3
+        side = (mpmath.cos if route == AXIAL else mpmath.sin)(alpha) * 3
         at = [0, mpmath.mpf(3), 0, side, *([0] * (len(budget.inputs) - 4))]
         for index, part in enumerate(budget.contributions):
             order = tuple(int(i == index) for i in range(len(at)))

@@ -20,6 +20,7 @@ from tapertrig.budget.proof import (
     proves,
     stated_by_proof,
 )
+from tapertrig.budget.routes import route_budget, route_table
 from tapertrig.budget.rows import REMEDIES, Budget, Group, Source, Table
 from tapertrig.budget.slide_angle import (
     AXIAL,
@@ -74,6 +75,8 @@ __all__ = [
     "proving_room",
     "proving_window",
     "ratio_text",
+    "route_budget",
+    "route_table",
     "stated_by_proof",
     "too_large_by_blue",
 ]

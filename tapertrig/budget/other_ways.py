@@ -22,19 +22,21 @@ SINE_BAR = {
 }
 
 
-def _turned(name: str, most: Angle, distribution: str = "rectangular") -> Source:
-    return Source(name, most.radians, 1.0, ANGLE, distribution=distribution)
+def _turned(
+    name: str, most: Angle, distribution: str = "rectangular", group: str = "datum"
+) -> Source:
+    return Source(name, most.radians, 1.0, ANGLE, distribution=distribution, group=group)
 
 
 def _snugging(most: Angle) -> Source:
-    return _turned("snugging up", most, "triangular")
+    return _turned("snugging up", most, "triangular", "snugging up")
 
 
-def _null(null: float, repeats: int | None, travel: float) -> Source:
+def _null(null: float, repeats: int | None, travel: float, grip: float = 1.0) -> Source:
     """The indicator's null as a length: one scatter, known from so many repeats, at both ends."""
     known = math.inf if repeats is None else whole("null repeats", repeats, 2, None, 5) - 1
-    by = math.sqrt(2) / positive("compound travel", travel, 2.6)
-    return Source("null, both ends", null, by, LENGTH, GIVEN, "normal", known)
+    by = math.sqrt(2) * grip / positive("compound travel", travel, 2.6)
+    return Source("null, both ends", null, by, LENGTH, GIVEN, "normal", known, group="null")
 
 
 def by_eye(
@@ -47,8 +49,8 @@ def by_eye(
     A whole-degree base is estimated to about a quarter of a degree: common practice, no source.
     """
     rows = (
-        _turned("reading the base scale", estimate),
-        _turned("zero of the base scale", zero),
+        _turned("reading the base scale", estimate, group="base scale"),
+        _turned("zero of the base scale", zero, group="base scale"),
         _snugging(snugging),
     )
     return Budget("by eye", rows)
@@ -76,8 +78,8 @@ def by_sine_bar(
     bar = positive("sine bar length", bar_length, 5.0)
     stack, per = bar * math.sin(alpha), 1 / (bar * math.cos(alpha))
     rows = (
-        Source("gauge blocks", block_error, per, estimate=stack),
-        Source("sine bar", bar_error, -math.tan(alpha) / bar, estimate=bar),
+        Source("gauge blocks", block_error, per, estimate=stack, group="blocks"),
+        Source("sine bar", bar_error, -math.tan(alpha) / bar, estimate=bar, group="blocks"),
         _null(null, null_repeats, travel),
         _turned("datum", datum),
         _snugging(snugging),
@@ -93,16 +95,21 @@ def by_known_taper(
     null_repeats: int | None = None,
     mounting: Angle = NO_ANGLE,
     snugging: Angle = NO_ANGLE,
+    half_angle: Angle | None = None,
+    turned: bool = False,
 ) -> Budget:
     """Indicating along a known taper of the same half angle, at centre height, null at both ends.
 
     `taper_error` and `mounting` are half-widths: of the taper's own half angle, and of the tilt
-    of its axis to the spindle axis. `travel` is the compound travel along it.
+    of its axis to the spindle axis. `travel` is the compound travel along it. With the half angle,
+    ∂θ/∂e = cos α/s, else at most 1/s; `turned` is the mean of two sweeps, spindle half round:
+    two nulls, and of the mounting only what is told as such (a tailstock's offset stays).
     """
+    grip = 1.0 if half_angle is None else math.cos(half_angle_radians(half_angle))
     rows = (
-        _turned("the known taper", taper_error),
-        _turned("mounting", mounting),
-        _null(null, null_repeats, travel),
+        _turned("the known taper", taper_error, group="known taper"),
+        _turned("mounting", mounting, group="mounting"),
+        _null(null, null_repeats, travel, grip / math.sqrt(1 + turned)),
         _snugging(snugging),
     )
     return Budget("a known taper", rows)

@@ -32,6 +32,12 @@ REMEDIES = {
     "slide with a travel indicator",
     "axial readings": "read the axial travel with a finer indicator, or end it on a line",
     "screws": "check both slides against gauge blocks and allow for what you find",
+    "base scale": "indicate the slide: no eye reads whole degrees finer",
+    "stop by feel": "run a longer compound travel, and meet the stop with the same light feel at "
+    "both ends",
+    "blocks": "fewer blocks and a better grade, wiped before they are wrung",
+    "known taper": "have the taper's own half angle measured, and allow for what is found",
+    "mounting": "sweep again with the spindle turned half round, and take the mean",
     "null": "use a finer indicator, repeat the null at each end and take the mean",
     "datum": "indicate the quill side against the axis first, or prove the datum on a bar turned "
     "between centres",

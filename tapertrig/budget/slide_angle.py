@@ -21,7 +21,7 @@ from tapertrig.budget.rows import ANGLE, GIVEN, NUMBER, Group, Source, Summed
 from tapertrig.decision import judge
 from tapertrig.lathe import Dial, Lathe
 from tapertrig.limits import Given, InfiniteToo, not_negative, one_of, positive, whole
-from tapertrig.setup import AXIAL, CROSS, ROUTES, axial_window, cross_reading_window
+from tapertrig.setup import AXIAL, BLOCKS, CROSS, ROUTES, axial_window, cross_reading_window
 from tapertrig.uncertainty import DIVISORS, Input, Propagated, Simulated, monte_carlo, propagate
 
 NO_ANGLE = Angle.from_dms(0)
@@ -31,12 +31,15 @@ TYPICAL: dict[str, dict[str, Any]] = {
     unit: {
         "axial_reading": axial_reading,
         "screw_error": 0.0003,
+        "block_error": 0.00005,
         "null": null,
         "datum": Angle.from_dms(0, 0, 20),
         "snugging": Angle.from_dms(0, 0, 30),
     }
     for unit, axial_reading, null in (("in", 0.0005, 0.0001), ("mm", 0.01, 0.002))
 }
+# A stop met by feel, a half-width: common practice, no source.
+FEEL = {"in": 0.0002, "mm": 0.005}
 ASSUMED = "assumed: common practice, no source; measure your own"
 SLOPE = "measured on this lathe, and not corrected for"
 WANTED_RATIO = 4.0
@@ -50,7 +53,9 @@ class AngleBudget(Summed):
 
     - `compound_reading`, `cross_reading`, `axial_reading`: of each of two readings, half a
       graduation as slide movement;
-    - `screw_error`: per unit of length, of each screw over its travel;
+    - `screw_error`: per unit of length, of each screw over its travel; where blocks or a travel
+      indicator stand for the compound's dial, `block_error` is theirs, and `compound_reading` what
+      each of two contacts may be out;
     - `null`: standard deviation of the indicator's null, the same at both ends; known from
       `null_repeats` repeats when that is given, and so with one less degrees of freedom, once;
     - `datum`: how far the datum may be out of parallel (or square) to the axis;
@@ -81,6 +86,7 @@ class AngleBudget(Summed):
     quill_rise: Angle = NO_ANGLE
     tip_height: float = 0.0
     quill_radius: float | None = None
+    block_error: float = 0.0
     rests_on: tuple[tuple[str, Any, str], ...] = field(default=(), compare=False, repr=False)
 
     title = "The slide's set angle"
@@ -88,10 +94,11 @@ class AngleBudget(Summed):
     def __post_init__(self) -> None:
         half_angle_radians(self.half_angle)
         positive("compound travel", self.compound_travel, 2.6)
-        one_of("route", self.route, ROUTES)
+        one_of("route", self.route, (*ROUTES, BLOCKS))
         for name in ("compound_reading", "cross_reading", "axial_reading", "null", "tip_height"):
             not_negative(name.replace("_", " "), getattr(self, name), 0.0005)
         not_negative("screw error per unit of length", self.screw_error, 0.0003)
+        not_negative("block error per unit of length", self.block_error, 0.00005)
         for name in ("datum", "quill_rise", "snugging"):
             spread = getattr(self, name)
             if not 0 <= spread.degrees < 45:
@@ -123,6 +130,9 @@ class AngleBudget(Summed):
             half = dials[f"{side}_reading"] = dial.movement_per_graduation / 2
             shows = f"; its dial shows {dial.graduation / 2:g}" if dial.factor == 2 else ""
             rests.append((f"{side}_reading", half, f"half a line, as slide movement{shows}"))
+        if changes.get("route") == BLOCKS:
+            dials["compound_reading"] = FEEL[lathe.unit]
+            rests.append(("compound_reading", FEEL[lathe.unit], ASSUMED))
         given = {**dials, **typical, **changes}
         if lathe.quill_slope is not None and given.get("route") != AXIAL and "datum" not in changes:
             # What is known and not corrected for counts whole, as if it were a standard deviation.
@@ -135,7 +145,7 @@ class AngleBudget(Summed):
     @property
     def measured_travel(self) -> float:
         """The other slide's travel: s·sin α by cross travel, s·cos α by axial travel."""
-        along = math.sin if self.route == CROSS else math.cos
+        along = math.cos if self.route == AXIAL else math.sin
         return self.compound_travel * along(self.half_angle.radians)
 
     def _rests(self, name: str) -> str:
@@ -167,7 +177,7 @@ class AngleBudget(Summed):
     @cached_property
     def _rows(self) -> tuple[Source, ...]:
         alpha, travel = self.half_angle.radians, self.compound_travel
-        if self.route == CROSS:
+        if self.route != AXIAL:
             # ∂α/∂cross = 1/(s cos α), ∂α/∂s = −tan α/s; a screw's error grows with its travel.
             side, group, square = "cross", "cross dial readings", "quill's side out of parallel"
             per_side = 1 / (travel * math.cos(alpha))
@@ -181,9 +191,11 @@ class AngleBudget(Summed):
         degrees = math.inf if self.null_repeats is None else self.null_repeats - 1
         nulls = f"measured: {self.null_repeats} nulls" if self.null_repeats else self._rests("null")
 
+        by_blocks = self.route == BLOCKS
+
         def dial(name: str, end: str, sign: int, value: float, per: float, group: str) -> Source:
             limit, origin = getattr(self, f"{name}_reading"), self._rests(f"{name}_reading")
-            said = f"{name} reading, {end} end"
+            said = f"{name if group != 'stop by feel' else 'stop'} reading, {end} end"
             return Source(
                 said, limit, sign * per, origin=origin, distribution=self.reading_distribution,
                 estimate=value, group=group,
@@ -198,13 +210,17 @@ class AngleBudget(Summed):
         def turn(name: str, said: str, limit: float, kind: str, group: str) -> Source:
             return Source(said, limit, 1.0, ANGLE, self._rests(name), kind, group=group)
 
-        compound = "compound dial readings"
+        compound = "stop by feel" if by_blocks else "compound dial readings"
+        blocks = Source(
+            "gauge blocks, per unit of travel", self.block_error, per_compound * travel, NUMBER,
+            self._rests("block_error"), self.screw_distribution, group="blocks",
+        )  # fmt: skip
         rows = (
             dial("compound", "first", -1, 0.0, per_compound, compound),
             dial("compound", "second", 1, travel, per_compound, compound),
             dial(side, "first", -1, 0.0, per_side, group),
             dial(side, "second", 1, measured, per_side, group),
-            screw("compound", per_compound * travel),
+            blocks if by_blocks else screw("compound", per_compound * travel),
             screw(side, per_side * measured),
             Source(
                 "null, both ends", self.null, math.sqrt(2) * per_side, origin=nulls,
@@ -238,7 +254,7 @@ class AngleBudget(Summed):
         c1, c2, m1, m2, compound_screw, screw, null, *turned = values
         compound = (c2 - c1) * (1 + compound_screw)
         measured = (m2 - m1) * (1 + screw) + math.sqrt(2) * null
-        angle_of = np.arcsin if self.route == CROSS else np.arccos
+        angle_of = np.arccos if self.route == AXIAL else np.arcsin
         ratio = measured / compound
         if self.null_repeats is not None:
             # So few repeats may send a trial past any triangle: it counts as at the end of them.

@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import reduce
+from functools import lru_cache, reduce
 
 import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.cone import Cone
+from tapertrig.lathe import Dial, Lathe
 from tapertrig.limits import finite, positive, whole
-from tapertrig.setup import ARC_SECONDS_PER_RADIAN
+from tapertrig.setup import (
+    ARC_SECONDS_PER_RADIAN,
+    WholeGraduationSetup,
+    whole_graduation_setups,
+)
 
 MOST_BLOCKS = 8
 LONGEST_SEARCH = 1_000_000
@@ -38,6 +43,10 @@ BLOCK_SETS: dict[str, tuple[float, ...]] = {
         *_row(10, 100, 10, "1"),
     ),
 }
+
+
+# Without the finest blocks: three or four do, and the needle tells what they lack.
+_FINE = {"in": 1e-3, "mm": 1e-2}
 
 
 @dataclass(frozen=True)
@@ -116,6 +125,32 @@ def _sums(sizes: Sequence[int], top: int, most: int) -> np.ndarray:
             here = made_by[count, size:]
             here[(below >= 0) & (here < 0)] = index
     return made_by
+
+
+@lru_cache(maxsize=4096)
+def gauge_stack(travel: float, unit: str) -> Stack:
+    """The blocks of a common set, without its finest, nearest to a travel."""
+    fine = _FINE[unit]
+    blocks = tuple(b for b in BLOCK_SETS[unit] if abs(b / fine - round(b / fine)) < 1e-6)
+    return nearest_stack(max(round(travel / fine), 1) * fine, blocks)
+
+
+def travel_stack(
+    half_angle: Angle, lathe: Lathe, longest: float | None = None
+) -> tuple[Stack, WholeGraduationSetup]:
+    """The stack to run the compound by, and what the cross dial must then show.
+
+    Of the travels whose cross reading falls nearest to a line (`whole_graduation_setups`, the
+    blocks' finest step for the compound's dial) the one with the fewest blocks. `longest` is
+    the longest travel, by itself all that leaves half a turn of run-up.
+    """
+    if longest is None:
+        longest = max(lathe.usable_travel() - lathe.take_up, lathe.usable_travel() / 2)
+    fine = _FINE[lathe.unit]
+    by_blocks = replace(lathe, compound_dial=Dial(fine, 100 * fine))
+    found = whole_graduation_setups(half_angle, by_blocks, 0.75 * longest, 10, longest=longest)
+    made = ((gauge_stack(one.compound_travel, lathe.unit), one) for one in found)
+    return min(made, key=lambda pair: (len(pair[0].blocks), abs(pair[1].angle_error)))
 
 
 def sine_bar_stack(angle: Angle, bar_length: float) -> float:
