@@ -9,42 +9,53 @@ import nbformat
 import pytest
 
 from tapertrig import panels
+from tapertrig.classroom.lesson_plan import PLAN, lesson_plan
 from tapertrig.panels.parts.controls import Quantity
+from tapertrig.practice.in_lessons import practice
 from tapertrig.practice.striking import STRIKING, striking_cases
 
 NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
-DESK = NOTEBOOKS / "09-instructors-desk.ipynb"
-ROW = re.compile(r"^\| (\d\d) \| `(\w+)` \| (\d+) \| \*([^|]+)\* \| ([^|]+\?) \|$", re.MULTILINE)
+# Rows with a slider; lessons 08 and 09 are practice and the desk itself.
+WITH_SLIDER = [row for row in PLAN if row.slider]
 
 
-def desk_text():
-    cells = nbformat.read(DESK, as_version=4).cells
-    return "\n".join(cell.source for cell in cells if cell.cell_type == "markdown")
+def test_the_plan_has_rows_for_each_of_the_first_ten_lessons():
+    assert [row.lesson for row in PLAN] == sorted(row.lesson for row in PLAN)
+    assert {row.lesson for row in PLAN} == {f"{number:02d}" for number in range(10)}
+    assert {row.lesson for row in WITH_SLIDER} == {f"{number:02d}" for number in range(8)}
+    assert all(row.question.endswith("?") and row.minutes for row in PLAN)
 
 
-PLAN = ROW.findall(desk_text())
+def test_the_plan_takes_the_lessons_that_are_there(tmp_path, monkeypatch):
+    told = lesson_plan()
+    head, rule, *rows = told.splitlines()
+    assert head.count("|") == rule.count("|") == 6
+    assert all(row.count("|") == 6 for row in rows)
+    assert {row[2:4] for row in rows} == {path.name[:2] for path in NOTEBOOKS.glob("*.ipynb")}
+    assert told._repr_markdown_() == repr(told) == str(told)
+    for name in ("03-setup-trigonometry", "09-instructors-desk"):
+        (tmp_path / f"{name}.ipynb").write_bytes((NOTEBOOKS / f"{name}.ipynb").read_bytes())
+    cells = [nbformat.v4.new_markdown_cell("# 77 · Something new")]
+    lines = ("from tapertrig import panels", "panels.lost_motion()", 'panels.questions("04")')
+    cells += [nbformat.v4.new_code_cell(line) for line in lines]
+    nbformat.write(nbformat.v4.new_notebook(cells=cells), tmp_path / "77-new.ipynb")
+    monkeypatch.setenv("TAPERTRIG_LESSONS", str(tmp_path))
+    rows = lesson_plan().splitlines()[2:]
+    assert [row[2:4] for row in rows] == ["03", "03", "09", "77"]
+    assert rows[-1] == f"| 77 | `lost_motion` |  |  | {practice('04')[0].text} |"
 
 
-def test_the_plan_has_a_question_for_every_lesson_before_practice():
-    assert [row[0] for row in PLAN] == sorted(row[0] for row in PLAN)
-    assert {row[0] for row in PLAN} == {f"{number:02d}" for number in range(8)}
-    table = [line for line in desk_text().splitlines() if re.match(r"\| \d", line)]
-    assert len(table) == len(PLAN), "a row of the plan does not read as one"
-
-
-@pytest.mark.parametrize("row", PLAN, ids=lambda row: f"{row[1]}-{row[3]}")
+@pytest.mark.parametrize("row", WITH_SLIDER, ids=lambda row: f"{row.panel}-{row.slider}")
 def test_each_panel_of_the_plan_has_the_slider_it_names(row):
-    _lesson, panel, _minutes, slider, _question = row
-    names = [c.label for c in getattr(panels, panel)().controls.values() if isinstance(c, Quantity)]
-    assert slider in names
+    controls = getattr(panels, row.panel)().controls.values()
+    assert row.slider in [one.label for one in controls if isinstance(one, Quantity)]
 
 
-@pytest.mark.parametrize("row", PLAN, ids=lambda row: f"{row[0]}-{row[1]}")
+@pytest.mark.parametrize("row", PLAN, ids=lambda row: f"{row.lesson}-{row.panel}")
 def test_each_panel_of_the_plan_stands_in_its_lesson(row):
-    lesson, panel = row[:2]
-    (path,) = NOTEBOOKS.glob(f"{lesson}-*.ipynb")
+    (path,) = NOTEBOOKS.glob(f"{row.lesson}-*.ipynb")
     sources = [cell.source for cell in nbformat.read(path, as_version=4).cells]
-    assert any(f"panels.{panel}(" in source for source in sources)
+    assert any(f"panels.{row.panel}(" in source for source in sources)
 
 
 @pytest.mark.parametrize("case", STRIKING, ids=lambda case: case.topic)

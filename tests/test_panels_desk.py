@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from matplotlib.patches import Polygon
 
 from tapertrig import panels
-from tapertrig.draw.class_picture import bar_corners
+from tapertrig.draw.class_picture import VIEWS, bar_corners
 from tapertrig.panels.class_picture_panel import WHOLE_CLASS
 from tapertrig.panels.worksheets_panel import read_learners
 from tapertrig.practice import TOPICS, Record, problem
@@ -30,17 +32,20 @@ def test_worksheets_are_written_with_figures_and_key(sheets, tmp_path):
     assert text.count("data:image/svg+xml;base64,") == 9
     assert "Bo &amp; Co" in text
     assert "<i>Cai</i>" not in text
-    assert "Answer key for the instructor: class seed 7" in text
+    key = (tmp_path / "worksheets answer key.html").read_text(encoding="utf-8")
+    assert "Answer key for the instructor: class seed 7" in key
     assert "size: letter" in text
+    assert "size: letter" in key
+    assert "Answer key" not in text
     assert told[-1] == sheets.progress.max == 9
     sheets.presses.children[0].click()
     assert (tmp_path / "worksheets.html").read_text(encoding="utf-8") == text
 
 
 def test_the_sample_is_the_first_problem_of_the_first_sheet(sheets, tmp_path):
-    sheets.set(class_seed=31)
+    sheets.set(class_seed=31, lengths="in")
     sample = sheets.last_state.sample
-    assert (sample.topic, sample.seed) == ("angle units", 310101)
+    assert (sample.topic, sample.seed) == ("angle units", 310102)
     assert sample.text in sheets.still()[1]
     sheets.presses.children[0].click()
     assert sample.text in (tmp_path / "worksheets.html").read_text(encoding="utf-8")
@@ -114,6 +119,40 @@ def test_a_folder_becomes_a_picture_and_bad_files_are_named(folder):
     assert {n: v for n, v, _ in panel.board.words["rows"]}["2 answers"] == "1"
 
 
+def test_the_table_learner_by_topic_is_shown_and_printed(folder):
+    panel = panels.class_picture(view="learners")
+    panel.folder = folder.parent
+    each = problem("dials", 4)
+    unsolved = Record(name="Cai of nowhere")
+    for text in ("1", "2", "3", each.answer_text):
+        unsolved = unsolved.add(each, text, each.check(text), 10)
+    unsolved.save(folder / "cai.csv")
+    panel.controls["records"].value = "records"
+    rows = {name: value for name, value, _mark in panel.board.words["rows"]}
+    assert rows["Ada of nowhere"] == "angle units 1/1"
+    assert rows["Cai of nowhere"] == "dials 0/1"
+    panel.presses.children[-1].click()
+    text = (folder.parent / "class picture.html").read_text(encoding="utf-8")
+    cells = [
+        re.findall(r"<t[hd](?: scope=\"\w+\")?>(.*?)</t[hd]>", row)
+        for row in re.findall(r"<tr>.*?</tr>", text, re.DOTALL)
+    ]
+    assert [row[:4] for row in cells] == [
+        ["Learner", "angle units", "dials", "All"],
+        ["Ada of nowhere", "1/1", "", "1/1"],
+        ["Bo of nowhere", "1/1", "", "1/1"],
+        ["Cai of nowhere", "", "<strong>0/1</strong>", "<strong>0/1</strong>"],
+        ["All", "2/2", "0/1".join(("<strong>", "</strong>")), "2/3"],
+    ]
+    assert "included angle used as half angle (1)" in cells[2][4]
+    assert text.count("data:image/svg+xml") == 3
+    assert "prices.csv" in text
+    assert "Invented" not in text
+    panel.controls["records"].value = ""
+    panel.presses.children[-1].click()
+    assert "Invented" in (folder.parent / "class picture.html").read_text(encoding="utf-8")
+
+
 def test_a_folder_that_is_not_there_is_said_and_the_picture_kept(folder):
     panel = panels.class_picture()
     panel.folder = folder.parent
@@ -132,7 +171,7 @@ def test_an_example_is_shown_and_marked_as_invented():
     assert panel.last_state.who != WHOLE_CLASS
 
 
-@pytest.mark.parametrize("view", ["mistakes", "topics", "tries"])
+@pytest.mark.parametrize("view", VIEWS)
 def test_bars_are_as_long_as_what_they_count(view):
     panel = panels.class_picture(view=view)
     state = panel.last_state
@@ -153,7 +192,7 @@ def test_bars_are_as_long_as_what_they_count(view):
 
 
 @pytest.mark.parametrize("style", ["desk", "projector"])
-@pytest.mark.parametrize("view", ["mistakes", "topics", "tries"])
+@pytest.mark.parametrize("view", VIEWS)
 def test_words_of_the_picture_stay_in_the_frame_and_apart(view, style):
     panel = panels.class_picture(view=view, style=style)
     scene = panel.picture().scene

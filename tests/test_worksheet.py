@@ -4,10 +4,18 @@ import html.parser
 import re
 import time
 
+import practice_numbers as own
 import pytest
 
 from tapertrig.practice import TOPICS, problem
-from tapertrig.printed.worksheets import problem_seed, save_worksheet, worksheet, worksheet_problems
+from tapertrig.printed.worksheets import (
+    answer_key,
+    known_slips,
+    problem_seed,
+    save_worksheet,
+    worksheet,
+    worksheet_problems,
+)
 
 
 def plain_drawing(figure):
@@ -52,21 +60,75 @@ def test_the_same_seed_gives_the_same_bytes():
     assert worksheet(4, ["setup triangle", "one ball"], 13, 6, draw=plain_drawing) != first
 
 
-def test_a_sheet_for_each_learner_and_a_key():
+def test_a_sheet_for_each_learner_and_a_key_of_its_own():
     text = worksheet(5, TOPICS, 7, 14, draw=plain_drawing)
-    page = Page(text)
-    assert page.sheets == 6
+    page, key = Page(text), Page(answer_key(5, TOPICS, 7, 14)).words
+    # Five problems stand on a page, so that there is room to work them.
+    assert page.sheets == 5 * 3
     assert len(page.alternatives) == 5 * 14
     assert all(page.alternatives)
-    sheets, _, key = page.words.partition("Answer key")
     for learner in range(1, 6):
-        assert f"Learner {learner}" in sheets
+        assert page.words.count(f"Learner {learner}") == 3
+        assert key.count(f"Learner {learner}") == 1
         for number, topic in enumerate(TOPICS, start=1):
             each = problem(topic, problem_seed(7, learner, number))
-            assert each.text in sheets
-            assert f"{each.answer_text}" in key
+            assert f"{number}. {topic}: {each.text}" in page.words
+            assert each.answer_text in key
             assert str(each.seed) in key
-    assert "Spindle stopped and isolated" in sheets
+            assert str(each.seed) not in page.words
+    assert "Spindle stopped and isolated" in page.words
+    assert "Answer key" not in page.words
+
+
+def test_each_figure_stands_in_the_frame_of_its_problem():
+    text = worksheet(2, TOPICS, 7, 14, draw=plain_drawing)
+    frames = re.findall(r"<li>.*?</li>", text, re.DOTALL)
+    given = [each for sheet in worksheet_problems(2, TOPICS, 7, 14) for each in sheet]
+    for frame, each in zip(frames, given, strict=True):
+        shown = Page(frame)
+        assert shown.alternatives == [each.figure.words]
+        assert each.text in shown.words
+
+
+def test_the_key_names_the_wrong_numbers_of_the_usual_mistakes():
+    """The numbers by the formulas of practice_numbers.py, written down without the package."""
+    told = missing = 0
+    for each in worksheet_problems(1, TOPICS, 31, 56)[0]:
+        listed = dict(known_slips(each))
+        for text, names in listed.items():
+            verdict = each.check(text)
+            assert not verdict.correct
+            assert names == (*verdict.mistakes, *verdict.also)
+        for mistake, numbers in own.all_numbers(each)[1].items():
+            for number in numbers:
+                if abs(number - each.answer) > each.tolerance:
+                    text = each.asked.precision.show(number)
+                    near = [names for shown, names in listed.items() if shown[:3] == text[:3]]
+                    told += 1
+                    missing += not any(mistake in names for names in near)
+    assert told > 300
+    assert missing <= 0.005 * told
+
+
+def test_a_key_shows_each_slip_beside_the_right_answer():
+    (each,) = worksheet_problems(1, ["setup triangle"], 24, 1)[0]
+    key = Page(answer_key(["Alva"], ["setup triangle"], 24, 1)).words
+    slips = known_slips(each)
+    assert len(slips) > 3
+    places = [key.index(each.answer_text)]
+    places += [key.index(f"{text} {', or '.join(names)}") for text, names in slips]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_one_unit_a_sheet_if_wished(unit):
+    other = {"in": " mm", "mm": " in "}[unit]
+    sheets = worksheet_problems(3, TOPICS, 5, 28, unit)
+    texts = [each.text for sheet in sheets for each in sheet]
+    assert len(set(texts)) == len(texts) == 84
+    assert not any(re.search(rf"\d{other}", text) for text in texts)
+    mixed = " ".join(each.text for each in worksheet_problems(1, TOPICS, 5, 28)[0])
+    assert re.search(rf"\d{other}", mixed)
 
 
 def test_every_learner_has_numbers_of_their_own():
@@ -82,12 +144,13 @@ def test_the_key_marks_every_answer_right():
 
 
 def test_names_are_shown_and_escaped():
-    text = worksheet(["<b>Alva</b>", "Bo & Co", " "], ["dials"], 1, 2)
-    page = Page(text)
-    assert "<b>Alva</b>" in page.words
-    assert "Bo & Co" in page.words
-    assert "Learner 3" in page.words
-    assert "<b>" not in text
+    for made in (worksheet, answer_key):
+        text = made(["<b>Alva</b>", "Bo & Co", " "], ["dials"], 1, 2)
+        page = Page(text)
+        assert "<b>Alva</b>" in page.words
+        assert "Bo & Co" in page.words
+        assert "Learner 3" in page.words
+        assert "<b>Alva" not in text
 
 
 @pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
@@ -120,18 +183,25 @@ def test_thirty_learners_times_ten_are_quick():
         ((3, ["dials"], -1), "class seed is -1"),
         ((3, ["dials"], 1, 100), "problems for each learner is 100"),
         ((True, ["dials"], 1), "learners is True"),
+        ((3, ["dials"], 1, 2, "cm"), "unit is 'cm'"),
+        ((3, ["dials"], 1, 50, "mm"), "from 1 to 49"),
     ],
 )
 def test_what_cannot_be_made_is_refused_in_words(arguments, says):
-    with pytest.raises(ValueError, match=says):
-        worksheet(*arguments)
+    *asked, unit = (*arguments, "in and mm") if len(arguments) < 5 else arguments
+    for made in (worksheet, answer_key):
+        with pytest.raises(ValueError, match=says):
+            made(*asked, unit=unit)
 
 
 def test_saved_worksheets_replace_worksheets_and_nothing_else(tmp_path):
-    path = tmp_path / "class.html"
+    path, key = tmp_path / "class.html", answer_key(2, "dials", 3, 2)
     save_worksheet(path, worksheet(2, "dials", 1, 2))
-    save_worksheet(path, worksheet(2, "dials", 2, 2))
-    assert "class seed 2" in path.read_text(encoding="utf-8")
+    save_worksheet(path, second := worksheet(2, "dials", 2, 2))
+    with pytest.raises(ValueError, match="another page"):
+        save_worksheet(path, key)
+    assert path.read_text(encoding="utf-8") == second
+    save_worksheet(tmp_path / "key.html", key)
     other = tmp_path / "other.html"
     other.write_text("<p>mine</p>")
     with pytest.raises(ValueError, match="another file"):

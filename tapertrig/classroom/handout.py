@@ -76,6 +76,7 @@ SAID_HERE = {
     "*Look at* picks out a pair; then drag *Turn into the lathe*.": "A pair is picked out; in the "
     "lesson you pick others, and turn it into the lathe.",
 }
+TABLE = "text/markdown"
 FEWEST_STOPS, SECOND_STOPS = 61, 7
 # A slider of so few positions, such as the steps of a procedure, is shown whole.
 FEW_POSITIONS = 121
@@ -146,7 +147,10 @@ def handout(lesson: Lesson) -> str:
         elif kind == "code" and (questions := _questions(source)):
             parts.append(("questions", (heading, questions)))
         elif kind == "code" and not source.startswith("panels."):
-            parts.append(("worked", worked(source, cell.get("outputs", []))))
+            outputs = cell.get("outputs", [])
+            tables = [one["data"][TABLE] for one in outputs if TABLE in one.get("data", {})]
+            parts += [("prose", prose(text_of(table))) for table in tables]
+            parts += [] if tables else [("worked", worked(source, outputs))]
     title, number = f"{lesson.number} · {lesson.title}", lesson.number
     script = "drawing.js handout.js"
     return page("handout.html", title=title, script=script, number=number, parts=parts)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,10 +11,12 @@ import numpy as np
 from tapertrig.draw.parts.label import Wish
 from tapertrig.draw.parts.redrawn import RedrawnScene
 from tapertrig.draw.parts.scene import box
-from tapertrig.practice.class_book import Classbook
+from tapertrig.practice.class_book import Classbook, Share
 
-VIEWS = ("mistakes", "topics", "tries")
-MOST_BARS = {"mistakes": 8, "topics": 14, "tries": 8}
+VIEWS = ("mistakes", "topics", "learners", "tries")
+MOST_BARS = {"mistakes": 8, "topics": 14, "learners": 14, "tries": 8}
+# Bars with problems met as their outline; their words are longer.
+MET = ("topics", "learners")
 BARS_LEFT, BARS_RIGHT = 9.0, 14.6
 TOP, BOTTOM = 7.7, 0.5
 LONGEST_NAME = 46
@@ -41,9 +44,12 @@ class ClassPictureState:
     @property
     def bars(self) -> tuple[Bar, ...]:
         """The bars of the view; those beyond the room are gathered in a last one."""
-        bars = {"mistakes": self._mistakes, "topics": self._topics, "tries": self._tries}[
-            self.view
-        ]()
+        bars = {
+            "mistakes": self._mistakes,
+            "topics": lambda: _met(self.book.by_topic()),
+            "learners": lambda: _met(self.book.by_learner()),
+            "tries": self._tries,
+        }[self.view]()
         most = MOST_BARS[self.view]
         if len(bars) <= most:
             return tuple(bars)
@@ -60,20 +66,12 @@ class ClassPictureState:
         return {
             "mistakes": "Wrong answers by mistake",
             "topics": "Problems met (outline) and solved (filled)",
+            "learners": "Problems met (outline) and solved (filled)",
             "tries": "Solved problems by answers needed",
         }[self.view]
 
     def _mistakes(self) -> list[Bar]:
         return [Bar(name, n, n, str(n)) for name, n in self.book.by_mistake().items()]
-
-    def _topics(self) -> list[Bar]:
-        bars = []
-        for topic, share in self.book.by_topic().items():
-            tries = share.tries_to_solve
-            mean = "" if tries is None else f", {tries:.1f} tries"
-            words = f"{share.solved}/{share.problems}{mean}"
-            bars.append(Bar(topic, share.problems, share.solved, words))
-        return bars
 
     def _tries(self) -> list[Bar]:
         return [
@@ -82,12 +80,23 @@ class ClassPictureState:
         ]
 
 
+def _met(shares: Mapping[str, Share]) -> list[Bar]:
+    bars = []
+    for name, share in shares.items():
+        tries = share.tries_to_solve
+        mean = "" if tries is None else f", {tries:.1f} tries"
+        bars.append(
+            Bar(name, share.problems, share.solved, f"{share.solved}/{share.problems}{mean}")
+        )
+    return bars
+
+
 def bar_corners(state: ClassPictureState) -> list[np.ndarray]:
     """The outline of each bar in board units, shape (4, 2), the first bar at the top."""
     bars = state.bars
     pitch = min(0.9, (TOP - BOTTOM) / max(1, len(bars)))
     longest = max((bar.length for bar in bars), default=1) or 1
-    room = (BARS_RIGHT if state.view != "topics" else 12.2) - _left(state)
+    room = (BARS_RIGHT if state.view not in MET else 12.2) - _left(state)
     corners = []
     for index, bar in enumerate(bars):
         high = TOP - index * pitch

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from tapertrig.draw.class_picture import VIEWS, ClassPictureScene, ClassPictureState
+from tapertrig.draw.parts.drawing import Drawing
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import Control, choice, entry
-from tapertrig.panels.parts.panel import Panel
+from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.practice.class_book import Classbook, read_classbook
 from tapertrig.practice.example_class import MARK, example_class
+from tapertrig.printed.class_page import class_page
+from tapertrig.printed.page import save_page
 
 WHOLE_CLASS = "the whole class"
 ROWS_SHOWN = 20
+PICTURE_MARGIN = 4
 
 
-class ClassPicture(Panel[ClassPictureState]):
-    """Which mistakes, which topics, how many tries: the whole class or one learner.
+class ClassPicture(KeptFile[ClassPictureState]):
+    """Which mistakes, which topics, who, how many tries: the whole class or one learner.
 
     `records` is the folder that holds the CSV files; without one an invented class is shown.
     """
@@ -24,7 +29,7 @@ class ClassPicture(Panel[ClassPictureState]):
     title = "Class picture"
     scene = ClassPictureScene
     can_hide = has_unit = False
-    folder: Path | None = None
+    ending = ".html"
 
     def make_controls(self) -> None:
         self.book = example_class()
@@ -32,9 +37,11 @@ class ClassPicture(Panel[ClassPictureState]):
         self.records = entry("Folder of records", placeholder="records")
         self.view = choice("Show", VIEWS)
         self.who = choice("Whose", [WHOLE_CLASS, *self.book.learners])
+        self.file_controls("File name", "class picture", replace="", listed=False)
 
     def arrange(self) -> list:
         self.on_press("Read the folder again", self.read_again)
+        self.on_press("Write class picture", self.write, "A page to print, with the table")
         if self.records.value.strip():
             self._read()
         return super().arrange()
@@ -44,7 +51,19 @@ class ClassPicture(Panel[ClassPictureState]):
             self.board.notice = ""
             self.guard(self.read_again)
         else:
-            self.render(control)
+            super().moved(control)
+
+    def write(self) -> None:
+        """Write the table learner by topic and the bars of each view as a page to print."""
+        state, path = self.read_state(), self.path()
+        drawing = Drawing(self.make_scene("desk"))
+        pictures = []
+        for view in (view for view in VIEWS if view != "learners"):
+            drawing.show(each := replace(state, view=view))
+            bars = "; ".join(f"{bar.name} {bar.words}" for bar in each.bars)
+            pictures.append((drawing.svg(PICTURE_MARGIN), f"{each.heading}: {bars}"))
+        save_page(path, class_page(state.book, pictures, mark=state.mark))
+        self.tell(f"Written: {path.name}. Open it from the file list and print it.")
 
     def read_again(self) -> None:
         """Read the folder, or show the invented class when none is named."""
@@ -80,6 +99,8 @@ class ClassPicture(Panel[ClassPictureState]):
         answers = book.answers
         right = sum(answer.entry.right for answer in answers)
         rows = [Row(bar.name, bar.words) for bar in state.bars]
+        if state.view == "learners":
+            rows = [Row(name, _by_topic(book.of(name)), mark="wide") for name in book.learners]
         rows += [
             Row("Left out", f"{name}: {reason}", mark="warning")
             for name, reason in _shortened(book.skipped, "files")
@@ -95,6 +116,11 @@ class ClassPicture(Panel[ClassPictureState]):
             f"{state.heading}, {state.who}: {len(answers)} answers, {right} of them right{told}.",
             tuple(rows),
         )
+
+
+def _by_topic(book: Classbook) -> str:
+    topics = book.by_topic().items()
+    return ", ".join(f"{topic} {share.solved}/{share.problems}" for topic, share in topics)
 
 
 def _commonest(book: Classbook) -> str:

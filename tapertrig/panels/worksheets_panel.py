@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from dataclasses import dataclass
+from typing import Any
 
 import ipywidgets
 
@@ -16,6 +17,8 @@ from tapertrig.practice import TOPICS, Figure, Problem
 from tapertrig.printed.worksheets import (
     LARGEST_CLASS_SEED,
     MOST_LEARNERS,
+    UNITS,
+    answer_key,
     save_worksheet,
     worksheet,
     worksheet_problems,
@@ -24,6 +27,7 @@ from tapertrig.printed.worksheets import (
 FIRST_TOPICS = ("angle units", "setup triangle", "dials", "base zero")
 MOST_PROBLEMS_EACH = 30
 PAPERS = ("A4", "Letter")
+KEY_ENDING = " answer key.html"
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,7 @@ class WorksheetsState:
     topics: tuple[str, ...]
     class_seed: int
     problems_each: int
+    lengths: str
     paper: str
     sample: Problem
 
@@ -44,7 +49,7 @@ class WorksheetsState:
 
 
 class Worksheets(KeptFile[WorksheetsState]):
-    """One HTML file: a page for each learner with its own numbers, and an answer key."""
+    """Two HTML files: sheets for each learner with their own numbers, and the answer key."""
 
     title = "Worksheets"
     scene = PracticeScene
@@ -57,6 +62,7 @@ class Worksheets(KeptFile[WorksheetsState]):
         self.problems_each = quantity("Problems each", 10, 1, MOST_PROBLEMS_EACH, 1)
         for topic in TOPICS:
             setattr(self, _name_of(topic), switch(topic, topic in FIRST_TOPICS))
+        self.lengths = choice("Lengths in", UNITS)
         self.paper = choice("Paper", PAPERS)
         self.file_controls("File name", "worksheets", replace="", listed=False)
 
@@ -74,7 +80,7 @@ class Worksheets(KeptFile[WorksheetsState]):
         )
         return [
             self.learners, self.class_seed, self.problems_each, heading("Topics"), topics,
-            self.paper, self.file, self.presses, self.progress,
+            self.lengths, self.paper, self.file, self.presses, self.progress,
         ]  # fmt: skip
 
     def moved(self, control: Control) -> None:
@@ -88,8 +94,9 @@ class Worksheets(KeptFile[WorksheetsState]):
         if not topics:
             raise ValueError("No topic is chosen; tick at least one.")
         seed, each = round(self.class_seed.value), round(self.problems_each.value)
-        sample = worksheet_problems(1, topics, seed, 1)[0][0]
-        return WorksheetsState(learners, topics, seed, each, self.paper.value, sample)
+        lengths = self.lengths.value
+        sample = worksheet_problems(1, topics, seed, 1, lengths)[0][0]
+        return WorksheetsState(learners, topics, seed, each, lengths, self.paper.value, sample)
 
     def scene_state(self, state: WorksheetsState) -> Figure:
         return state.sample.figure
@@ -104,31 +111,26 @@ class Worksheets(KeptFile[WorksheetsState]):
         sheets = "1 sheet" if state.count == 1 else f"{state.count} sheets"
         return Words(
             f"Class seed {state.class_seed}: {sheets} with {state.problems_each} problems each, "
-            f"{of} in all, on {state.paper}, and the answer key. The same seed gives the same "
-            "sheets again.",
+            f"{of} in all, on {state.paper}, and the answer key in a file of its own. The same "
+            "seed gives the same sheets again.",
             rows,
         )
 
     def write(self) -> None:
         """Write the worksheets; the progress bar runs meanwhile."""
         state = self.read_state()
-        path = self.path()
+        path, key = self.path(), self.path(KEY_ENDING)
         self.progress.max = state.count * state.problems_each
         begun = time.monotonic()
-        text = worksheet(
-            state.learners,
-            state.topics,
-            state.class_seed,
-            state.problems_each,
-            draw=sheet_drawing,
-            progress=self._show_progress,
-            paper=state.paper,
-        )
+        asked = (state.learners, state.topics, state.class_seed, state.problems_each)
+        kept: dict[str, Any] = {"unit": state.lengths, "paper": state.paper}
+        text = worksheet(*asked, **kept, draw=sheet_drawing, progress=self._show_progress)
+        save_worksheet(key, answer_key(*asked, **kept))
         save_worksheet(path, text)
+        sheets = "1 sheet" if state.count == 1 else f"{state.count} sheets"
         self.tell(
-            f"Written: {path.name}, {state.count} sheets and the answer key, in "
-            f"{time.monotonic() - begun:.0f} s. Open it from the file list and print it; the key "
-            "comes last."
+            f"Written: {path.name}, {sheets}, and {key.name}, in {time.monotonic() - begun:.0f} s. "
+            "Open each from the file list and print it."
         )
 
     def _show_progress(self, done: int, of: int) -> None:

@@ -91,6 +91,11 @@ class Classbook:
         shares = self._shares(lambda answer: answer.learner)
         return {learner: shares[learner] for learner in self.learners}
 
+    @property
+    def whole(self) -> Share:
+        """How the whole class went."""
+        return _share(list(self.answers))
+
     def tries(self) -> dict[int, int]:
         """How many solved problems took one answer, two, three, and so on."""
         return dict(sorted(Counter(_tries_to_solve(self.answers)).items()))
