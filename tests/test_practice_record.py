@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from tapertrig.practice import MISTAKES, TOPICS, Record, problem
 from tapertrig.practice.class_book import Answer, Classbook
-from tapertrig.practice.record import COLUMNS, Entry, Place, load_record, parse_record
+from tapertrig.practice.record import COLUMNS, MOST_TRIES, Entry, Place, load_record, parse_record
 from tapertrig.practice.session import Session
 
 HEADER = "problem,seed,answer,right,mistake,tries,seconds"
@@ -141,6 +141,22 @@ def test_what_was_solved_in_one_copy_stays_solved_when_the_copies_are_joined():
         again = parse_record(joined.as_csv()).record
         assert again == joined
         assert [e.solved for e in again.entries].count(True) == 1
+
+
+def test_a_copied_solution_stays_copied_in_a_part_of_a_record():
+    right = problem("dials", 8).answer_text
+    whole = Record()
+    for text in ("95", "96", "97", right):
+        whole = answered(whole, "dials", 8, text)
+    for start in range(4):
+        part = parse_record(replace(whole, entries=whole.entries[start:]).as_csv()).record
+        assert [e.tries for e in part.entries] == [1, 2, 3, 4][start:]
+        assert not any(e.solved for e in part.entries)
+        assert not any(e.solved for e in Record().joined(part).entries)
+        for one in (part.joined(whole), whole.joined(part)):
+            assert not any(e.solved for e in one.entries)
+    absurd = parse_record(whole.as_csv().replace(",4,3,", ",99999999999,3,"))
+    assert max(e.tries for e in absurd.record.entries) <= MOST_TRIES
 
 
 def test_a_record_of_the_first_edition_has_the_same_answers_in_every_copy():

@@ -27,6 +27,7 @@ ID_COLUMN, RECORD_COLUMN, NAME_COLUMN = OWN = ("id", "record", "name")
 AND = " + "
 # After so many wrong answers the worked solution is in sight, and what is right then is copied.
 TRIES_BEFORE_SOLUTION = 3
+MOST_TRIES = 1000
 LONGEST_FILE = 5_000_000
 LONGEST_NAME = 80
 MOST_TOLD = 50
@@ -149,7 +150,7 @@ class Record:
         return stream.getvalue()
 
     def joined(self, other: Record) -> Record:
-        """These answers, then those of another record that are not among them; tries anew."""
+        """These answers, then those of another record that are not among them."""
         known = {entry.identity for entry in self.entries}
         added = [entry for entry in other.entries if entry.identity not in known]
         entries = tuple(_in_order((*self.entries, *added)))
@@ -302,7 +303,7 @@ def _entry(cells: dict[str, str], further: list[str], alike: Counter[str]) -> En
         _plain(cells["answer"]),
         right in _YES,
         mistakes,
-        max(1, _whole("tries", cells["tries"])),
+        min(max(1, _whole("tries", cells["tries"])), MOST_TRIES),
         _seconds(cells["seconds"]),
         identity,
         tuple((column, _plain(cells[column])) for column in further),
@@ -326,13 +327,17 @@ def _seconds(text: str) -> float:
 
 
 def _in_order(entries: Iterable[Entry]) -> Iterable[Entry]:
-    """The entries with their tries counted anew, so that a lost line leaves no gap."""
+    """The entries with as many tries as there are before them, and never fewer than they say.
+
+    So two copies count on from each other, and what was copied from the solution stays copied
+    where the tries before it are lost or kept elsewhere.
+    """
     tries: dict[tuple[str, int], int] = {}
     for entry in entries:
         key = (entry.topic, entry.seed)
         tries[key] = count = tries.get(key, 0) + 1
         # What was solved in one copy stays so, however often it was tried in the other.
-        stays = entry.tries == count or (entry.solved and count > TRIES_BEFORE_SOLUTION)
+        stays = entry.tries >= count or (entry.solved and count > TRIES_BEFORE_SOLUTION)
         yield entry if stays else replace(entry, tries=count)
 
 
