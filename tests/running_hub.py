@@ -41,8 +41,9 @@ c.SimpleLocalProcessSpawner.home_dir_template = "{folder}/homes/{{username}}"
 c.Spawner.environment.update({environment!r})
 if {as_root!r}:
     c.Spawner.args.append("--allow-root")
-c.JupyterHub.services = [{{"name": "class", "api_token": "{token}"}}]
-c.JupyterHub.load_roles = [{{
+c.JupyterHub.services[0]["url"] = "http://127.0.0.1:{box_port}"
+c.JupyterHub.services += [{{"name": "class", "api_token": "{token}"}}]
+c.JupyterHub.load_roles += [{{
     "name": "class",
     "services": ["class"],
     "scopes": ["admin:users", "admin:servers", "access:servers", "tokens"],
@@ -158,7 +159,7 @@ def start_hub(
     from tapertrig.classroom import hub_settings_file
 
     folder.mkdir(parents=True, exist_ok=True)
-    port, hub_port, proxy_port = _free_ports(3)
+    port, hub_port, proxy_port, box_port = _free_ports(4)
     token = secrets.token_hex(24)
     settings = folder / "jupyterhub_config.py"
     settings.write_text(
@@ -167,6 +168,7 @@ def start_hub(
             port=port,
             hub_port=hub_port,
             proxy_port=proxy_port,
+            box_port=box_port,
             folder=folder,
             proxy=str(proxy),
             token=token,

@@ -1,5 +1,9 @@
 """A folder of records becomes counts; bad files are named and stop nothing."""
 
+import os
+import time
+from pathlib import Path
+
 import pytest
 
 from tapertrig.practice import Record
@@ -104,3 +108,63 @@ def test_equal_names_of_two_files_count_as_one_learner(tmp_path):
     for number in (1, 2):
         Record((entry("rolls", number, True),), "Alva").save(tmp_path / f"{number}.csv")
     assert read_classbook(tmp_path).by_learner() == {"Alva": Share(2, 2, 2, 1.0, 20.0)}
+
+
+def test_a_folder_in_the_folder_is_one_learner(tmp_path):
+    # Homes of four: two called Ann, one with two records (a copy in the second), one without any.
+    for home, inside in (("ada", ""), ("bo", "tapertrig-lessons"), ("cy", "tapertrig-lessons")):
+        (tmp_path / home / inside).mkdir(parents=True)
+    (tmp_path / "empty").mkdir()
+    (tmp_path / ".hidden").mkdir()
+    Record((entry("rolls", 1, True),), "Ann").save(tmp_path / ".hidden" / "record.csv")
+    Record((entry("rolls", 1, True),), "Ann").save(tmp_path / "ada" / "record.csv")
+    Record((entry("rolls", 1, True),), "Ann").save(
+        tmp_path / "bo" / "tapertrig-lessons" / "record.csv"
+    )
+    one = Record((entry("rolls", 1, True),))
+    one.save(tmp_path / "cy" / "tapertrig-lessons" / "record.csv")
+    Record((*one.entries, entry("rolls", 2, True))).save(tmp_path / "cy" / "second.csv")
+    (tmp_path / "cy" / "torn.csv").write_text("part,price")
+    Record((entry("dials", 1, True),), "Ann").save(tmp_path / "ann.csv")
+    book = read_classbook(tmp_path)
+    assert {name: share.answers for name, share in book.by_learner().items()} == {
+        "Ann": 1, "Ann (ada)": 1, "Ann (bo)": 1, "cy": 2,
+    }  # fmt: skip
+    assert [skipped.file_name for skipped in book.skipped] == ["cy/torn.csv"]
+
+
+def test_a_home_that_may_not_be_read_is_named(tmp_path, monkeypatch):
+    (tmp_path / "ada").mkdir()
+    (tmp_path / "bo").mkdir()
+    Record((entry("rolls", 1, True),)).save(tmp_path / "bo" / "record.csv")
+    listed = Path.iterdir
+
+    def closed(path):
+        # As the system says it; root, who runs this in CI, is refused nothing.
+        if path.name == "ada":
+            raise PermissionError(13, "Permission denied", str(path))
+        return listed(path)
+
+    monkeypatch.setattr(Path, "iterdir", closed)
+    book = read_classbook(tmp_path)
+    assert book.skipped == (("ada", "ada cannot be read: permission denied"),)
+    assert book.learners == ("bo",)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no FIFOs")
+def test_a_fifo_and_a_large_file_of_junk_hold_nobody_up(tmp_path):
+    os.mkfifo(tmp_path / "pipe.csv")
+    os.mkfifo(tmp_path / "home")
+    header = Record().as_csv()
+    (tmp_path / "junk.csv").write_text(header + "a,b\n" * 1_000_000)
+    (tmp_path / "quotes.csv").write_text(header + 'dials,"\n' * 500_000)
+    (tmp_path / "one line.csv").write_text(header + '"' * 4_000_000)
+    begun = time.monotonic()
+    book = read_classbook(tmp_path)
+    # The first edition took 28 s for one of them.
+    assert time.monotonic() - begun < 12
+    assert [skipped.file_name for skipped in book.skipped] == ["pipe.csv"]
+    assert {lost.file_name for lost in book.lost_lines} == {
+        "junk.csv", "quotes.csv", "one line.csv",
+    }  # fmt: skip
+    assert len(book.lost_lines) < 200

@@ -140,7 +140,7 @@ TYPED = {
     "tuple[LessonQuestion, ...]": (), "Question": ASKED.question, "Path": KEEPING / "record.csv",
     "Numbers": ASKED.asked.numbers, "Precision": ASKED.asked.precision,
     "random.Random": SHOP.source,
-    "Mapping[str, float]": {"one": 1.0},
+    "Mapping[str, float]": {"one": 1.0}, "Mapping[str, str]": {"ada": SESSION.record.as_csv()},
     "Precision | Mapping[str, Precision]": ASKED.asked.precision,
     "tuple[str, str]": ("one", "two"), "tuple[tuple[str, str], ...]": (("one", "two"),),
     "tuple[tuple[str, float | str | bool], ...]": (("one", 2.0),), "Move": STEPS.steps[0].action,

@@ -13,6 +13,8 @@ By itself it lets nobody in and answers on this machine only.
 
 import sys
 
+from tapertrig.classroom.class_box import KEEP, READ, key_of
+
 MINUTE = 60
 HOUR = 60 * MINUTE
 
@@ -37,6 +39,24 @@ c.Spawner.http_timeout = 2 * MINUTE
 # spawner's servers hold each of their own processes to it.
 c.Spawner.mem_limit = "1G"
 
+# The class box: each learner's practice answers, which the group of instructors may read.
+box = {
+    "name": "class-box",
+    "url": "http://127.0.0.1:8079",
+    "command": [sys.executable, "-m", "tapertrig.classroom.class_box"],
+    "environment": {"TAPERTRIG_CLASS_BOX_FOLDER": "class-box"},
+    "display": False,
+}
+c.JupyterHub.services = [box]
+c.JupyterHub.custom_scopes = {
+    KEEP: {"description": "Keep one's own practice answers in the class box"},
+    READ: {"description": "Read the practice answers of the whole class"},
+}
+c.JupyterHub.load_roles = [
+    {"name": "user", "scopes": ["self", KEEP]},
+    {"name": "instructor", "scopes": [READ], "groups": ["instructors"]},
+]
+
 # One thread each: thirty kernels with a thread for every core only get in each other's way.
 # Memory that glibc no longer uses goes back to the machine.
 c.Spawner.environment = {
@@ -46,6 +66,9 @@ c.Spawner.environment = {
     "MALLOC_ARENA_MAX": "1",
     "MALLOC_TRIM_THRESHOLD_": "131072",
     "MALLOC_MMAP_THRESHOLD_": "131072",
+    # Where a learner's answers go, and the key that lets them in: the box's alone.
+    "TAPERTRIG_CLASS_BOX": lambda spawner: box["url"],
+    "TAPERTRIG_CLASS_BOX_KEY": key_of,
 }
 
 # A kernel nobody used for two hours goes, open tab or not; a server without kernels soon after.

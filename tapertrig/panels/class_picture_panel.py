@@ -8,6 +8,7 @@ from pathlib import Path
 from tapertrig.draw.class_picture import VIEWS, ClassPictureScene, ClassPictureState
 from tapertrig.draw.parts.drawing import Drawing
 from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.class_box import box_here, read_class_box
 from tapertrig.panels.parts.controls import Control, choice, entry
 from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.practice.class_book import Classbook, read_classbook
@@ -41,6 +42,8 @@ class ClassPicture(KeptFile[ClassPictureState]):
 
     def arrange(self) -> list:
         self.on_press("Read the folder again", self.read_again)
+        if box_here():
+            self.on_press("Read the class box", self.read_box, "The class on this server")
         self.on_press("Write class picture", self.write, "A page to print, with the table")
         if self.records.value.strip():
             self._read()
@@ -68,6 +71,14 @@ class ClassPicture(KeptFile[ClassPictureState]):
     def read_again(self) -> None:
         """Read the folder, or show the invented class when none is named."""
         self._read()
+        self._tell_read()
+
+    def read_box(self) -> None:
+        """Show the class as the class box of this server has it, to an instructor."""
+        self._take_book(read_class_box())
+        self._tell_read()
+
+    def _tell_read(self) -> None:
         self.render()
         if not self.mark:
             files = f"{len(self.book.learners)} learners, {len(self.book.answers)} answers"
@@ -80,9 +91,12 @@ class ClassPicture(KeptFile[ClassPictureState]):
             book = read_classbook((self.folder or Path.cwd()) / Path(typed).expanduser())
             if not book.answers and not book.skipped:
                 raise ValueError(f"the folder “{typed}” holds no practice record (.csv)")
+            self._take_book(book)
         else:
-            book = example_class()
-        self.book, self.mark = book, "" if typed else MARK
+            self._take_book(example_class(), MARK)
+
+    def _take_book(self, book: Classbook, mark: str = "") -> None:
+        self.book, self.mark = book, mark
         who = self.who
         picked = who.value
         with self.quiet():

@@ -14,11 +14,12 @@ import ipywidgets
 from tapertrig.draw.practice import PracticeScene
 from tapertrig.panels.parts.answer_entry import AnswerEntry
 from tapertrig.panels.parts.board import Row, Words
+from tapertrig.panels.parts.class_box import class_box
 from tapertrig.panels.parts.controls import Control, choice, entry
 from tapertrig.panels.parts.kept_file import KeptFile
 from tapertrig.panels.parts.panel import unit_at_start
 from tapertrig.practice import TOPICS, Figure
-from tapertrig.practice.record import LONGEST_NAME, Record, keep_as_found, load_record
+from tapertrig.practice.record import LONGEST_NAME, Entry, Record, keep_as_found, load_record
 from tapertrig.practice.session import Session
 
 IN_TURN = "all topics in turn"
@@ -103,6 +104,8 @@ class Practice(KeptFile[Session]):
             rows.append(Row("Worked solution", steps, mark="wide"))
         rows.append(Row("Problem", f"{state.topic}, number {state.seed}", mark="wide"))
         rows.append(Row("Your record", state.score, mark="wide"))
+        if box := class_box(self.here):
+            rows.append(Row("Class box", box.said, mark="wide"))
         said = f"{feedback.message} {feedback.hint}".strip()
         return Words(said or problem.text, tuple(rows))
 
@@ -154,6 +157,7 @@ class Practice(KeptFile[Session]):
         if self.session.record is not before.record:
             self._begun = now
             self._unsaved += 1
+            self._to_box(self.session.record.entries[-1:])
         self.render()
         if self.session is before:
             right = before.solved
@@ -170,6 +174,11 @@ class Practice(KeptFile[Session]):
         self._go(self.session.following(self.topic.value == IN_TURN))
 
     # -- the record -----------------------------------------------------------------------
+
+    def _to_box(self, entries: tuple[Entry, ...]) -> None:
+        """Give answers to the class box, where a school's hub has one."""
+        if box := class_box(self.here):
+            box.take(replace(self.session.record, entries=entries))
 
     def _keep(self) -> None:
         """Save after each answer, once the learner has named a file."""
@@ -245,6 +254,7 @@ class Practice(KeptFile[Session]):
             topic = None if self.topic.value == IN_TURN else self.topic.value
             self._go(self.session.with_record(loaded.record, topic))
         record = self.session.record
+        self._to_box(record.entries)
         with self.quiet():
             self.name.value = record.name
         called = f" of the record “{record.called}”" if record.called not in ("", path.stem) else ""

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from tapertrig.practice.record import Entry, load_record
+from tapertrig.practice.record import Entry, Loaded, load_record, parse_record
 from tapertrig.saving import readable
 
 MOST_FILES = 1000
+# Where a learner's lessons lie in a home folder.
+LESSONS = "tapertrig-lessons"
 NO_KNOWN_MISTAKE = "no known mistake"
 
 
@@ -48,8 +50,9 @@ class Share(NamedTuple):
 class Classbook:
     """The answers of a class, the files that were skipped, and the lines lost from good files.
 
-    A learner goes by the name typed in the record, or else by the name of the file. An answer that
-    stands in two copies of a learner's record counts once.
+    A learner goes by the name typed in the record, or else by the name of the file; where records
+    come by login, by that, so that two of one name stay two. An answer that stands in two copies of
+    a learner's record counts once.
     """
 
     answers: tuple[Answer, ...] = ()
@@ -134,40 +137,78 @@ def _share(answers: list[Answer]) -> Share:
 def read_classbook(folder: str | os.PathLike[str]) -> Classbook:
     """Read every CSV file of a folder as a practice record, in the order of their names.
 
+    A folder in it is one learner's, and so are all records in it, or in its “tapertrig-lessons”.
     Bad and foreign files are named in `.skipped` with the reason; none stops the rest. ValueError
     when there is no such folder.
     """
     place = Path(folder)
-    with readable(f"the folder {place.name!r}"):
-        files = sorted(
-            path
-            for path in place.iterdir()
-            if path.suffix.lower() == ".csv" and not path.name.startswith(".")
-        )
-    answers: list[Answer] = []
     skipped: list[SkippedFile] = []
+    with readable(f"the folder {place.name!r}"):
+        files = [(path, "") for path in _records_in(place)]
+        homes = sorted(one for one in place.iterdir() if not one.name.startswith("."))
+    for home in homes:
+        try:
+            with readable(home.name):
+                inside = [*_records_in(home), *_records_in(home / LESSONS)]
+                files += [(path, home.name) for path in inside]
+        except ValueError as error:
+            skipped.append(SkippedFile(home.name, str(error)))
+    found: list[tuple[str, str, Loaded]] = []
+    for path, login in files[:MOST_FILES]:
+        shown = f"{login}/{path.name}" if login else path.name
+        try:
+            found.append((shown, login, load_record(path)))
+        except ValueError as error:
+            skipped.append(SkippedFile(shown, str(error)))
+    skipped.extend(
+        SkippedFile(path.name, f"only the first {MOST_FILES} files are read")
+        for path, _ in files[MOST_FILES:]
+    )
+    return _gathered(found, skipped)
+
+
+def classbook_of(records: Mapping[str, str]) -> Classbook:
+    """The class whose records, each the text of a CSV file, are given by login.
+
+    A login is one learner, whatever name was typed, and two logins are two. ValueError for a text
+    that is no record.
+    """
+    return _gathered([(login, login, parse_record(text)) for login, text in records.items()])
+
+
+def _records_in(folder: Path) -> list[Path]:
+    if not folder.is_dir():
+        return []
+    return sorted(
+        path
+        for path in folder.iterdir()
+        if path.suffix.lower() == ".csv" and not path.name.startswith(".")
+    )
+
+
+def _gathered(
+    found: Sequence[tuple[str, str, Loaded]], skipped: Iterable[SkippedFile] = ()
+) -> Classbook:
+    """A class from its records, each with the name of its file and a login, if it has one."""
+    answers: list[Answer] = []
     lost: list[SkippedFile] = []
     whose: dict[tuple[str, str], str] = {}
+    names: dict[str, str] = {}
     known: set[tuple[str, str]] = set()
-    for path in files[:MOST_FILES]:
-        try:
-            loaded = load_record(path)
-        except ValueError as error:
-            skipped.append(SkippedFile(path.name, str(error)))
-            continue
-        record = loaded.record
+    for _, login, (record, _) in found:
+        names[login] = names.get(login) or record.name
+    for shown, login, (record, torn) in found:
         # Thirty records may be called “record”; copies of one share answers besides.
         same = [whose.get((record.called, entry.identity)) for entry in record.entries]
-        learner = record.name or next(filter(None, same), path.stem)
+        learner = record.name or next(filter(None, same), Path(shown).stem)
+        if login:
+            name = names[login]
+            learner = f"{name} ({login})" if name not in ("", login) else login
         for entry in record.entries:
-            if record.called:
+            if record.called and not login:
                 whose.setdefault((record.called, entry.identity), learner)
             if (learner, entry.identity) not in known:
                 known.add((learner, entry.identity))
                 answers.append(Answer(learner, entry))
-        lost.extend(SkippedFile(path.name, reason) for reason in loaded.skipped)
-    skipped.extend(
-        SkippedFile(path.name, f"only the first {MOST_FILES} files are read")
-        for path in files[MOST_FILES:]
-    )
+        lost.extend(SkippedFile(shown, reason) for reason in torn)
     return Classbook(tuple(answers), tuple(skipped), tuple(lost))
