@@ -129,37 +129,6 @@ def test_a_lobed_dirty_warm_bore_lies_within_what_is_said():
     assert form.effect == pytest.approx(0.0002 * THIRD, rel=1e-3)
 
 
-def figure(text):
-    """A printed figure without its unit."""
-    return float(re.match(r"(?:± |s = |k = )?(−?[\d.]+)", text)[1].replace("−", "-"))
-
-
-@pytest.mark.parametrize("made", [one_ball(), two_balls(), rolls()], ids=lambda one: one.method)
-def test_the_records_budget_is_worked_out_again_from_its_text_alone(made):
-    page = inspection_record(job_with(sign(with_(made, **ROUND, **WARM))))
-    body = page.partition('class="budget"')[2].partition("</table>")[0]
-    cells = (re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row) for row in body.split("<tr>"))
-    rows = [row for row in cells if row and "Source" not in row[0]]
-    (*sources, whole, ends) = rows
-    divisor = {"1": 1.0, "√3": math.sqrt(3), "√6": math.sqrt(6)}
-    for at in range(5, len(whole) - 1, 2):
-        squares = 0.0
-        for row in sources:
-            u = figure(row[1]) / divisor[row[2].partition("÷ ")[2]]
-            assert figure(row[3]) == pytest.approx(u, rel=1e-3)
-            if float(figure(row[at + 1])):
-                adds = abs(figure(row[at])) * u
-                assert figure(row[at + 1]) == pytest.approx(adds, rel=3e-3), row
-            squares += figure(row[at + 1]) ** 2
-        assert figure(whole[at + 1]) == pytest.approx(math.sqrt(squares), rel=1e-3)
-        assert figure(ends[at + 1]) == pytest.approx(
-            figure(ends[at]) * figure(whole[at + 1]), rel=4e-3
-        )
-    words = text_of(page)
-    assert "Corrected to 20 °C (ISO 1)" in words
-    assert "a handbook" in words
-
-
 def test_what_is_not_given_is_said_and_two_results_hold_together_for_less():
     words = text_of(inspection_record(job_with(sign(two_balls()))))
     left = words.partition("Left out, no figure given:")[2][:120]

@@ -225,14 +225,31 @@ def test_a_worn_machine_is_not_covered_by_the_slide_alone():
 
 
 def test_few_nulls_count_in_the_part_as_they_do_in_the_slide():
-    # Of three nulls with s far above all else k is Student's t for 2 degrees of freedom (scipy).
+    # General library: uncertainties, each input's share of the sine by its own derivatives; Welch
+    # and Satterthwaite (JCGM 100 G.4.1) summed by hand; of three nulls Student's t for 2 (scipy).
     few = replace(SLIDE, null=0.002, null_repeats=3)
-    part = part_angle(few, CONE, Cutting(load=Angle.from_dms(0, 2)))
-    load = math.radians(2 / 60) / math.sqrt(3)
-    nulls = next(row.effect for row in few.sources if row.name.startswith("null"))
-    rest = math.hypot(few.standard_uncertainty, load) ** 2 - nulls**2
-    exact = math.hypot(stats.t.ppf(0.975, 2) * nulls, 2 * math.sqrt(rest))
-    assert part.expanded() == pytest.approx(exact, rel=1e-6)
+    part, third = part_angle(few, CONE, Cutting(load=Angle.from_dms(0, 2))), 1 / math.sqrt(3)
+
+    def out(limit, divided=third):
+        return uncertainties.ufloat(0, limit * divided)
+
+    nulls, travel = out(0.002 * math.sqrt(2), 1), 3.0
+    compound = (travel + out(0.0005) - out(0.0005)) * (1 + out(0.0003))
+    cross = (travel * math.sin(HALF.radians) + out(0.00025) - out(0.00025)) * (1 + out(0.0003))
+    turned = out(20 * SECOND) + out(few.rise) + out(30 * SECOND, 1 / math.sqrt(6))
+    slide = uncertainties.umath.asin((cross + nulls) / compound) + turned
+    whole = slide + out(120 * SECOND)
+    alone = slide.error_components()[nulls]
+    for said, found in ((few, slide), (part, whole)):
+        u = found.std_dev
+        assert said.standard_uncertainty == pytest.approx(u, rel=1e-6)
+        assert said.degrees_of_freedom == pytest.approx(u**4 / (alone**4 / 2), rel=1e-6)
+        rest = u * u - alone * alone
+        exact = math.hypot(stats.t.ppf(0.975, 2) * alone, 2 * math.sqrt(rest))
+        assert said.expanded() == pytest.approx(exact, rel=1e-6)
+        guard = math.hypot(stats.t.ppf(0.95, 2) * alone, 1.65 * math.sqrt(rest))
+        assert said.guard_factor * u == pytest.approx(guard, rel=1e-6)
+    assert part.sources[0].degrees_of_freedom == few.degrees_of_freedom
 
 
 def test_what_nobody_gave_is_left_out_and_said():

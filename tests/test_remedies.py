@@ -197,8 +197,12 @@ def test_uncertainty_needed_is_the_edge_of_a_verdict(face, rule):
     needed = uncertainty_needed(finding, inspection)
     assert needed > 0
     for scale, proven in ((0.999, True), (1.001, False)):
-        judged = judge(finding.value, *finding.limits, needed * scale, rule)
+        factors = {"guard": finding.budget.guard_factor, "coverage": finding.budget.factor}
+        judged = judge(finding.value, *finding.limits, needed * scale, rule, **factors)
         assert (judged.verdict != "not proven") == proven
+    if rule.kind == "simple acceptance":
+        # By hand: U is to be a fourth of half the tolerance of .003, k of few readings and all.
+        assert finding.budget.factor * needed == pytest.approx(0.0015 / 4)
     with pytest.raises(ValueError, match="no tolerance"):
         uncertainty_needed(dataclasses.replace(finding, limits=None), inspection)
 

@@ -33,9 +33,12 @@ def part_angle(slide: Summed, cone: Cone, cutting: Cutting) -> Budget:
     turned = abs(tool_height_effect(cone, height).angle_error) if height else 0.0
     warm = cosine**2 * (cutting.expansion or 0.0) * (face + far) / 2 / (2 * length)
 
-    def row(name: str, limit: float | None, by: float, group: str, kind: str = LENGTH) -> Source:
-        return Source(name, limit or 0.0, by, kind, cutting.origin, group=group)
+    def row(
+        name: str, limit: float | None, by: float, group: str, kind: str = LENGTH, also: str = ""
+    ) -> Source:
+        return Source(name, limit or 0.0, by, kind, cutting.origin + also, group=group)
 
+    expands = f"; the part expands {(cutting.expansion or 0.0) * 1e6:g} × 10⁻⁶ per °C"
     tilted = cutting.warmth if cutting.expansion else 0.0
     load = cutting.load.radians if cutting.load else 0.0
     return Budget(
@@ -54,7 +57,8 @@ def part_angle(slide: Summed, cone: Cone, cutting: Cutting) -> Budget:
             row("nose wearing along the cut", cutting.tool_wear, per, "tool wear"),
             row("load and gibs", load, 1.0, "load and gibs", ANGLE),
             row("spring of bar and part along the cut", cutting.spring, per, "spring"),
-            row("face warmer than the far end", tilted, warm, "temperature gradient", WARMTH),
+            row("face warmer than the far end", tilted, warm, "temperature gradient", WARMTH,
+                expands),
         ),
         remarks=(TOOL_HEIGHT,) * bool(height),
     )  # fmt: skip

@@ -50,6 +50,7 @@ REQUIREMENTS = FACE, HALF_ANGLE = ("face diameter", "half angle")
 ONE_BALL, TWO_BALLS, ROLLS = METHODS
 OUT_OF_ROUND = "out of round"
 FURTHER = ("dirt", "re-seating", OUT_OF_ROUND)
+FLAT = "rectangular", math.inf
 # Two-sided significance from which ISO 5725-2:2019 calls a reading an outlier.
 OUTLIER = 0.01
 OUTLIER_TEST = "Grubbs' test at 1 % (ISO 5725-2, ASTM E178)"
@@ -195,16 +196,15 @@ def flagged(readings: Readings) -> tuple[tuple[int, int], ...]:
 class HalfAngleUsed:
     """The half angle that the height of one ball is worked out with, and where it comes from.
 
-    Radians. `spread` as of an `Input`; `words`, the `text` of the value and its `origin`, go on
-    the record.
+    Radians. `spread` is a half-width, or the standard uncertainty where a budget tells it: the one
+    it is the sum `of`. `words`, the `text` of the value and its `origin`, go on the record.
     """
 
     value: InfiniteToo
     spread: InfiniteToo
     text: str
     origin: str
-    distribution: str = "rectangular"
-    degrees_of_freedom: InfiniteToo = math.inf
+    of: Budget | None = None
 
     @property
     def words(self) -> str:
@@ -592,10 +592,8 @@ class Inspection:
             assert taken is not None
             spread = 0.0 if math.isnan(taken.spread) else taken.spread
             told = shorten(taken.origin, 160, placeholder=" …")
-            angle = Source(
-                HALF_ANGLE, spread, 0.0, ANGLE, told, taken.distribution,
-                taken.degrees_of_freedom, taken.value,
-            )  # fmt: skip
+            kind, known = ("normal", of.degrees_of_freedom) if (of := taken.of) else FLAT
+            angle = Source(HALF_ANGLE, spread, 0.0, ANGLE, told, kind, known, taken.value, of=of)
             found.append(Term(angle, (2,)))
         for place in heights:
             for said, limit in zip(FURTHER, (read.dirt, read.reseating, read.form), strict=True):
@@ -815,8 +813,7 @@ def _proven_angle(made: Inspection) -> HalfAngleUsed | None:
         found.budget.standard_uncertainty,
         found.result(made.unit),
         f"measured on this part by {made.method}",
-        "normal",
-        found.budget.degrees_of_freedom,
+        found.budget,
     )
 
 
@@ -837,8 +834,7 @@ def _by_pass(job: Job, read: Readings) -> HalfAngleUsed | None:
         now.limit.radians / sure.factor,
         f"{now.half_angle.dms()} ± {now.limit.dms()} (k = {sure.factor:.3g})",
         f"stated: {now.origin}",
-        "normal",
-        sure.degrees_of_freedom,
+        sure,
     )
 
 

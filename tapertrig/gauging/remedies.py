@@ -43,7 +43,7 @@ class Remedy:
 def uncertainty_needed(finding: Finding, inspection: Inspection) -> float:
     """The largest standard uncertainty that gives a verdict at the value found; 0 when none does.
 
-    ValueError for a finding that has no limits.
+    Guard band and k are those of its budget. ValueError for a finding that has no limits.
     """
     value, limits = finding.value, finding.limits
     if limits is None or value is None:
@@ -51,8 +51,11 @@ def uncertainty_needed(finding: Finding, inspection: Inspection) -> float:
             f"the {finding.requirement} has no tolerance, so there is nothing to prove"
         )
 
+    made = finding.budget
+    factors = {"guard": made.guard_factor, "coverage": made.factor} if made else {}
+
     def settled(u: float) -> bool:
-        return judge(value, *limits, u, inspection.rule).verdict != NOT_PROVEN
+        return judge(value, *limits, u, inspection.rule, **factors).verdict != NOT_PROVEN
 
     return _largest(settled, limits[1] - limits[0])
 
@@ -87,11 +90,11 @@ def settling(
     for finding in inspection.findings():
         if finding.verdict != NOT_PROVEN:
             continue
-        if finding.judgement is None:
+        if finding.judgement is None or finding.budget is None:
             yield finding, [f"{finding.reason[0].upper()}{finding.reason[1:]}."]
             continue
         needed = uncertainty_needed(finding, inspection)
-        most = small_text(2 * needed, finding.requirement, inspection.unit)
+        most = small_text(finding.budget.factor * needed, finding.requirement, inspection.unit)
         first = f"U would have to be {most} or less."
         ways = [way.words for way in tried if way.requirement == finding.requirement and way.works]
         yield (
@@ -174,8 +177,8 @@ def _better_instrument(inspection: Inspection, finding: Finding) -> Remedy:
 def _better_half_angle(inspection: Inspection, finding: Finding) -> Remedy:
     now = inspection.known_half_angle
     assert now is not None
-    # Of a normal one the spread is u; what people know is U.
-    limit = Angle.from_radians(now.spread * (2 if now.distribution == "normal" else 1))
+    # Of what a budget tells the spread is u; what people know is U.
+    limit = Angle.from_radians(now.spread * (now.of.factor if now.of else 1))
 
     def scaled(share: float) -> Inspection:
         return replace(inspection, measured_angle=replace(now, spread=now.spread * share))

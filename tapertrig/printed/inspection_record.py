@@ -6,7 +6,7 @@ import contextlib
 import math
 from collections.abc import Iterator, Sequence
 
-from tapertrig.budget import RESTS_ON, Table, not_of_now, part_by_proof
+from tapertrig.budget import RESTS_ON, Budget, Table, not_of_now, part_by_proof
 from tapertrig.budget.proof import budget_of_pass
 from tapertrig.budget.rows import side_by_side
 from tapertrig.decision import GUARD_BAND
@@ -28,7 +28,7 @@ from tapertrig.gauging.inspection import (
     two_figures,
 )
 from tapertrig.gauging.remedies import settling
-from tapertrig.job import Callout, Gauge, Job, real_date
+from tapertrig.job import Callout, Gauge, Job, Pass, real_date
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import places_written
 from tapertrig.next_tap import set_to
@@ -114,7 +114,8 @@ def _print_rows(callout: Callout, counted: Sequence[Inspection]) -> Rows:
     side = "internal" if callout.internal else "external"
     asked, tolerance = callout.angle_tolerance, callout.half_angle_tolerance
     within = "" if asked is None else f", ± {angle_text(asked)} on the {callout.tolerance_on}"
-    yield f"{name}Callout", f"{shorten(callout.words(), 60)}{within}, {side}"
+    long = "" if callout.length is None else f", {_length(callout.length, unit)} long"
+    yield f"{name}Callout", f"{shorten(callout.words(), 60)}{within}, {side}{long}"
     angle = callout.half_angle.dms() if callout.kind else NOT_GIVEN
     told = ", no tolerance" if tolerance is None else f" ± {angle_text(tolerance)}"
     yield "Half angle", f"{angle}{told}"
@@ -141,7 +142,7 @@ def _slide_rows(job: Job) -> Rows:
             why = f"; {not_of_now(job, last)}" if not_of_now(job, last) else ""
             told = told or f"not proven: read {last.half_angle.dms()}, bolts tight{why}."
             when = f" Taken {last.time[:16].replace('T', ' ')}." if last.time else ""
-            told += f"{when} {RESTS_ON}"
+            told += f"{when} {_read_so(last)} {RESTS_ON}"
         elif any(one.bolts == "tight" for one in standing):
             told = "not proven: the bolts were eased after the last reading with them tight"
         yield f"{named}Slide set to", told
@@ -153,6 +154,15 @@ def _slide_rows(job: Job) -> Rows:
                 for one in gone
             )
             yield f"{named}Passes struck out", "; ".join(listed)
+
+
+def _read_so(a_pass: Pass) -> str:
+    """The readings of a pass, from which its angle follows."""
+    unit, reading = a_pass.unit, f"{as_given(round(a_pass.reading, 7))} {a_pass.unit}"
+    other = f"stack and needle {reading}"
+    if a_pass.axial_reading is None:
+        other = f"cross dial {reading}, which reads {a_pass.cross_dial.reads}"
+    return f"Read over a compound travel of {as_given(a_pass.compound_travel)} {unit}: {other}."
 
 
 def _slide_budgets(job: Job) -> Iterator[Table]:
@@ -176,7 +186,7 @@ def _measured(made: Inspection, found: Sequence[Finding]) -> dict[str, object]:
         "what": what,
         "readings": rows,
         "unit": made.unit,
-        "budget": _budget(made, found),
+        "budget": side_by_side(budgets, made.unit) if (budgets := _budgets(made, found)) else None,
     }
 
 
@@ -331,7 +341,8 @@ def _guard(found: Sequence[Finding], counted: Sequence[Inspection]) -> str:
         own = "; few readings: Student's t, each part by its own"
         told = f"Guard band: {', '.join(guards)}{own if few else ''}. {told}{jointly(found)}"
     for made in counted:
-        correlation = made.correlation()
+        # Where one of the two comes from other readings, the other's correlation is not theirs.
+        correlation = made.correlation() if len(_budgets(made, found)) == 2 else None
         if correlation is not None:
             signed = f"{correlation:+.2f}".replace("-", "−")
             told += f"Correlation of half angle and face diameter: {signed}. "
@@ -343,13 +354,13 @@ def _between(finding: Finding, ends: tuple[float, float]) -> str:
     return f"{low} to {high}"
 
 
-def _budget(made: Inspection, found: Sequence[Finding]) -> Table | None:
-    budgets = [
+def _budgets(made: Inspection, found: Sequence[Finding]) -> list[Budget]:
+    """The budgets of what these readings, and no others, found."""
+    return [
         one.budget
         for one in found
         if one.budget and one.readings and one.readings.identity == made.readings.identity
     ]
-    return side_by_side(budgets, made.unit) if budgets else None
 
 
 def _advice(
