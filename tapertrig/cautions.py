@@ -17,4 +17,12 @@ MACHINE = (
     "Check by hand that the swung compound and the extended quill clear the chuck through the "
     "whole travel.",
 )
+BETWEEN_CENTRES = (
+    "Spindle stopped and isolated while you set the tailstock over, and whenever you measure.",
+    "Centre holes clean, and bearing: set over, they bear on a part of their cones only, so take "
+    "light cuts.",
+    "A dead centre lubricated; slack it off and look again as the work warms and grows.",
+    "Tailstock clamped and quill locked before power.",
+    "The dog's tail free in its slot, and clear of tool and carriage through a whole turn by hand.",
+)
 ALL = (FIRST, *MACHINE)

@@ -45,7 +45,15 @@ from tapertrig.gauging.remedies import remedies
 from tapertrig.job import Gauge, Instrument, Job, Readings, StatedAngle
 from tapertrig.lathe import Dial, Lathe, length_text, places_written
 from tapertrig.limits import one_of
-from tapertrig.setup import axial_travel, cross_travel, cross_travel_by_carriage
+from tapertrig.setup import (
+    axial_travel,
+    cross_travel,
+    cross_travel_by_carriage,
+    half_angle_of_set_over,
+    seam_step,
+    set_over,
+    set_over_by_rule,
+)
 
 
 @dataclass(frozen=True)
@@ -176,6 +184,39 @@ def axial(half_angle: str, travel: float, unit: str) -> Worked:
     along = length_text(float(axial_travel(travel, half)), unit)
     put_in = f"{length_text(travel, unit)} × cos {half.brief()}"
     return Worked((Line("Axial travel", "travel × cos α", put_in, along),))
+
+
+def set_over_between(half_angle: str, work_length: float, unit: str) -> Worked:
+    """The tailstock's set-over for work of a length between the centre points; the shop rule's."""
+    half, said = Angle.parse(half_angle), length_text(work_length, unit)
+    by_rule = set_over_by_rule(work_length, half)
+    out = half_angle_of_set_over(work_length, by_rule) - half
+    lines = [
+        Line(name, f"length between the centre points × {function} α",
+             f"{said} × {function} {half.brief()}", length_text(offset, unit, 5))
+        for name, function, offset in (
+            ("Set-over", "sin", set_over(work_length, half)), ("Shop rule", "tan", by_rule),
+        )
+    ]  # fmt: skip
+    put_in = f"inverse sine of ({length_text(by_rule, unit, 5)} ÷ {said}) − {half.brief()}"
+    formula = "inverse sine of (set-over ÷ length) − α"
+    return Worked((*lines, Line("Rule out by", formula, put_in, _seconds(out.radians))))
+
+
+def two_runs(half_angle: str, run: float, out_by: str, unit: str) -> Worked:
+    """What to move between two runs of the slide, and the step that an error of it leaves."""
+    half, error, said = Angle.parse(half_angle), Angle.parse(out_by), length_text(run, unit)
+    step = length_text(float(seam_step(run, half, error)), unit, places_written(unit) + 1)
+    moves = [
+        Line(name, f"run × {function} α", f"{said} × {function} {half.brief()}",
+             length_text(float(moved(run, half)), unit))
+        for name, function, moved in (
+            ("Carriage", "cos", axial_travel), ("Cross slide", "sin", cross_travel),
+        )
+    ]  # fmt: skip
+    put_in = f"{said} × sin {error.brief()} ÷ cos {(half + error).brief()}"
+    formula = "run × sin (error) ÷ cos (α + error)"
+    return Worked((*moves, Line("Step, on radius", formula, put_in, step)))
 
 
 def reversal(half_angle: str, backlash: float, unit: str, *travels: float) -> Worked:

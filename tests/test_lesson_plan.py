@@ -21,8 +21,8 @@ WITH_SLIDER = [row for row in PLAN if row.slider]
 
 def test_the_plan_has_rows_for_each_of_the_first_ten_lessons():
     assert [row.lesson for row in PLAN] == sorted(row.lesson for row in PLAN)
-    assert {row.lesson for row in PLAN} == {f"{number:02d}" for number in range(10)}
-    assert {row.lesson for row in WITH_SLIDER} == {f"{number:02d}" for number in range(8)}
+    assert {row.lesson for row in PLAN} >= {f"{number:02d}" for number in range(10)}
+    assert {row.lesson for row in PLAN} - {row.lesson for row in WITH_SLIDER} == {"08", "09"}
     assert all(row.question.endswith("?") and row.minutes for row in PLAN)
 
 

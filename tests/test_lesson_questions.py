@@ -36,6 +36,8 @@ PANEL_OF = {
     "06 below centre": "tool_height",
     "06 which is nearer": "sweep_clearance",
     "07 a ball stands proud": "ball_in_bore",
+    "12 set over": "set_over",
+    "12 seam": "two_runs",
 }
 # What a reader sees written at the first control that a question lets go.
 IN_SIGHT = {
@@ -125,6 +127,19 @@ ANSWERS = {
         mpmath.mpf("36.0165"), None, None,
     ],
     "07 rolls": [None, None],
+    "12": [
+        mpmath.mpf("10.5") * mpmath.sin(mpmath.atan(mpmath.mpf("0.018"))), None, None, None,
+        84 * sin(deg(11, 10)),
+    ],
+    "12 set over": [
+        mpmath.mpf("7.6") * sin(deg(2, 10)), None,
+        60 * (mpmath.degrees(mpmath.asin(mpmath.mpf("7.9") / mpmath.mpf("7.6") * sin(deg(2, 10))))
+              - deg(2, 10)),
+    ],
+    # Two walls at one slope, by their heights at the seam: plane geometry.
+    "12 seam": [
+        None, mpmath.mpf("1.7") * (tan(deg(7, 53)) - tan(deg(7, 50))),
+    ],
     "07 a ball stands proud": [
         mpmath.mpf("1.25") * (tan(27) + 1 / cos(27)) - mpmath.mpf("1.218") * tan(27),
         mpmath.mpf("0.002") * tan(27), mpmath.mpf("0.04") * (1 - tan(27)),
@@ -327,6 +342,19 @@ def test_what_lessons_05_to_07_ask_as_a_choice_is_what_their_panels_show():
     assert [one.answer for one in practice("07 rolls")] == ["too large", "too small"]
     assert after[1].value > before[1].value
     assert after[0].value < before[0].value
+    over, (_offset, rule, _out) = told("12 set over")
+    assert ("+" in rows(over)["Shop rule, L × taper ÷ 2"]) is (rule == "too steep")
+    seam, (deeper, _step) = told("12 seam")
+    assert rows(seam)["Step at the seam"].endswith(f"the second run {deeper}")
+    seam.set(joined="touching the wall at the seam")
+    assert rows(seam)["Step at the seam"] == "none"
+    assert practice("12")[3].answer == "the far end is out"
+    assert practice("12")[1].answer == rows(over)["Small end at the tailstock"]
+    longer = panels.set_over(half_angle="1°", work_length=8.0)
+    offset = longer.last_state.set_over
+    longer.set(work_length=8.4)
+    assert longer.last_state.out_by(offset).arc_seconds < 0
+    assert practice("12")[2].answer == "shallower"
     ring, too = practice("05")[3:]
     assert (ring.answer, too.answer) == ("large end", "too wide")
     slim = panels.angle_effect(kind="external, with a ring gauge", angle_error="0°04′")

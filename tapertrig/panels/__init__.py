@@ -25,9 +25,11 @@ PANELS = {
     "class_picture": ("class_picture", "ClassPicture"),
     "practice": ("practice", "Practice"),
     "worksheets": ("worksheets", "Worksheets"),
+    "set_over": ("set_over", "SetOver"),
     "setup_triangle": ("setup_triangle", "SetupTriangle"),
     "sweep_clearance": ("sweep_clearance", "SweepClearance"),
     "tool_height": ("tool_height", "ToolHeight"),
+    "two_runs": ("two_runs", "TwoRuns"),
 }
 
 # Beside the panels of a lesson: no picture, no unit.

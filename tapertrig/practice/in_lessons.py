@@ -32,6 +32,9 @@ from tapertrig.setup import (
     axial_travel,
     cross_travel,
     cross_travel_by_carriage,
+    half_angle_of_set_over,
+    seam_step,
+    set_over,
 )
 
 LENGTH = Precision("in", 0.0005, "", 4)
@@ -383,6 +386,12 @@ def predictions() -> dict[str, Prediction]:
         "04 backlash": Prediction((slack,), hides=False),
         "05 too steep": Prediction(_steep_05(), {"half_angle": "72°"}),
         "05 where it touches": Prediction(_touches_05(), {"angle_error": "-0°04′"}),
+        "12 set over": Prediction(
+            _set_over_12(), {"half_angle": "2°10′", "work_length": 7.6, "overall": 7.9}
+        ),
+        "12 seam": Prediction(
+            _seam_12(), {"half_angle": "7°50′", "length": 3.4, "angle_error": "0°03′"}
+        ),
         "06 by the carriage": Prediction(
             _carriage_06(),
             {"half_angle": "27°", "means": "carriage, to the headstock", "movement": 0.060},
@@ -928,6 +937,113 @@ def _rolls_07() -> tuple[LessonQuestion, ...]:
     return angle, face
 
 
+OVER_ALL = "L lies between the centre points; the length over all is more by both centre holes."
+BOTH_WALLS = "That turns the whole taper into one wall: halve it."
+
+
+def _set_over_12() -> tuple[LessonQuestion, ...]:
+    half, work, overall = Angle.parse("2°10′"), 7.6, 7.9
+    offset = float(set_over(work, half))
+    taken = float(set_over(overall, half))
+    asked = LessonQuestion(
+        f"Half angle {half.brief()}, {work:.3f} in between the centre points, {overall:.3f} in "
+        "over all. How far is the tailstock set over?",
+        offset,
+        LENGTH,
+        {OVER_ALL: taken, BOTH_WALLS: 2 * offset, slip.HALVED_AGAIN: offset / 2},
+        f"{work:.3f} × sin {half.brief()}",
+    )
+    rule = _pick(
+        "By the shop rule, length × taper ÷ 2: does the cone come out too steep or too shallow?",
+        *("too steep", "too shallow"),
+        "The rule is the tangent. Which is larger, tangent or sine?",
+        "the tangent is a hair more than the sine, so the rule sets over a hair too far",
+    )
+    out = LessonQuestion(
+        "And by the length over all, with the sine: how many minutes is the half angle out?",
+        (half_angle_of_set_over(work, taken) - half).minutes,
+        MINUTES,
+        {},
+        f"inverse sine of ({taken:.5f} ÷ {work:.3f}) − {half.brief()}",
+        frees=("half_angle", "work_length", "overall", "most", "between"),
+    )
+    return asked, rule, out
+
+
+def _seam_12() -> tuple[LessonQuestion, ...]:
+    half, error, length = Angle.parse("7°50′"), Angle.parse("0°03′"), 3.4
+    run = length / 2 / math.cos(half.radians)
+    step = float(seam_step(run, half, error))
+    way = _pick(
+        "The slide stands 3′ too steep for both runs; the moves between them are true. At the "
+        "seam, does the second run cut deeper, or leave the wall standing proud?",
+        *("deeper", "proud"),
+        "The first run has drifted out of the metal by its end; the second begins where it should.",
+        "by its end the first run has left metal standing; the second begins on the wall wanted",
+    )
+    size = LessonQuestion(
+        f"Each run is {run:.4f} in along the slide. How large is the step, on radius?",
+        step,
+        FINE,
+        {"That is on diameter; a step on one wall is half of it.": 2 * step},
+        f"{run:.4f} × sin {error.brief()} ÷ cos {(half + error).brief()}",
+        frees=(
+            "angle_error", "half_angle", "length", "joined", "kind", "carriage_error",
+            "cross_error", "lathe",
+        ),
+    )  # fmt: skip
+    return way, size
+
+
+def _practice_12() -> tuple[LessonQuestion, ...]:
+    taper, work, overall = 0.036, 10.5, 10.8
+    half = Cone.from_taper(taper, 1.0).half_angle
+    offset = float(set_over(work, half))
+    asked = LessonQuestion(
+        f"An external taper of {taper:g} in per inch, on work {work:.3f} in between the centre "
+        f"points and {overall:.3f} in over all. How far is the tailstock set over?",
+        offset,
+        LENGTH,
+        {OVER_ALL: float(set_over(overall, half)), BOTH_WALLS: 2 * offset},
+        f"{work:.3f} × sine of the inverse tangent of ({taper:g} ÷ 2)",
+    )
+    way = _pick(
+        "The small end is at the tailstock, the tool on your side. Which way is it set over?",
+        *("towards you", "away from you"),
+        "Where must the work come nearer to the tool?",
+        "the tailstock's end of the work comes to the tool, and more is cut there",
+    )
+    longer = _pick(
+        "The next piece is 0.400 in longer. With the same set-over, does its taper come out "
+        "steeper or shallower?",
+        *("shallower", "steeper"),
+        "The set-over is the short side of a triangle, the work its long side.",
+        "the same short side on a longer long side is a smaller angle",
+    )
+    touched = _pick(
+        "The slide is a little too steep. You set the second run by touching the wall at the seam. "
+        "What is left?",
+        *("the far end is out", "a step"),
+        "Touching makes the second run go on from where the first ended.",
+        "one straight wall, and the error grows over the whole length",
+    )
+    steep, run = Angle.parse("11°10′"), 42.0
+    cross = float(cross_travel(run, steep))
+    moved = LessonQuestion(
+        f"Half angle {steep.brief()}, each run {run:g} mm along the slide. Between the runs, what "
+        "must a diameter-reading cross dial show, in mm?",
+        2 * cross,
+        METRIC,
+        {
+            slip.DIAMETER_AS_RADIUS: cross,
+            slip.TANGENT_FOR_SINE: 2 * run * math.tan(steep.radians),
+            slip.COSINE_FOR_SINE: 2 * run * math.cos(steep.radians),
+        },
+        f"2 × {run:g} × sin {steep.brief()}",
+    )
+    return asked, way, longer, touched, moved
+
+
 PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
     "00": _practice_00,
     "01": _practice_01,
@@ -939,6 +1055,7 @@ PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
     "06": _practice_06,
     "07": _practice_07,
     "07 rolls": _rolls_07,
+    "12": _practice_12,
 }
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from cases import sampled
+from handouts import NUMBERS as LESSONS
 from handouts import made
 from looking import wait_idle
 
@@ -25,7 +26,6 @@ pytestmark = pytest.mark.browser
 
 AXE = "axe-core@4"
 SERIOUS = ("serious", "critical")
-LESSONS = [f"{number:02}" for number in range(10)]
 ZOOMED = [(lesson, style) for style in ("desk", "projector") for lesson in LESSONS]
 
 

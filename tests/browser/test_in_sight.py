@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import pytest
 from cases import sampled
+from handouts import NUMBERS as LESSONS
 
 pytestmark = pytest.mark.browser
 
 PANEL = ".tapertrig-panel:has(.tapertrig-control-side)"
-LESSONS = [f"{number:02}" for number in range(10)]
 LOOKS = {"laptop": (1366, 768), "200 percent": (640, 450), "phone": (390, 844)}
 TALLEST = 2 * 768
 
