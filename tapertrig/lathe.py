@@ -90,7 +90,8 @@ def between(window: tuple[float, float], unit: str) -> str:
         low, high = math.ceil(window[0] * scale - 1e-6), math.floor(window[1] * scale + 1e-6)
         if low <= high:
             break
-    return f"{low / scale:z.{places}f} and {high / scale:z.{places}f} {unit}"
+    ends = f"{low / scale:z.{places}f} and {high / scale:z.{places}f} {unit}"
+    return ends.replace("-", "−")
 
 
 class DialReading(NamedTuple):

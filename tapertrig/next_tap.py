@@ -27,6 +27,7 @@ from typing import Any
 from tapertrig.budget import AngleBudget, not_of_now, proven_pass
 from tapertrig.budget.proof import read_on
 from tapertrig.job import Job, Pass, Plan
+from tapertrig.job.passes import SWEPT
 from tapertrig.job.plan import angle_text
 from tapertrig.lathe import (
     MEANT_TURNS,
@@ -38,7 +39,7 @@ from tapertrig.lathe import (
 )
 from tapertrig.limits import whole
 from tapertrig.procedure import BY_EYE, CROSS, NEVER, Procedure, lead, procedure
-from tapertrig.setup import ARC_SECONDS_PER_RADIAN
+from tapertrig.setup import ARC_SECONDS_PER_RADIAN, AXIAL, BLOCKS, BY_SINE, TAPER
 
 PROVES, IN_TOLERANCE, OUT, NO_TOLERANCE = STANDINGS = (
     "proves it",
@@ -62,7 +63,13 @@ LIMITS = {
     "turn_more_from": TURN_MORE_FROM,
     "fits_within": FITS_WITHIN,
 }
-_PER_TRAVEL = ("compound dial readings", "cross dial readings", "axial readings", "null")
+_PER_TRAVEL = (
+    "stop by feel",
+    "compound dial readings",
+    "cross dial readings",
+    "axial readings",
+    "null",
+)
 
 WORDS = {
     **dict(zip(("proves", "in", "out", "no tolerance"), STANDINGS, strict=True)),
@@ -169,12 +176,14 @@ class Target:
             lathe, route = read_on(job, taken), taken.aim.route
         if lathe is None:
             raise ValueError("no lathe is given; choose or describe one before a pass")
+        if route == TAPER:
+            raise ValueError(SWEPT)
         reach = lathe.compound_reach or 1.0
         budget = AngleBudget.on_lathe(lathe, asked.half_angle, reach, route=route)
         parts = {True: 0.0, False: 0.0}
         for group in budget.groups:
             parts[group.name in _PER_TRAVEL] += group.effect**2
-        tolerance = asked.half_angle_tolerance
+        tolerance, by_blocks = asked.half_angle_tolerance, route == BLOCKS
         slope = ARC_SECONDS_PER_RADIAN * math.atan(lathe.quill_slope or 0.0)
         return cls(
             half_angle=float(asked.half_angle.arc_seconds),
@@ -182,11 +191,12 @@ class Target:
             tolerance=None if tolerance is None else float(tolerance.arc_seconds),
             within="" if tolerance is None else angle_text(tolerance),
             internal=asked.internal,
-            route=route,
+            # By blocks the compound's dial is not asked, and no turn of it can be lost.
+            route=CROSS if by_blocks else route,
             unit=lathe.unit,
-            compound_factor=lathe.compound_dial.factor,
+            compound_factor=1 if by_blocks else lathe.compound_dial.factor,
             cross_factor=lathe.cross_dial.factor,
-            compound_turn=lead(lathe.compound_dial),
+            compound_turn=0.0 if by_blocks else lead(lathe.compound_dial),
             cross_turn=lead(lathe.cross_dial),
             base_radius=lathe.base_radius,
             per_travel=parts[True] * budget.compound_travel**2,
@@ -195,7 +205,7 @@ class Target:
             guard=budget.guard_factor,
             reach=lathe.compound_reach,
             base_zero=job.lathe.base_zero if job.lathe else None,
-            slope=0.0 if route != CROSS else -slope if asked.internal else slope,
+            slope=0.0 if route == AXIAL else -slope if asked.internal else slope,
             base=float((taken.aim if taken else asked).half_angle.arc_seconds),
         )
 
@@ -291,7 +301,7 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
     if target.reach is not None and travel > longest:
         ends = {"travel": length_said(travel, unit), "reach": length_said(target.reach, unit)}
         said = WORDS["too far"].format(unit=unit, **ends)
-        fits = compound_reading % 1 == 0 and compound_reading * target.compound_turn <= longest
+        fits = compound_reading % 1 == 0 and 0 < compound_reading * target.compound_turn <= longest
         if fits and compound_reading > 1:
             said += WORDS["meant turns"].format(turns=figures(compound_reading, 0))
         raise ValueError(said)
@@ -347,7 +357,7 @@ def next_tap(target: Target, compound_reading: float, other: float, tight: bool 
         way = WORDS["steeper" if target.slope > 0 else "shallower"]
         minded.append(WORDS["slope"].format(angle=angle_said(target.slope), way=way))
     hidden = _one_turn(target, travel)
-    if hidden < ASKED_FROM:
+    if 0 < hidden < ASKED_FROM:
         minded.append(WORDS["hides"].format(angle=angle_said(hidden)))
     way, swing = "", WORDS["nothing"]
     if math.floor(abs(missing) + 0.5) > 0:
@@ -440,8 +450,12 @@ def set_now(plan: Plan, steps: Procedure | None = None) -> str:
     steps = steps or procedure(plan)
     unit, lathe = plan.lathe.unit, plan.lathe
     run = lathe.compound_dial.words(plan.compound_reading, unit)
+    if plan.route == BLOCKS:
+        run = f"by the stack of {length_text(plan.compound_travel, unit)}"
     told = f"Run the compound {run}, {steps.run}; "
-    if plan.route == CROSS:
+    if plan.route == TAPER:
+        told += "on the mean of two sweeps, spindle half round, the needle must not have moved"
+    elif plan.route in BY_SINE:
         shown = lathe.cross_dial.words(plan.cross_reading, unit)
         told += f"the cross dial must show {shown} ({length_text(plan.cross_reading, unit)})"
     else:

@@ -1,4 +1,4 @@
-"""The steps of setting the compound at the machine, once, as data, by either route.
+"""The steps of setting the compound at the machine, once, as data, by every route.
 
 Common practice, no source, and plane trigonometry. The compound always runs the way that takes
 the tip off what it bears on; a pass begins and ends with the tip clear.
@@ -12,15 +12,18 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from tapertrig.angle import Angle
-from tapertrig.budget import AngleBudget, proving_window
+from tapertrig.budget import AngleBudget, proving_room, proving_window, route_budget
 from tapertrig.cautions import MACHINE
 from tapertrig.gauging.blocks import Stack, gauge_stack
 from tapertrig.lathe import Dial, Lathe, between, figure_text, length_text, places_written
 from tapertrig.limits import one_of
 from tapertrig.setup import (
     AXIAL,
+    BLOCKS,
+    BY_SINE,
     CROSS,
-    ROUTES,
+    EVERY_ROUTE,
+    TAPER,
     arc_at_base,
     axial_window,
     cross_reading_window,
@@ -99,9 +102,10 @@ class Step:
 class Procedure:
     """The steps in their order, and what they share.
 
-    `run` is the way the compound runs in a pass; `stack` the gauge blocks of the axial route;
-    `in_tolerance` and `proven` are the readings (of the cross dial, or stack and needle) that keep
-    the half angle within its tolerance and that prove it, None where there are none.
+    `run` is the way the compound runs in a pass; `stack` the gauge blocks of the axial route, or
+    of the compound's travel; `in_tolerance` and `proven` are the readings (of the cross dial, stack
+    and needle, or the needle along a known taper) that keep the half angle within its tolerance and
+    that prove it, None where there are none.
     """
 
     steps: tuple[Step, ...]
@@ -152,12 +156,15 @@ def procedure(plan: Setup) -> Procedure:
 
 class _Writer:
     def __init__(self, plan: Setup) -> None:
-        one_of("route", plan.route, ROUTES)
+        one_of("route", plan.route, EVERY_ROUTE)
         self.plan, self.lathe, self.unit = plan, plan.lathe, plan.lathe.unit
         self.travel, self.alpha = plan.compound_travel, plan.half_angle.radians
-        self.cross = plan.route == CROSS
-        # Past the axis of a face or along a quill: the run is the one that leaves it.
-        away_is_tailstock = plan.internal or not self.cross
+        self.blocks, self.taper = plan.route == BLOCKS, plan.route == TAPER
+        self.cross = plan.route in BY_SINE
+        # Past the axis of a face or along a quill: the run is the one that leaves it. Along a
+        # taper the tip follows, from the small end at the tailstock on.
+        away_is_tailstock = not self.taper and (plan.internal or not self.cross)
+        self.onto, self.off = (OUT, IN) if self.taper and plan.internal else (IN, OUT)
         self.run, self.back = (
             (TAILSTOCK, HEADSTOCK) if away_is_tailstock else (HEADSTOCK, TAILSTOCK)
         )
@@ -165,7 +172,9 @@ class _Writer:
         self.half_turn = self.lathe.take_up
         self.side = self.travel * math.sin(self.alpha)
         self.axial = self.travel * math.cos(self.alpha)
-        self.stack = None if self.cross else gauge_stack(self.axial, self.unit)
+        self.stack = None
+        if plan.route in (AXIAL, BLOCKS):
+            self.stack = gauge_stack(self.travel if self.blocks else self.axial, self.unit)
         self.windows()
 
     def windows(self) -> None:
@@ -175,19 +184,28 @@ class _Writer:
         if tolerance is None:
             return
         dial = self.lathe.cross_dial
+        budget = route_budget(self.lathe, plan.half_angle, self.travel, plan.route)
+        if self.taper:
+            room = None if self.assumed else proving_room(budget, tolerance)
+            self.within = self.let_out(tolerance)
+            self.proven = None if room is None else self.let_out(room)
+            return
         if self.cross:
             self.within = cross_reading_window(plan.half_angle, tolerance, self.travel, dial)
         else:
             self.within = axial_window(plan.half_angle, tolerance, self.travel)
         # Nothing is proven against a tolerance that nobody has given.
-        if not self.assumed:
-            budget = AngleBudget.on_lathe(
-                self.lathe, plan.half_angle, self.travel, route=plan.route
-            )
+        if not self.assumed and isinstance(budget, AngleBudget):
             self.proven = proving_window(budget, tolerance, dial)
 
+    def let_out(self, most: Angle) -> tuple[float, float]:
+        """How much the needle may be let out, or pushed in, along a taper: s sin δ/cos α."""
+        end = self.travel * math.sin(most.radians) / math.cos(self.alpha)
+        return -end, end
+
     def write(self) -> Procedure:
-        steps = [*self.prepare(), *(self.cross_pass() if self.cross else self.axial_pass())]
+        cycle = self.cross_pass if self.cross else self.axial_pass
+        steps = [*self.prepare(), *(self.taper_pass() if self.taper else cycle())]
         prove = [
             replace(step, id=f"prove-{step.id}", phase=PROVE, repeats=step.id)
             for step in steps
@@ -236,17 +254,20 @@ class _Writer:
             "Whole degrees are only a beginning: the passes find the rest.",
             expect="The slide stands about there.",
         )  # fmt: skip
-        yield from self.cross_prepare() if self.cross else self.axial_prepare()
+        if self.blocks:
+            yield self.stop_and_stack()
+        prepare = self.cross_prepare if self.cross else self.axial_prepare
+        yield from self.taper_prepare() if self.taper else prepare()
         whole = self.travel if reach is None else reach
         beyond = whole * math.sin(self.alpha) + back_off_turns(self.plan) * lead(lathe.cross_dial)
         draw = whole * math.cos(self.alpha) + ROOM[unit]
         words, move = (
             (
-                f"Back the cross slide off well clear, by {self.text(beyond, 2)} or as far as it "
-                "goes",
-                Move("back off", "cross slide", OUT, CLEAR, beyond),
+                f"Back the cross slide off well clear, {f'{self.off}, ' * self.taper}by "
+                f"{self.text(beyond, 2)} or as far as it goes",
+                Move("back off", "cross slide", self.off, CLEAR, beyond),
             )
-            if self.cross
+            if self.cross or self.taper
             else (
                 f"Draw the carriage back {TAILSTOCK} by {self.text(draw, 2)} or more",
                 Move("back off", "carriage", TAILSTOCK, CLEAR, draw),
@@ -257,6 +278,50 @@ class _Writer:
             f"{words}; crank the compound by hand through its whole travel.",
             move, "The tip must not reach anything while the compound is cranked to the start.",
             f"{_SWEEP} {NEVER}", "Nothing touches anywhere.",
+        )  # fmt: skip
+
+    def stop_and_stack(self) -> Step:
+        assert self.stack is not None
+        blocks = " + ".join(f"{b:g}" for b in self.stack.blocks)
+        return Step(
+            "stop-block", PREPARE,
+            f"Wring gauge blocks to {self.text(self.stack.height)}: {blocks}. Clamp a stop to the "
+            f"compound's lower half, {self.run} of the slide, where the slide meets it bare at the "
+            "end of its run, and with the blocks between at the start.",
+            Move("check", "blocks", by=self.stack.height),
+            "The blocks are the travel: neither the compound's dial nor its screw is asked.",
+            expect="The blocks hold together; the stop does not give to a push.",
+            record="The stack.",
+        )  # fmt: skip
+
+    def taper_prepare(self) -> Iterator[Step]:
+        far = "on the far side of the taper, stem towards you; bring it round the small end"
+        side = far if self.plan.internal else "on the operator's side"
+        yield Step(
+            "taper", PREPARE,
+            "Put the known taper, or a mating plug, in the spindle or between centres, its small "
+            f"end towards the tailstock: {self.text(self.axial, 2)} of its side are swept.",
+            Move("check", "taper"),
+            "What its own half angle is out goes into the half angle one for one; a tailstock out "
+            "of line, too, where it runs between centres.",
+            _STOPPED, "It runs true when turned round by hand.",
+            "Which taper, and how well its half angle is known.",
+        )  # fmt: skip
+        yield Step(
+            "indicator", PREPARE,
+            "Carry the indicator on the tool post, stem square to the axis, its tip at centre "
+            f"height {side}.",
+            Move("check", "indicator"),
+            "That side slopes the way the slide is swung; a tip off centre height follows "
+            "another line.",
+            expect="The needle is free.",
+        )  # fmt: skip
+        yield Step(
+            "place", PREPARE,
+            f"{BRING_CARRIAGE} near the taper's small end, so that the run {self.run} stays on "
+            "the taper. Lock the carriage.",
+            Move("lock", "carriage"), "A loose carriage strays as the handwheels are turned.",
+            _CARRIAGE, "The carriage does not move.",
         )  # fmt: skip
 
     def cross_prepare(self) -> Iterator[Step]:
@@ -349,21 +414,52 @@ class _Writer:
             f"Come onto both ends the same way ({lost}).", NEVER,
             "The witness mark stands half a turn past; the tip touches nothing.",
         )  # fmt: skip
+        onto, only = f"Crank the compound onto the start, {self.run}.", ""
+        if self.blocks:
+            onto = (
+                f"Hold the stack against the stop; crank the compound, {self.run}, until the slide "
+                "meets it with a light drag. Draw the stack out."
+            )
+            only = " Where there is none, the blocks do; where there is, it tells a slip."
         yield Step(
             "start", PASS,
-            f"Crank the compound onto the start, {self.run}. Hands off it until the run.",
+            f"{onto} Hands off it until the run.",
             Move("turn", "compound", self.run, START),
             "The backlash is out on the side that the run pushes from.",
-            expect="The witness marks meet.",
+            "Fingers out from between slide and stop." * self.blocks,
+            "The witness marks meet.",
         )  # fmt: skip
         yield Step(
-            "zero-compound", PASS, "Zero the compound dial.", Move("zero", "compound dial"),
+            "zero-compound", PASS, f"Zero the compound dial.{only}", Move("zero", "compound dial"),
             expect="The compound dial shows 0.",
         )  # fmt: skip
 
     def run_step(self) -> Step:
         dial = self.lathe.compound_dial
+        if self.blocks:
+            return Step(
+                "run", PASS,
+                f"Crank the compound, {self.run}, never reversing, until the slide meets the bare "
+                "stop with the same light drag. Pressed on? Clear the tip as at the end of a pass, "
+                "then begin again.",
+                Move("turn", "compound", self.run, TRAVEL, self.travel),
+                f"The stack, {self.text(self.travel)}, is the travel; the tip leaves what it bears "
+                "on.",
+                "Fingers out from between slide and stop.",
+                f"A rule shows {self.text(self.travel, 2)} between the witness marks.",
+            )  # fmt: skip
         shown = dial.words(float(dial.reading(self.travel)), self.unit)
+        if self.taper:
+            return Step(
+                "run", PASS,
+                f"Crank the compound {shown}, {self.run}, never reversing, and watch the needle: "
+                "near either end of its range stop, and take the travel made till then.",
+                Move("turn", "compound", self.run, TRAVEL, self.travel),
+                "The tip follows the taper's side, and leaves it or presses on by what the slide "
+                "is out.",
+                "Stop before the needle comes to its end.",
+                f"The compound dial shows {shown}, and the needle has hardly moved.",
+            )  # fmt: skip
         return Step(
             "run", PASS,
             f"Crank the compound {shown}, {self.run}, never reversing: {self.text(self.travel)}, "
@@ -434,6 +530,50 @@ class _Writer:
             NEVER, "The needle is free, the cross dial on the other side of its zero.",
         )  # fmt: skip
         yield self.swing("reading")
+
+    def taper_pass(self) -> Iterator[Step]:
+        turns = back_off_turns(self.plan)
+        more = "a turn" if turns == 1 else f"{turns} turns"
+        yield from self.compound_start()
+        yield Step(
+            "null", PASS,
+            f"Crank the cross slide {self.onto} until the tip bears on the taper and the needle is "
+            "half-way through its range. Hands off the cross slide until the needle is read.",
+            Move("turn", "cross slide", self.onto, NULL),
+            "The needle can then show both ways.", expect="The needle follows the handwheel.",
+        )  # fmt: skip
+        yield Step(
+            "zero-needle", PASS, "Zero the needle.", Move("zero", "needle"),
+            expect="The needle shows 0.",
+        )  # fmt: skip
+        yield self.run_step()
+        yield Step(
+            "read", PASS,
+            "Read how far the needle is let out since the small end, minus if pushed in. Swung "
+            f"past the taper by the inverse sine of (that × {math.cos(self.alpha):.5f} ÷ "
+            f"{self.text(self.travel)}).",
+            Move("read", "needle"),
+            "The needle moves square to the axis, the angle turns square to the slide: hence the "
+            "cosine.",
+            expect=self.expected("The mean of the two sweeps shows", 0.0),
+            record="Travel and needle, of each sweep.",
+        )  # fmt: skip
+        yield Step(
+            "back-off", PASS,
+            f"Back the cross slide off, {self.off}, by {more} or more.",
+            Move("back off", "cross slide", self.off, CLEAR, turns * lead(self.lathe.cross_dial)),
+            "The compound goes back beside the taper, not along it.",
+            NEVER, "The needle is free.",
+        )  # fmt: skip
+        yield Step(
+            "half-round", PASS,
+            "Turn the spindle half round by hand, taper and all, not reseated. Sweep once more, "
+            "from the run-up until the tip is clear, and take the mean of the two readings.",
+            Move("turn", "spindle", until="half round"),
+            "A taper that leans reads as much too large one way as too small the other.",
+            _STOPPED, "The mark on the taper stands opposite.",
+        )  # fmt: skip
+        yield self.swing("needle")
 
     def axial_pass(self) -> Iterator[Step]:
         assert self.stack is not None
@@ -529,10 +669,13 @@ class _Writer:
         # Half a degree moves a tip that stands a hand's breadth from the pivot by less than a turn.
         nearer = "More than half a degree? Back off a turn more for each half degree. "
         small, large = ("further from", "back towards")[:: 1 if seen == "reading" else -1]
+        told = f"{seen} too small, {small} parallel; too large, {large} parallel"
+        if self.taper:
+            told = "let out on the mean, back towards parallel; pushed in, further from parallel"
         return Step(
             "swing", PASS,
-            f"Only now swing, by light blows, by what is missing: {seen} too small, {small} "
-            f"parallel; too large, {large} parallel. {nearer * self.cross}"
+            f"Only now swing, by light blows, by what is missing: {told}. "
+            f"{nearer * (self.cross or self.taper)}"
             "Then the next pass, null and zero afresh. "
             f"{'Within what proves it' if self.proven else 'Nothing missing'}? Tighten, "
             "do not swing.",
@@ -559,6 +702,8 @@ class _Writer:
 
     def finish(self) -> Iterator[Step]:
         away = "away, tailstock back" if self.cross else "and blocks away, cross slide free"
+        if self.blocks or self.taper:
+            away = f"and {'stop' if self.blocks else 'taper'} away, tailstock back"
         yield Step(
             "away", FINISH,
             f"Before power: indicator {away}, chuck key out; crank through the whole "
@@ -570,6 +715,6 @@ class _Writer:
 
 
 __all__ = [
-    "AXIAL", "CROSS", "PHASES", "Move", "Procedure", "Setup", "Step", "back_off_turns",
-    "gauge_stack", "procedure",
+    "AXIAL", "BLOCKS", "CROSS", "EVERY_ROUTE", "PHASES", "TAPER", "Move", "Procedure", "Setup",
+    "Step", "back_off_turns", "gauge_stack", "procedure",
 ]  # fmt: skip

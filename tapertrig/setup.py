@@ -43,6 +43,8 @@ ROUTES = (CROSS, AXIAL)
 BLOCKS = "travel by blocks"
 TAPER = "known taper"
 EVERY_ROUTE = (*ROUTES, BLOCKS, TAPER)
+# Those that read the cross dial: the half angle is an inverse sine.
+BY_SINE = (CROSS, BLOCKS)
 
 
 def cross_travel(compound_travel: float | Given, half_angle: AngleOrRadians[Given]) -> Given:

@@ -10,11 +10,11 @@ import mpmath
 import pytest
 
 from tapertrig import Angle, Dial, Lathe
-from tapertrig.budget import AngleBudget, proving_window
+from tapertrig.budget import proving_window, route_budget
 from tapertrig.demo import LATHES
 from tapertrig.gauging.blocks import BLOCK_SETS
 from tapertrig.lathe import between
-from tapertrig.procedure import AXIAL, CROSS, PHASES, back_off_turns, procedure
+from tapertrig.procedure import AXIAL, BLOCKS, CROSS, PHASES, TAPER, back_off_turns, procedure
 
 INCH, METRIC, OLD = LATHES.values()
 HALF, TOLERANCE = Angle.parse("20°43'"), Angle.from_dms(0, 9)
@@ -37,7 +37,7 @@ EVERY = [
     for (lathe, travel), internal, (route, angle) in itertools.product(
         ((INCH, 2.4), (METRIC, 60.0), (OLD, 1.875)),
         (True, False),
-        ((CROSS, "20°43'"), (AXIAL, "66°10'")),
+        ((CROSS, "20°43'"), (AXIAL, "66°10'"), (BLOCKS, "20°43'"), (TAPER, "20°43'")),
     )
 ]
 
@@ -70,7 +70,11 @@ def test_the_proving_pass_is_the_pass_with_the_bolts_tight(plan):
 def test_a_pass_begins_and_ends_clear_and_is_only_swung_clear(plan):
     made = procedure(plan)
     assert made.of("prepare")[-1].action.until == "clear"
-    *cycle, off, swing = made.of("pass")
+    # Between two sweeps of a taper the spindle is turned; the tip is clear by then, too.
+    turned = [n for n, step in enumerate(made.of("pass")) if step.id == "half-round"]
+    assert all(made.of("pass")[n - 1].action.until == "clear" for n in turned)
+    assert bool(turned) == (plan.route == TAPER)
+    *cycle, off, swing = (step for step in made.of("pass") if step.id != "half-round")
     assert (off.action.verb, off.action.until) == ("back off", "clear")
     assert swing.action.verb == "swing"
     # Between the first null and the back-off the compound runs one way only.
@@ -103,7 +107,14 @@ def test_the_run_leaves_what_the_tip_bears_on(plan):
     along, outward = wall(plan.half_angle.radians, plan.internal)
     made = procedure(plan)
     way = 1 if made.run == "towards the headstock" else -1
-    if plan.route == CROSS:
+    if plan.route == TAPER:
+        # A plug's small end is at the tailstock; the tip follows its side, which slopes as the
+        # slide is swung: away from the axis on the operator's side, away from the operator beyond.
+        assert way * along > 0
+        side = "on the operator's side" if outward > 0 else "on the far side"
+        assert side in made.step("indicator").words
+        assert f"cross slide {'in' if outward > 0 else 'out'} until" in made.step("null").words
+    elif plan.route != AXIAL:
         # The quill's side is a line along the axis; leaving it is growing distance.
         assert way * outward > 0
         place = made.step("place").words
@@ -123,7 +134,11 @@ def test_a_pass_begun_again_begins_with_the_tip_clear(plan):
     # would press the tip into what it bears on by half a turn, or by the whole travel.
     made = procedure(plan)
     words = made.step("run").words
-    assert words.index("Past the line? Clear the tip") < words.index("begin again")
+    if plan.route == TAPER:
+        assert "near either end of its range stop" in words
+    else:
+        past = "Pressed on?" if plan.route == BLOCKS else "Past the line?"
+        assert words.index(f"{past} Clear the tip") < words.index("begin again")
     words = made.step("tighten").words
     assert words.index("until the tip is clear") < words.index("Ease the bolts, swing")
     # A reading that proves is never exactly the one wanted: the swinging must come to an end.
@@ -196,9 +211,7 @@ def test_both_dial_kinds_in_the_reading(lathe, k):
 
 def test_the_window_that_proves_against_fifty_digits():
     for plan in EVERY:
-        budget = AngleBudget.on_lathe(
-            plan.lathe, plan.half_angle, plan.compound_travel, route=plan.route
-        )
+        budget = route_budget(plan.lathe, plan.half_angle, plan.compound_travel, plan.route)
         made = procedure(plan)
         k = plan.lathe.cross_dial.factor
         with mpmath.workdps(50):
@@ -214,13 +227,16 @@ def test_the_window_that_proves_against_fifty_digits():
             for window, part in ((made.in_tolerance, t), (made.proven, left)):
                 sides = (
                     [k * mpmath.sin(a - part), k * mpmath.sin(a + part)]
-                    if plan.route == CROSS
+                    if plan.route in (CROSS, BLOCKS)
+                    else [s * mpmath.sin(part) / mpmath.cos(a) for s in (-1, 1)]
+                    if plan.route == TAPER
                     else [mpmath.cos(a + part), mpmath.cos(a - part)]
                 )
                 expected = [float(plan.compound_travel * side) for side in sides]
                 assert window == pytest.approx(expected, rel=1e-12)
         narrow = Angle.from_radians(1.64 * budget.standard_uncertainty)
-        assert proving_window(budget, narrow, plan.lathe.cross_dial) is None
+        if plan.route != TAPER:
+            assert proving_window(budget, narrow, plan.lathe.cross_dial) is None
         plan = Planned(**{**vars(plan), "half_angle_tolerance": narrow})
         assert "no reading can prove" in procedure(plan).step("read").expect
 
@@ -277,7 +293,7 @@ def test_what_is_locked_is_free_before_the_cut(plan):
         assert "cross slide free" in last
     else:
         assert "tailstock back" in last
-        assert "Take the bar out." in made.step("bar").words
+        assert plan.route == TAPER or "Take the bar out." in made.step("bar").words
 
 
 def test_the_slide_is_measured_against_travel_and_run_up():

@@ -16,8 +16,9 @@ from jinja2 import UndefinedError
 from test_proof import written_out
 
 from tapertrig import Dial, Lathe, cautions, demo
-from tapertrig.budget import RESTS_ON
+from tapertrig.budget import RESTS_ON, proves
 from tapertrig.job import Callout, Choices, Job
+from tapertrig.job.carried import carried_line, take_in
 from tapertrig.printed.page import (
     TEMPLATES,
     Markup,
@@ -29,7 +30,7 @@ from tapertrig.printed.page import (
     shorten,
 )
 from tapertrig.printed.setup_sheet import setup_sheet
-from tapertrig.procedure import procedure
+from tapertrig.procedure import BLOCKS, TAPER, procedure
 from tapertrig.saving import plain_file_name
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
@@ -184,6 +185,39 @@ def test_the_formula_of_the_reading_step_gives_the_half_angle(job):
     value = eval(formula.replace("÷", "/").replace("×", "*").replace("in", ""))
     angle = math.degrees({"sine": math.asin, "cosine": math.acos}[name](value))
     assert angle == pytest.approx(plan.half_angle.degrees, abs=1e-9)
+
+
+@pytest.mark.parametrize("route", [BLOCKS, TAPER])
+def test_where_the_dials_will_not_do_the_steps_of_that_route_are_printed(route):
+    first = demo.job()
+    job = dataclasses.replace(first, choices=dataclasses.replace(first.choices, route=route))
+    made, sheet = procedure(job.plan()), setup_sheet(job)
+    prepare, cycle, _ = _lists(sheet)
+    for steps, printed in ((made.of("prepare"), prepare), (made.of("pass"), cycle)):
+        assert len(printed) == len(steps)
+        for step, words in zip(steps, printed, strict=True):
+            assert words.startswith(step.words)
+    head = next(row for row in _rows(sheet) if row[0] == "Pass")
+    if route == BLOCKS:
+        assert head[1:3] == ["Stack", "Cross dial"]
+        stack, blocks = _values(sheet)["Gauge block stack"].split(": ")
+        assert float(stack.split()[0]) == job.plan().compound_travel
+        assert sum(map(float, blocks.split(" + "))) == pytest.approx(job.plan().compound_travel)
+        assert "until the slide meets the bare stop" in " ".join(cycle)
+        # A pass is kept and judged by the stack's height, whatever the compound's dial shows.
+        plan = job.plan()
+        done = job.with_pass(plan.compound_travel, plan.cross_reading, bolts="tight")
+        assert proves(done, done.passes[-1])
+        assert done.passes[-1].half_angle.degrees == pytest.approx(plan.half_angle.degrees)
+        assert take_in(job, carried_line(done)).passes[-1].aim.route == BLOCKS
+    else:
+        # No box takes a sweep: the sheet is paper alone, and lesson 10 works it out.
+        assert head[2] == "Needle, let out"
+        assert 'id="facts"' not in sheet
+        assert "take readings" not in sheet
+        assert "half round" in " ".join(cycle)
+        with pytest.raises(ValueError, match="lesson 10"):
+            job.with_pass(2.0, 1.0)
 
 
 @pytest.mark.parametrize("job", CASES.values(), ids=CASES)

@@ -25,7 +25,7 @@ from tapertrig.bench.state import (
 from tapertrig.budget import AngleBudget
 from tapertrig.lathe import READS, Lathe, length_text
 from tapertrig.limits import not_negative, one_of, positive
-from tapertrig.procedure import AXIAL
+from tapertrig.procedure import AXIAL, TAPER
 
 # What is left of a length after floats have added it up, per unit of the slide's reach.
 ROUNDING = 1e-9
@@ -131,6 +131,7 @@ def _describe(before: BenchState, action: Action, now: BenchState) -> str:
         "lift tip": "Lift the tip.",
         "lower tip": "Lower the tip.",
         "take out blocks": "Take the stack out.",
+        "half round": "Turn the spindle half round by hand.",
         "note": "Look.",
     }[kind]
 
@@ -140,7 +141,7 @@ def overrun_words(state: BenchState) -> str:
     if not state.overrun:
         return ""
     conditions = state.conditions
-    what = "face" if conditions.route == AXIAL else "quill"
+    what = {AXIAL: "face", TAPER: "taper"}.get(conditions.route, "quill")
     over = length_text(state.overrun, conditions.lathe.unit)
     return (
         f" Stopped: the tip is against the {what} and the indicator at its end. Going on would "
@@ -250,7 +251,9 @@ class Bench:
         # Read at the true angle, the datum's slope β makes the sine sin α ± β cos α, or the cosine
         # cos α ± β sin α.
         alpha, slope = true.radians, conditions.outward * conditions.quill_slope
-        if conditions.route == AXIAL:
+        if conditions.route == TAPER:
+            read = alpha - math.atan(conditions.quill_slope)
+        elif conditions.route == AXIAL:
             cosine = math.cos(alpha) - slope * math.sin(alpha)
             read = math.acos(min(max(cosine, -1.0), 1.0))
         else:
@@ -326,6 +329,10 @@ class Bench:
     def take_out_blocks(self, why: str = "") -> BenchState:
         """Take the stack away."""
         return self._do(Action("take out blocks"), why)
+
+    def half_round(self, why: str = "") -> BenchState:
+        """Turn the spindle half round by hand, and what is in it."""
+        return self._do(Action("half round"), why)
 
     def note(self, why: str) -> BenchState:
         """Something done or looked at that moves nothing here; one line of the log."""

@@ -9,9 +9,10 @@ from typing import Any
 
 from tapertrig.angle import Angle, half_angle_radians
 from tapertrig.bench.lost_motion import SCREWS, PitchError, WhichScrew
+from tapertrig.budget.slide_angle import FEEL, TYPICAL
 from tapertrig.lathe import Dial, Lathe, length_text
 from tapertrig.limits import not_negative, one_of, positive
-from tapertrig.procedure import AXIAL, BY_EYE, CROSS, ROUTES
+from tapertrig.procedure import AXIAL, BLOCKS, BY_EYE, CROSS, EVERY_ROUTE, TAPER
 
 FLATTEST, STEEPEST = math.radians(0.5), math.radians(89.5)
 # Common practice, no source: the smallest swing a tap gives, and what drawing up the bolts may do.
@@ -49,10 +50,13 @@ class BenchConditions:
 
     - `compound_travel`: the travel planned for the check (0.8 of the reach, on a whole
       graduation, if not given); `internal`: whether the cone is bored;
-    - `route`: by the cross travel along the quill, or by the axial travel off a face;
+    - `route`: by the cross travel along the quill (the compound by its dial or by gauge blocks), by
+      the axial travel off a face, or along a known taper;
     - `quill_slope`: how far the quill's side comes towards you per unit of length towards the
       headstock (0.0005 is 1.7′), on the axial route how far the face falls back towards it per
-      unit of radius; `quill_length`: of the side that can be indicated;
+      unit of radius, along a taper how much steeper its side is than the half angle;
+      `quill_length`: of the side that can be indicated; `taper_lean`: how far the taper's axis
+      leans, which half a turn of the spindle turns round;
     - `indicator_range`, `indicator_graduation`; `indicator_repeatability` (a half-width);
     - `eye_error`: the compound base set by eye is out by up to this; `tap_scatter` (a share) and
       `tap_step`: a swing by taps misses by up to tap_scatter × swing + tap_step; `snug_shift`:
@@ -83,13 +87,14 @@ class BenchConditions:
     carriage_shake: float = LEFT_OUT
     route: str = CROSS
     half_angle_tolerance: Angle | None = None
+    taper_lean: Angle = field(default_factory=lambda: Angle.from_dms(0))
 
     def __post_init__(self) -> None:
         if not FLATTEST <= half_angle_radians(self.half_angle) <= STEEPEST:
             raise ValueError(
                 f"half angle is {self.half_angle}; the bench takes 0°30′ to 89°30′, as 26°55′"
             )
-        one_of("route", self.route, ROUTES)
+        one_of("route", self.route, EVERY_ROUTE)
         reach, step = self.reach("compound"), self.lathe.compound_dial.movement_per_graduation
         usual = {
             **{k: v for k, v in USUAL[self.lathe.unit].items() if k not in ASSUMED},
@@ -140,9 +145,17 @@ class BenchConditions:
     def away(self) -> int:
         """Which way the compound runs clear: 1 towards the headstock, −1 towards the tailstock.
 
-        Off the quill by the way that leaves the axis, off a face always towards the tailstock.
+        Off the quill by the way that leaves the axis, off a face always towards the tailstock;
+        along a taper from its small end, at the tailstock.
         """
+        if self.route == TAPER:
+            return 1
         return -1 if self.route == AXIAL else self.outward
+
+    @property
+    def bears_from(self) -> int:
+        """Which side the tip bears from: 1 the operator's, −1 the far side of a taper."""
+        return self.outward if self.route == TAPER else 1
 
     @property
     def assumed(self) -> tuple[str, ...]:
@@ -226,6 +239,11 @@ class BenchConditions:
             travel
         )
         null = 2 * self.indicator_repeatability + unseen
+        if self.route == BLOCKS:
+            unit = self.lathe.unit
+            compound = 2 * FEEL[unit] + TYPICAL[unit]["block_error"] * travel
+        if self.route == TAPER:
+            return Angle.from_radians(null * math.cos(alpha) / travel + abs(self.quill_slope))
         if self.route == AXIAL:
             side = travel * math.cos(alpha)
             out = null + abs(self.quill_slope) * travel * math.sin(alpha)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from dataclasses import dataclass
 
@@ -21,8 +22,19 @@ from tapertrig.bench.reviewing import (
     ZEROED_EARLY,
 )
 from tapertrig.bench.state import PAST, Pass
+from tapertrig.budget.slide_angle import FEEL, TYPICAL
 from tapertrig.limits import one_of, whole
-from tapertrig.procedure import AXIAL, RUN_UP, START, Procedure, Step, gauge_stack, procedure
+from tapertrig.procedure import (
+    AXIAL,
+    BLOCKS,
+    RUN_UP,
+    START,
+    TAPER,
+    Procedure,
+    Step,
+    gauge_stack,
+    procedure,
+)
 
 MOST_PASSES = 5
 HABITS = (
@@ -134,6 +146,7 @@ class Hand:
         self.travel_known = travel_known or habit == PAST_REACH
         self.chance = random.Random(f"{self.conditions.seed} hand")
         self.reads = self.conditions.lathe.cross_dial.reads
+        self.blocks_long = self.chance.uniform(-1, 1) if self.conditions.route == BLOCKS else 0.0
         self.wrong_way_left = habit == WRONG_WAY
         self.zeroed = False
 
@@ -203,6 +216,11 @@ class Hand:
                 self._zero(what, why)
             case "read", _:
                 self._read(why)
+            case "turn", "spindle":
+                bench.half_round(why)
+                sweep = self.steps.of(step.phase)
+                for again in sweep[sweep[0].action.verb == "tighten" : sweep.index(step)]:
+                    self._do(again)
             case "back off", "cross slide":
                 self._back_off(step)
             case "back off", "carriage":
@@ -225,12 +243,14 @@ class Hand:
         """Past the dial's zero, or at first as far as the step says or the slide goes."""
         cross = self.bench.state.cross
         past_zero = step.phase != "prepare"
-        target = (cross.ring_zero if past_zero else cross.handwheel) - step.action.by
-        if not past_zero:
-            target -= self.conditions.backlash("cross")
-        out = max(target, 0.0) - cross.handwheel
-        if out < 0:
-            self.bench.turn_cross(out, why=step.words)
+        way, taper = self.conditions.bears_from, self.conditions.route == TAPER
+        slack = 0.0 if past_zero and not taper else self.conditions.backlash("cross")
+        zero = cross.ring_zero if past_zero and not taper else cross.handwheel
+        target = min(
+            max(zero - way * (step.action.by + slack), 0.0), self.conditions.farthest("cross")
+        )
+        if way * (target - cross.handwheel) < 0:
+            self.bench.turn_cross(target - cross.handwheel, why=step.words)
 
     def _compound_to(self, nut: float, way: int, why: str) -> None:
         """Turn the compound until its slide stands there, the handwheel pushing that way."""
@@ -282,7 +302,8 @@ class Hand:
             bench.loosen_carriage()
             bench.move_carriage(-conditions.reach("compound"))
         else:
-            bench.turn_cross(-bench.state.cross.handwheel, why=why)
+            out = 0.0 if conditions.bears_from > 0 else conditions.farthest("cross")
+            bench.turn_cross(out - bench.state.cross.handwheel, why=why)
 
     def _run(self, why: str) -> None:
         conditions, away = self.conditions, self.conditions.away
@@ -291,6 +312,12 @@ class Hand:
         screw = self.bench.state.compound
         room = screw.nut if away < 0 else conditions.reach("compound") - screw.nut
         room = max(room, travel)
+        if conditions.route == TAPER:
+            self._along_the_taper(min(travel + unsteady, room), why)
+            return
+        if conditions.route == BLOCKS:
+            self._to_the_stop(away, why)
+            return
         self.bench.turn_compound(away * min(travel + unsteady, room), why=why)
         if self.habit == REVERSAL and self.screw == "compound":
             backlash = conditions.backlash("compound")
@@ -301,8 +328,37 @@ class Hand:
                 -away * (over or backlash / 2), why="Crank it back to a line, and leave it."
             )
 
+    def _along_the_taper(self, run: float, why: str) -> None:
+        """A turn at a time, an eye on the needle: near either end of its range the run stops."""
+        bench, most = self.bench, self.conditions.indicator_range
+        # The steeper the taper, the faster the needle goes.
+        turn, left = self.conditions.lead("compound"), run
+        turn *= math.cos(self.conditions.half_angle.radians)
+        while left > 0 and 0.15 * most < bench.state.deflection < 0.85 * most:
+            bench.turn_compound(min(turn, left), why=why if left == run else "")
+            left -= turn
+
+    def _to_the_stop(self, away: int, why: str) -> None:
+        """By the stack, whatever the screw makes of it: the stop met twice by feel."""
+        conditions, state = self.conditions, self.bench.state
+        unit, travel = conditions.lathe.unit, conditions.compound_travel
+        made = travel * (1 + TYPICAL[unit]["block_error"] * self.blocks_long)
+        made += FEEL[unit] * (self.chance.uniform(-1, 1) - self.chance.uniform(-1, 1))
+        pitch, lead = conditions.pitch("compound"), conditions.lead("compound")
+        here, turned = state.compound.nut, made
+        for _ in range(8):
+            slid = pitch.slide(here + away * turned, lead) - pitch.slide(here, lead)
+            turned += made - away * slid
+        self.bench.turn_compound(away * turned, why=why)
+
     def _onto_quill(self, why: str) -> None:
         conditions, state = self.conditions, self.bench.state
+        if conditions.route == TAPER:
+            way = conditions.bears_from
+            slack = state.cross.slack - conditions.backlash("cross") * (way > 0)
+            into = conditions.indicator_range / 2 - state.deflection
+            self.bench.turn_cross(way * into - slack, why=why)
+            return
         backlash = conditions.backlash("cross")
         into = backlash - state.cross.slack - state.deflection
         self.bench.turn_cross(into + PRELOAD * conditions.indicator_range, why=why)
@@ -402,7 +458,7 @@ class Hand:
         if degrees >= 1:
             self._well_clear("So large a swing moves the tip far: back off well clear.")
         elif degrees > 0.5 and self.conditions.route != AXIAL:
-            turn = self.conditions.lead("cross")
+            turn = self.conditions.lead("cross") * self.conditions.bears_from
             self.bench.turn_cross(-turn, why="More than half a degree: back off a turn more.")
         way = "further" if needed.arc_seconds >= 0 else "back"
         words = self.steps.step("swing").words

@@ -14,14 +14,18 @@ from tapertrig.bench.hands import Hand
 from tapertrig.bench.lost_motion import PitchError
 from tapertrig.bench.reviewing import REVERSAL, ZEROED_EARLY, review
 from tapertrig.bench.state import Pass
-from tapertrig.budget import TYPICAL, AngleBudget, proving_window
-from tapertrig.lathe import Lathe
-from tapertrig.procedure import AXIAL, Procedure, Setup, gauge_stack, procedure
+from tapertrig.budget import TYPICAL, AngleBudget, proving_room, proving_window, route_budget
+from tapertrig.budget.other_ways import KNOWN_TAPER, MOUNTING
+from tapertrig.budget.rows import Summed
+from tapertrig.lathe import Lathe, places_written
+from tapertrig.procedure import AXIAL, BLOCKS, TAPER, Procedure, Setup, gauge_stack, procedure
 from tapertrig.setup import ARC_SECONDS_PER_RADIAN
 
 # So many passes that only what cannot be done is given up.
 MOST_PASSES = 600
 MOST_TRAVELS = 200
+# How far a taper may lean for a sweep that is then turned half round: common practice, no source.
+LEAN = Angle.from_dms(0, 2)
 SLACK = ("compound_backlash", "cross_backlash")
 
 
@@ -80,6 +84,8 @@ class _Chosen:
         """Whether some reading that a person can make, to half a graduation, proves it."""
         unit, tolerance = self.lathe.unit, self.half_angle_tolerance
         budget = budget_of(self)
+        if not isinstance(budget, AngleBudget):
+            return tolerance is not None and proving_room(budget, tolerance) is not None
         window = tolerance and proving_window(budget, tolerance, self.lathe.cross_dial)
         if not window:
             return False
@@ -98,27 +104,33 @@ def chosen(plan: Setup) -> tuple[_Chosen, bool]:
     graduations longer or shorter brings one of them onto a line.
     """
     travel, step = plan.compound_travel, plan.lathe.compound_dial.movement_per_graduation
+    if plan.route == BLOCKS:
+        unit = plan.lathe.unit
+        travel, step = gauge_stack(travel, unit).height, 10.0 ** (1 - places_written(unit))
     own = _Chosen(
         plan.lathe, plan.half_angle, plan.internal, plan.route, travel, plan.half_angle_tolerance
     )
     if own.proves():
         return own, True
     tolerance = plan.half_angle_tolerance
-    if tolerance is None or not proving_window(budget_of(own), tolerance, plan.lathe.cross_dial):
+    budget = budget_of(own)
+    if tolerance is None or not isinstance(budget, AngleBudget):
+        return own, False
+    if not proving_window(budget, tolerance, plan.lathe.cross_dial):
         return own, False
     reach = plan.lathe.compound_reach or travel
     longest = max(travel, reach - plan.lathe.take_up)
     for away in range(1, MOST_TRAVELS):
         for other in (travel + away * step, travel - away * step):
+            other = round(other, 12)
             if 0 < other <= longest and (made := replace(own, compound_travel=other)).proves():
                 return made, True
     return own, False
 
 
-def budget_of(plan: Setup) -> AngleBudget:
+def budget_of(plan: Setup) -> Summed:
     """The budget of a plan: its dials, the rest from `budget.TYPICAL`."""
-    lathe, route = plan.lathe, plan.route
-    return AngleBudget.on_lathe(lathe, plan.half_angle, plan.compound_travel, route=route)
+    return route_budget(plan.lathe, plan.half_angle, plan.compound_travel, plan.route)
 
 
 def perform(plan: Setup, seed: int = 0, steps: Procedure | None = None) -> Performed:
@@ -141,29 +153,41 @@ def perform(plan: Setup, seed: int = 0, steps: Procedure | None = None) -> Perfo
     drawn = {name: 2 * USUAL[lathe.unit]["backlash"] * chance.random() for name in SLACK}
     changes: dict[str, Any] = {n: slack for n, slack in drawn.items() if getattr(lathe, n) is None}
     lathe = replace(lathe, **changes) if changes else lathe
-    budget = budget_of(plan)
+    budget, taper = budget_of(plan), plan.route == TAPER
+    slope, lean = spread(typical["datum"].radians), 0.0
+    if taper:
+        # Its own error and what no half turn tells; the lean that one does tell is a lean.
+        slope = spread(KNOWN_TAPER.radians) + spread(MOUNTING.radians)
+        lean = spread(LEAN.radians)
     conditions = BenchConditions(
         lathe,
         plan.half_angle,
         plan.compound_travel,
         plan.internal,
         seed=chance.randrange(2**31),
-        quill_slope=math.tan(spread(typical["datum"].radians)),
+        quill_slope=math.tan(slope),
         compound_pitch=PitchError(spread(typical["screw_error"])),
         cross_pitch=PitchError(spread(typical["screw_error"])),
         snug_shift=typical["snugging"],
         route=plan.route,
         half_angle_tolerance=plan.half_angle_tolerance,
+        taper_lean=Angle.from_radians(lean),
     )
     bench = Bench.under(conditions)
+    # Along a taper the room is the window, whatever travel the needle allows; and as nothing but
+    # the needle is read there, a hand taps on to a quarter of what is not sure.
+    most = plan.half_angle_tolerance
+    room = proving_room(budget, most) if taper and can and most is not None else None
     hand = _ProvingHand(
         bench,
-        aim=Angle.from_radians(budget.expanded() / 2),
+        aim=min(
+            Angle.from_radians(budget.expanded() / (4 if taper else 2)), room or Angle.from_dms(1)
+        ),
         most_passes=MOST_PASSES,
         steps=made if steps is None else steps,
-        travel_known=True,
+        travel_known=not taper,
     )
-    hand.window = made.proven if can else None
+    hand.window = made.proven if can and not taper else None
     worked = hand.work()
     truth, last = bench.truth(), bench.passes[-1]
     said = plan.half_angle if last.implied is None else last.implied

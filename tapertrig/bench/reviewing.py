@@ -11,7 +11,7 @@ from tapertrig.bench.bench import ROUNDING, Bench, Step, angle_words, overrun_wo
 from tapertrig.bench.lost_motion import SCREWS, reversal_cost
 from tapertrig.bench.state import BenchState, Pass
 from tapertrig.lathe import length_text
-from tapertrig.procedure import AXIAL, procedure
+from tapertrig.procedure import AXIAL, BLOCKS, TAPER, procedure
 from tapertrig.setup import half_angle_from
 
 REVERSAL = "reversal inside the backlash"
@@ -133,7 +133,9 @@ class _Reviewer:
         self.log = log
         self.conditions = log[0].state.conditions
         self.unit = self.conditions.lathe.unit
-        self.axial = self.conditions.route == AXIAL
+        self.taper = self.conditions.route == TAPER
+        # The compound alone is read beside the needle.
+        self.axial = self.taper or self.conditions.route == AXIAL
         self.screws = SCREWS[:1] if self.axial else SCREWS
         self.zeroed: dict[str, int] = {}
         self.read_at = 0
@@ -198,7 +200,7 @@ class _Reviewer:
         else:
             travel = abs(now.compound.nut - at_compound.nut)
         way = math.copysign(1.0, now.screw(screw).handwheel - at_ring.screw(screw).handwheel)
-        if travel <= abs(more):
+        if travel <= abs(more) or self.taper:
             return None
         if self.axial:
             cosine = math.cos(alpha) * (1 - more * way / travel)
@@ -278,7 +280,8 @@ class _Reviewer:
         line = self.log[number].state.passes[-1]
         dial = self.conditions.lathe.compound_dial
         travel = abs(float(dial.movement(line.compound_reading)))
-        differs = abs(line.travel - travel) > dial.movement_per_graduation / 2 * (1 + 1e-9)
+        most = dial.movement_per_graduation / 2 * (1 + 1e-9)
+        differs = self.conditions.route != BLOCKS and abs(line.travel - travel) > most
         effect = None
         if differs and line.implied is not None and not self.axial:
             reads = self.conditions.lathe.cross_dial.reads
@@ -397,7 +400,7 @@ def review(bench: Bench | Sequence[Step]) -> Review:
 
     def with_step(finding: Finding) -> Finding:
         asked = _STEP_OF[finding.mistake]
-        if conditions.route == AXIAL:
+        if conditions.route == AXIAL or (conditions.route == TAPER and asked == "null-again"):
             asked = _ON_AXIAL.get(asked, asked)
         return replace(finding, expected=steps.step(asked).words)
 
@@ -408,7 +411,7 @@ def review(bench: Bench | Sequence[Step]) -> Review:
     made = {finding.mistake for finding in findings}
     well_done = tuple(words for mistake, words in _WELL_DONE if mistake not in made)
     slope, remarks = conditions.outward * conditions.quill_slope, conditions.assumed
-    if slope:
+    if slope and conditions.route != TAPER:
         tilt = Angle.from_radians(abs(math.atan(slope)))
         axial = conditions.route == AXIAL
         what = "face was out of square" if axial else "quill's side was out of parallel"

@@ -20,8 +20,8 @@ from tapertrig.angle import Angle
 from tapertrig.bench.conditions import FLATTEST, STEEPEST, BenchConditions
 from tapertrig.bench.lost_motion import WhichScrew, play
 from tapertrig.lathe import length_text
-from tapertrig.procedure import AXIAL
-from tapertrig.setup import half_angle_from, half_angle_from_axial
+from tapertrig.procedure import AXIAL, TAPER
+from tapertrig.setup import half_angle_from, half_angle_from_axial, swing_from_known_taper
 
 KINDS = (
     "start",
@@ -40,6 +40,7 @@ KINDS = (
     "lower tip",
     "put in blocks",
     "take out blocks",
+    "half round",
     "note",
 )
 OFF = "off the quill"
@@ -104,7 +105,9 @@ class Pass:
     `read_as` is how the cross dial was taken, `travel` the compound travel it was worked out
     with. `implied` and `swing_needed` (positive: swing further) are None when the readings make
     no triangle. `snugged` tells whether the compound was snug, so that this pass proves it.
-    `axial` is stack and needle together, on the axial route with the needle on its scale.
+    `axial` is stack and needle together, on the axial route with the needle on its scale; along a
+    known taper how far the needle was let out. Of the second of two sweeps, spindle half round,
+    `implied` is the mean of both.
     """
 
     number: int
@@ -127,8 +130,10 @@ class BenchState:
 
     `half_angle` (radians) is the true angle of the slide to the spindle axis. `stray` and
     `carriage` are how far a loose carriage has let the tool go, square to the axis and along it;
-    on the axial route `carriage` is where it stands. `overrun` is how much further than the
-    indicator has the last action would have driven the tip, `overruns` how many actions would.
+    on the axial route `carriage` is where it stands. `turned` is whether the spindle stands half
+    round, `turned_after` how many passes were read before it was turned. `overrun` is how much
+    further than the indicator has the last action would have driven the tip, `overruns` how many
+    actions would.
     """
 
     conditions: BenchConditions
@@ -149,6 +154,8 @@ class BenchState:
     stack: float = 0.0
     overrun: float = 0.0
     overruns: int = 0
+    turned: bool = False
+    turned_after: int = 0
 
     def screw(self, name: WhichScrew) -> Screw:
         """The compound or the cross screw."""
@@ -185,6 +192,10 @@ class BenchState:
         conditions, slope = self.conditions, self.conditions.quill_slope
         if conditions.route == AXIAL:
             return self.tool_axial + self.stack - conditions.face - slope * self._across
+        if conditions.route == TAPER:
+            lean = conditions.taper_lean.radians * (-1 if self.turned else 1)
+            side = conditions.half_angle.radians + math.atan(slope) + lean
+            return math.tan(side) * self.tool_axial - conditions.bears_from * self._across
         return slope * self.tool_axial - self._across
 
     @property
@@ -280,11 +291,17 @@ def start(conditions: BenchConditions) -> BenchState:
     stand_off = reach * (0.12 + 0.05 * chance("stand-off"))
     axial = conditions.route == AXIAL
     touching = conditions.cross_reach / 2 + conditions.outward * along * math.sin(angle)
+    if conditions.route == TAPER:
+        slope = math.tan(conditions.half_angle.radians)
+        touching -= conditions.outward * along * math.cos(angle) * slope
     return BenchState(
         conditions=conditions,
         step=0,
         compound=screw("compound", nut),
-        cross=screw("cross", conditions.cross_reach / 2 if axial else touching - stand_off),
+        cross=screw(
+            "cross",
+            conditions.cross_reach / 2 if axial else touching - conditions.bears_from * stand_off,
+        ),
         half_angle=angle,
         carriage=conditions.face - along * math.cos(angle) - stand_off if axial else 0.0,
     )
@@ -392,6 +409,14 @@ def _read(state: BenchState, action: Action) -> Changes:
         axial = None if indicator.value is None else state.stack - indicator.value
         movement = axial or 0.0
     implied = None
+    if conditions.route == TAPER:
+        movement, axial = 0.0, None if indicator.value is None else -indicator.value
+        if axial is not None and travel > abs(axial):
+            wanted = conditions.half_angle
+            implied = wanted + swing_from_known_taper(axial, travel, wanted)
+            before = state.passes[-1].implied if state.passes else None
+            if before is not None and state.turned_after == len(state.passes):
+                implied = (implied + before).half()
     if 0 < movement < travel * (1 - 1e-12):
         told_by = half_angle_from_axial if by_axial else half_angle_from
         implied = told_by(travel, movement)
@@ -432,6 +457,8 @@ def after(state: BenchState, action: Action) -> BenchState:
             changes = _blocks_in(state, action.value)
         case "take out blocks":
             changes = {"stack": 0.0}
+        case "half round":
+            changes = {"turned": not state.turned, "turned_after": len(state.passes)}
         case "note":
             changes = {}
         case "lock carriage":

@@ -23,6 +23,10 @@ from tapertrig.setup import (
 )
 
 NOT_GIVEN = "not given"
+RESTS_ON_TAPER = (
+    "How sure the check is rests on typical figures, nothing measured: a taper within 20″ of its "
+    "half angle, as much again for how it is mounted, and what null and snugging up usually cost."
+)
 
 
 def route_budget(

@@ -21,6 +21,7 @@ from tapertrig.job.job import Job
 from tapertrig.job.passes import AXIAL, CROSS, Aim, Pass, moments
 from tapertrig.job.plain import canonical, to_plain
 from tapertrig.lathe import Lathe, places_written
+from tapertrig.setup import BY_SINE
 from tapertrig.spelled import spelled, unspelled
 
 # What the first number says of the cone aimed at: internal or not; nothing on the oldest sheets.
@@ -94,7 +95,8 @@ def take_in(job: Job, line: str) -> Job:
             "the line's dials were read on another lathe, or its unit or dials have been changed "
             "since the sheet was written; choose that lathe, and take the line in again"
         )
-    route = AXIAL if place % 2 else CROSS
+    chosen = job.aim(cone).route
+    route = AXIAL if place % 2 else chosen if chosen in BY_SINE else CROSS
     aim = replace(job.aim(cone, route), internal=KINDS[kind])
     if _asked(aim) != (half_angle, tolerance):
         allowed = _angle(tolerance - 1) if tolerance else None
@@ -135,7 +137,7 @@ def _pass(job: Job, aim: Aim, taken: Taken, key: tuple[object, ...]) -> Pass:
         compound_dial=lathe.compound_dial,
         cross_dial=lathe.cross_dial,
         unit=lathe.unit,
-        cross_reading=taken.reading / scale if aim.route == CROSS else None,
+        cross_reading=taken.reading / scale if aim.route != AXIAL else None,
         axial_reading=taken.reading / scale if aim.route == AXIAL else None,
         base_radius=lathe.base_radius,
         bolts="tight" if taken.tight else "eased",

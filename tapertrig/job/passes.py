@@ -13,13 +13,19 @@ from tapertrig.lathe import UNITS, Dial, Lathe
 from tapertrig.limits import line_of_text, one_of, positive
 from tapertrig.setup import (
     AXIAL,
+    BLOCKS,
     CROSS,
-    ROUTES,
+    EVERY_ROUTE,
+    TAPER,
     arc_at_base,
     half_angle_from,
     half_angle_from_axial,
 )
 
+SWEPT = (
+    "this setup is swept along a known taper, where the dials tell no angle; lesson 10 works the "
+    "sweep out, or choose another route on the job sheet"
+)
 BOLTS = ("eased", "tight")
 
 
@@ -54,9 +60,10 @@ class Pass:
     """One pass: what the dials read at the second null, both zeroed at the first one.
 
     `compound_reading` and `cross_reading` are as the dials show them; `axial_reading` is the
-    gauge block stack and the needle together, on the axial route. The dials are those it was
-    read on, and `unit` theirs, so the angle depends on nothing that can change later. `struck`
-    passes are kept and count for nothing.
+    gauge block stack and the needle together, on the axial route; where gauge blocks are the
+    travel, `compound_reading` is their height. The dials are those it was read on, and `unit`
+    theirs, so the angle depends on nothing that can change later. `struck` passes are kept and
+    count for nothing.
     """
 
     compound_reading: float
@@ -75,7 +82,8 @@ class Pass:
     def __post_init__(self) -> None:
         positive("compound reading", self.compound_reading, 2.5)
         one_of("unit", self.unit, UNITS)
-        one_of("route", self.aim.route, ROUTES)
+        if one_of("route", self.aim.route, EVERY_ROUTE) == TAPER:
+            raise ValueError(SWEPT)
         one_of("bolts", self.bolts, BOLTS)
         line_of_text("time", self.time)
         wanted, other = "cross_reading", "axial_reading"
@@ -92,7 +100,12 @@ class Pass:
     @property
     def compound_travel(self) -> float:
         """The slide's movement that the compound dial's reading stands for."""
-        return self.compound_dial.movement(self.compound_reading)
+        by_blocks = self.aim.route == BLOCKS
+        return (
+            self.compound_reading
+            if by_blocks
+            else (self.compound_dial.movement(self.compound_reading))
+        )
 
     @property
     def reading(self) -> float:

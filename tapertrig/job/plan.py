@@ -13,8 +13,10 @@ from tapertrig.lathe import REACH_SLACK, Lathe, between, in_unit, length_text
 from tapertrig.limits import one_of, positive, where_given
 from tapertrig.setup import (
     AXIAL,
+    BLOCKS,
+    BY_SINE,
     CROSS,
-    ROUTES,
+    EVERY_ROUTE,
     WholeGraduationSetup,
     angle_per_graduation,
     axial_travel,
@@ -57,7 +59,7 @@ class Choices:
     def __post_init__(self) -> None:
         where_given(self, positive, compound_travel=2.5, shortest_travel=2.5, shorter_side=2.5)
         if self.route is not None:
-            one_of("route", self.route, ROUTES)
+            one_of("route", self.route, EVERY_ROUTE)
         one_of("order of setups", self.order, SETUP_ORDERS)
         one_of("general tolerance class", self.general_class, tuple(GENERAL_CLASSES))
 
@@ -118,7 +120,9 @@ class Plan:
             ("Compound dial", self.lathe.compound_dial.words(self.compound_reading, unit)),
             ("Cross travel", length_text(self.cross_travel, unit)),
         ]
-        if self.route == CROSS:
+        if self.route == BLOCKS:
+            del told[4]
+        if self.route in BY_SINE:
             told += [
                 (
                     "Cross dial must show",
@@ -132,7 +136,7 @@ class Plan:
         if self.window is not None:
             assumed = " (assumed)" if self.tolerance_is_assumed else ""
             told.append(("In tolerance between", between(self.window, unit) + assumed))
-        if self.route == CROSS:
+        if self.route in BY_SINE:
             told.append(("Axial travel", length_text(self.axial_travel, unit)))
             seconds = round(self.sensitivity)
             worth = f"{seconds}″" if seconds < 120 else Angle.from_arc_seconds(seconds).brief()
@@ -260,15 +264,18 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
     if tolerance is None:
         tolerance, assumption = _assumed_tolerance(callout, cone, choices, lathe)
     travel, setups, travel_words = _choose_travel(alpha, lathe, choices)
+    route = choices.route_for(alpha)
+    if route == BLOCKS:
+        # What a set of gauge blocks makes without its finest.
+        travel = round(travel, 3 if lathe.unit == "in" else 2)
     lathe.check_reach(travel)
     cross, axial = float(cross_travel(travel, alpha)), float(axial_travel(travel, alpha))
-    compound_reading = float(lathe.compound_dial.reading(travel))
+    compound_reading = travel if route == BLOCKS else float(lathe.compound_dial.reading(travel))
     cross_reading = float(lathe.cross_dial.reading(cross))
-    route = choices.route_for(alpha)
     window = None
-    if tolerance is not None and route == CROSS:
+    if tolerance is not None and route in BY_SINE:
         window = cross_reading_window(alpha, tolerance, travel, lathe.cross_dial)
-    elif tolerance is not None:
+    elif tolerance is not None and route == AXIAL:
         window = axial_window(alpha, tolerance, travel)
     base = None if lathe.base_zero is None else lathe.base_reading(alpha)
     return Plan(
@@ -304,7 +311,7 @@ def _warnings(
     setups: tuple[WholeGraduationSetup, ...],
     lathe: Lathe,
 ) -> Iterator[str]:
-    if half_angle > STEEPEST_FOR_SINE and route == CROSS:
+    if half_angle > STEEPEST_FOR_SINE and route in BY_SINE:
         yield (
             f"The half angle is {half_angle.dm()}, past 45°: the cross reading gets less "
             "sensitive. Measure the axial travel instead: the half angle is the inverse cosine "
@@ -316,7 +323,7 @@ def _warnings(
             "itself: ask what the print means."
         )
     if (
-        route == CROSS
+        route in BY_SINE
         and window is not None
         and window[1] - window[0] < lathe.cross_dial.graduation
     ):
@@ -332,7 +339,7 @@ def _warnings(
             "before the start: the backlash cannot be taken up. Choose a shorter one."
         )
     lines = travel / lathe.compound_dial.movement_per_graduation
-    if abs(lines - round(lines)) > 1e-6 * max(1.0, lines):
+    if route != BLOCKS and abs(lines - round(lines)) > 1e-6 * max(1.0, lines):
         yield "The compound travel falls between two graduations of the compound dial."
     if setups and route == CROSS and not any(row.cross_reading for row in setups):
         yield "No travel within reach brings the cross dial to a whole graduation."

@@ -22,7 +22,8 @@ from tapertrig.panels.parts.carried import HINT, LABEL, PLACEHOLDER, PRESS, take
 from tapertrig.panels.parts.controls import Control, Reading, choice, entry
 from tapertrig.panels.parts.kept_file import IN_FOLDER, KeptFile, names_in
 from tapertrig.panels.parts.lathe_list import LatheList
-from tapertrig.procedure import CROSS, procedure
+from tapertrig.procedure import procedure
+from tapertrig.setup import BY_SINE
 
 MOST_SHOWN = 6
 UNNAMED, NOW = "lathe without a name", ", as the book has it now"
@@ -123,7 +124,7 @@ class AtTheLathe(LatheList[LatheState], KeptFile[LatheState]):
     def by_cross(self) -> bool:
         """Whether this cone is measured by the cross travel."""
         asked = self.print_asks
-        return asked is None or self.job.choices.route_for(asked.half_angle) == CROSS
+        return asked is None or self.job.choices.route_for(asked.half_angle) in BY_SINE
 
     def _taken_for(self) -> object:
         """What a reading is taken for: it must not slip over to anything else."""

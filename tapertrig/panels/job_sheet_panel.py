@@ -39,7 +39,7 @@ from tapertrig.panels.parts.lathe_entries import (
 from tapertrig.panels.parts.lathe_list import LatheList
 from tapertrig.printed.page import SHEET_ENDING
 from tapertrig.printed.setup_sheet import OLDER, setup_sheet, to_the_phone
-from tapertrig.setup import CROSS, ROUTES
+from tapertrig.setup import BY_SINE, EVERY_ROUTE, TAPER
 from tapertrig.standards import GENERAL_CLASSES, STANDARD_TAPERS, standard_taper
 
 OWN_LATHE = "my own lathe"
@@ -173,7 +173,7 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
         self.lathe_name = entry("Lathe's name", "", "as you call it")
         self.lathe_entries(start["lathe_unit"])
         self.route = choice(
-            "Measure the", [("travel that suits", None), *zip(ROUTES, ROUTES, strict=True)]
+            "Set by", [("what suits", None), *zip(EVERY_ROUTE, EVERY_ROUTE, strict=True)]
         )
         self.travel = length(LENGTHS, "travel", None, start["lathe_unit"])
         self.order = choice(
@@ -458,7 +458,9 @@ class JobSheet(LatheList[SheetState], LatheEntries[SheetState], KeptFile[SheetSt
         rows += [Row("Mind", words, mark="warning") for words in plan.warnings]
         told = (
             f"and the cross dial must show {length_text(plan.cross_reading, unit)}"
-            if plan.route == CROSS
+            if plan.route in BY_SINE
+            else "along the known taper, and the needle must not have moved"
+            if plan.route == TAPER
             else f"and along the axis it must go {length_text(plan.axial_travel, unit)}"
         )
         return Words(

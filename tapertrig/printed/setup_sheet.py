@@ -11,6 +11,7 @@ from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.budget import RESTS_ON, RESTS_ON_TYPICAL, not_of_now, proves
+from tapertrig.budget.routes import RESTS_ON_TAPER
 from tapertrig.cautions import MACHINE
 from tapertrig.job import Job, Pass, Plan
 from tapertrig.job.carried import heading, job_number, last_minute, reading_step
@@ -40,8 +41,8 @@ from tapertrig.next_tap import (
     tap_of,
 )
 from tapertrig.printed.page import SHEET_SCRIPTS, Line, Rows, Strong, page, shorten
-from tapertrig.procedure import CROSS, NEVER, Procedure, Step, procedure
-from tapertrig.setup import arc_at_base, cross_travel_by_carriage
+from tapertrig.procedure import NEVER, TAPER, Procedure, Step, procedure
+from tapertrig.setup import AXIAL, BLOCKS, BY_SINE, arc_at_base, cross_travel_by_carriage
 from tapertrig.spelled import LARGEST
 
 MOST_PASSES = 12
@@ -105,15 +106,18 @@ def setup_sheet(
         passes = max(FEWEST_PASSES, ROOM_FOR_PASSES - len(marks))
     if not isinstance(passes, int) or not 1 <= passes <= MOST_PASSES:
         raise ValueError(f"passes is {passes!r}; it must be a whole number from 1 to {MOST_PASSES}")
-    cross, roomy = plan.route == CROSS, len(marks) <= ROOM_FOR_WHYS
+    cross, roomy = plan.route in BY_SINE, len(marks) <= ROOM_FOR_WHYS
+    live = plan.route != TAPER
     said: set[str] = set()
     return page(
         "setup_sheet.html",
         title=f"Setup sheet: {shorten(job.title, 70) or 'compound slide to an angle'}",
         record=f"setup sheet {job.identity}{f' cone {cone + 1}' if cone else ''}",
         paper=paper,
-        script=SHEET_SCRIPTS,
-        facts=_facts(job, plan, cone, passes),
+        script=SHEET_SCRIPTS if live else "print.js",
+        facts=_facts(job, plan, cone, passes) if live else None,
+        live=live,
+        run="Stack" if plan.route == BLOCKS else "Compound dial",
         number=job_number(job),
         small_file=f"{shorten(job.title, 60) or 'setup sheet'} readings.txt",
         cross=cross,
@@ -124,7 +128,7 @@ def setup_sheet(
         unit=plan.lathe.unit,
         marks=marks,
         numbers=_number_rows(plan, steps),
-        rests_on="" if steps.proven is None else RESTS_ON,
+        rests_on="" if steps.proven is None else RESTS_ON if live else RESTS_ON_TAPER,
         why=plan.travel_words,
         asked=_print_rows(job, plan, cone),
         drawing=drawing,
@@ -135,7 +139,7 @@ def setup_sheet(
         prepare=list(_said(steps.of("prepare"), said)),
         cycle=list(_said(steps.of("pass"), said, whys=roomy)),
         ending=[*_said((*steps.of("prove")[:1], *steps.of("finish")), said), *_to_size(plan)],
-        reading="Cross dial" if cross else "Stack + needle",
+        reading="Cross dial" if cross else "Stack + needle" if live else "Needle, let out",
         passes=_pass_rows(job, plan, cone, passes),
         set_to=_set_to(job, cone),
         notes=shorten(job.notes, 300),
@@ -194,7 +198,7 @@ def _given(length: float | None, unit: str) -> str:
 
 def _lathe(plan: Plan) -> Line:
     lathe, unit = plan.lathe, plan.lathe.unit
-    by_quill = (lathe.quill_slope or 0.0) if plan.route == CROSS else 0.0
+    by_quill = (lathe.quill_slope or 0.0) if plan.route in BY_SINE else 0.0
     slope = Angle.from_radians(math.atan(by_quill)).arc_seconds
 
     def dial(name: str, one: Dial, backlash: float | None) -> str:
@@ -224,13 +228,16 @@ def _number_rows(plan: Plan, steps: Procedure) -> Rows:
         yield name, (Strong(value) if name in strong else value)
         if name == "In tolerance between":
             yield "Proven between", Strong(_proven(plan, steps))
+    high = 0.0
     if steps.stack is not None:
-        high = steps.stack.height
         blocks = " + ".join(f"{block:g}" for block in steps.stack.blocks)
-        yield "Gauge block stack", Strong(f"{length_text(high, unit)}: {blocks}")
+        yield "Gauge block stack", Strong(f"{length_text(steps.stack.height, unit)}: {blocks}")
+    if steps.stack is not None and plan.route == AXIAL:
+        high = steps.stack.height
         needle = round(plan.axial_travel - high, places_written(unit)) + 0.0
         wanted = f"{needle:+.{places_written(unit)}f} {unit}"
         yield "Needle at the half angle", wanted.replace("-", "−")
+    if plan.route not in BY_SINE:
         for name, window in (
             ("Needle, in tolerance between", steps.in_tolerance),
             ("Needle, proven between", steps.proven),

@@ -39,7 +39,8 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   const longest = target.reach === null ? Infinity : target.reach * (1 + limits.reach_slack);
   if (travel > longest) {
     const ends = { travel: lengthSaid(travel, unit), reach: lengthSaid(target.reach, unit), unit };
-    const fits = compoundReading % 1 === 0 && compoundReading * target.compound_turn <= longest;
+    const run = compoundReading * target.compound_turn;
+    const fits = compoundReading % 1 === 0 && run > 0 && run <= longest;
     const turns = figures(compoundReading, 0);
     const meant = fits && compoundReading > 1 ? fill(words["meant turns"], { turns }) : "";
     throw new Error(fill(words["too far"], ends) + meant);
@@ -110,7 +111,8 @@ function nextTap(words, limits, target, compoundReading, other, tight) {
   const slope = Math.tan(target.half_angle / ARC_SECONDS_PER_RADIAN);
   const share = target.compound_turn / travel;
   const hidden = share * (cross ? slope : 1 / slope) * ARC_SECONDS_PER_RADIAN;
-  if (hidden < limits.asked_from) minded.push(fill(words.hides, { angle: angleSaid(hidden) }));
+  const hides = hidden > 0 && hidden < limits.asked_from;
+  if (hides) minded.push(fill(words.hides, { angle: angleSaid(hidden) }));
   const any = Math.floor(Math.abs(missing) + 0.5) > 0;
   const way = any ? words[further ? "further" : "back"] : "";
   return {
