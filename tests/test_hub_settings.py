@@ -95,7 +95,9 @@ def test_a_learner_gets_the_lesson_live_in_a_folder_of_their_own(hub: Hub):
     slider, _, threads = (c.outputs for c in nbformat.read(copy, 4).cells if c.cell_type == "code")
     assert "application/vnd.jupyter.widget-view+json" in slider[0]["data"]
     assert "OPENBLAS_NUM_THREADS" in threads[0]["data"]["text/plain"]
-    assert 'action="lesson/00">' in hub.ask("/user/ada/tapertrig/")
+    listed = hub.ask("/user/ada/tapertrig/")
+    assert 'action="lesson/00">' in listed
+    assert 'action="handout/00">' in listed
 
 
 def test_a_learner_who_logs_in_opens_a_lesson_by_one_press(hub: Hub):

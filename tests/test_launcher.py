@@ -388,6 +388,50 @@ def test_who_brings_the_token_starts_one_lesson_once(kit, lessons):
     assert (kit.folder / "once.txt").read_text() == "x"
 
 
+def test_a_handout_is_made_once_and_served_under_a_policy(kit, lessons):
+    write_lesson(lessons, "23-phone", "6 * 7")
+    drawn, listed = kit.settings / "share" / "tapertrig", "/tapertrig/handout/23"
+    learner = build_opener(HTTPCookieProcessor())
+
+    def get(path: str) -> tuple[str, str]:
+        with learner.open(kit.address(path), timeout=60) as answer:
+            return answer.read().decode(), answer.headers["Content-Security-Policy"]
+
+    assert "<button>Make the handout</button>" in get(listed)[0]
+    for form in ({}, {"_xsrf": "guessed"}):
+        with pytest.raises(HTTPError) as refused:
+            learner.open(kit.start + listed, urlencode(form).encode(), timeout=60)
+        assert refused.value.code == 403
+    assert list(drawn.glob("23-*")) == []
+    assert '<form method="post" action="handout/23">' in get("/tapertrig/")[0]
+    with ThreadPoolExecutor() as pool:
+        pages = list(pool.map(lambda _: ask(kit, listed, "POST"), range(2)))
+    assert all('<a href="23">Open the handout</a>' in page for page in pages), pages
+    (made,) = drawn.glob("23-*")
+    page, policy = get(listed)
+    assert page == made.read_text(encoding="utf-8")
+    assert "<h1>23-phone</h1>" in page
+    assert policy.startswith("default-src 'none'; img-src data:")
+    assert re.search(r"script-src 'sha256-[^']+'; base-uri 'none'; form-action 'none'", policy)
+    assert "unsafe-inline" not in policy.partition("script-src")[2]
+    assert '<a href="handout/23" download="23-phone.html">save</a>' in get("/tapertrig/")[0]
+    before = made.stat()
+    ask(kit, listed, "POST")
+    assert made.stat() == before, "drawn again"
+    write_lesson(lessons, "23-phone", "7 * 8")
+    ask(kit, listed, "POST")
+    (anew,) = drawn.glob("23-*")
+    assert anew != made
+    (lessons / "23-phone.ipynb").write_text("torn")
+    page = html.unescape(ask(kit, listed, "POST"))
+    assert "could not be made" in page
+    assert "no notebook that can be read" in page
+    with pytest.raises(HTTPError) as refused:
+        get("/tapertrig/handout/99")
+    assert refused.value.code == 404
+    (lessons / "23-phone.ipynb").unlink()
+
+
 # -- a lesson opened again -------------------------------------------------------------------
 
 

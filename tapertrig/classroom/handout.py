@@ -23,7 +23,7 @@ from typing import Any
 from tapertrig.classroom.lessons import Lesson, find_lesson
 from tapertrig.practice.in_lessons import LessonQuestion, practice
 from tapertrig.printed.handout import Stepping, Stop, prose, text_of, worked
-from tapertrig.printed.page import Markup, page
+from tapertrig.printed.page import HANDOUT_SCRIPTS, Markup, page
 from tapertrig.saving import write_whole
 
 MOST_BYTES = 500_000
@@ -152,8 +152,7 @@ def handout(lesson: Lesson) -> str:
             parts += [("prose", prose(text_of(table))) for table in tables]
             parts += [] if tables else [("worked", worked(source, outputs))]
     title, number = f"{lesson.number} · {lesson.title}", lesson.number
-    script = "drawing.js handout.js"
-    return page("handout.html", title=title, script=script, number=number, parts=parts)
+    return page("handout.html", title=title, script=HANDOUT_SCRIPTS, number=number, parts=parts)
 
 
 # -- panels -------------------------------------------------------------------------------

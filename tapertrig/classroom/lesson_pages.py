@@ -1,4 +1,4 @@
-"""Pages in the Jupyter server: the list of lessons and setup sheets, one that opens a lesson live.
+"""Pages in the Jupyter server: lessons, handouts and setup sheets; one that opens a lesson live.
 
 A Jupyter server extension. It is switched on by the settings that `use_jupyter_settings` brings,
 so a server started without them does not have it.
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import secrets
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, ClassVar
 from urllib.parse import parse_qsl, urlencode
@@ -16,9 +17,11 @@ from jupyter_server.base.handlers import JupyterHandler
 from jupyter_server.utils import url_path_join
 from tornado import web
 
-from tapertrig.classroom.lessons import find_lesson, lessons, neighbour
-from tapertrig.classroom.live_lesson import STYLE_VARIABLE, STYLES, open_live
+from tapertrig.classroom.kept_handouts import kept_handout, make_handout
+from tapertrig.classroom.lessons import Lesson, find_lesson, lessons, neighbour
+from tapertrig.classroom.live_lesson import STYLE_VARIABLE, STYLES, lock_of, open_live
 from tapertrig.printed.page import (
+    HANDOUT_SCRIPTS,
     PRINTING,
     RECORD,
     SHEET_ENDING,
@@ -33,6 +36,7 @@ PAGE, HERE = "lesson_page.html", "<!-- said here -->"
 # Nothing in a file of the folder runs with the learner's rights but the kit's own script.
 CLOSED = "; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 SHEET_POLICY, RECORD_POLICY = policy(SHEET_SCRIPTS) + CLOSED, policy(PRINTING) + CLOSED
+HANDOUT_POLICY = policy(HANDOUT_SCRIPTS) + CLOSED
 
 
 class KitPage(JupyterHandler):
@@ -75,6 +79,41 @@ class KitPage(JupyterHandler):
         large = os.environ.get(STYLE_VARIABLE) == "projector"
         return page(PAGE, title=title, large=large, xsrf=self.xsrf_token.decode(), **values)
 
+    def lesson(self, name: str) -> Lesson | None:
+        """The lesson of that name; where there is none, the page that says so is sent."""
+        try:
+            return find_lesson(name)
+        except ValueError as error:
+            self.no_page("No such lesson", str(error))
+            return None
+
+    def no_page(self, title: str, told: str) -> None:
+        """Say that there is no such page, and why."""
+        self.set_status(404)
+        self.finish(self.show(title, refused=told))
+
+    def give(self, made: Path, ours: str) -> None:
+        """Send a page from a file, under a policy that lets only the kit's own script run."""
+        self.set_header("Content-Type", "text/html; charset=utf-8")
+        self.set_header("Content-Security-Policy", ours)
+        self.set_header("Cache-Control", "no-store")
+        self.finish(made.read_bytes())
+
+    def begin(self, title: str) -> Callable[[str], None]:
+        """Send a page's beginning; what says a further line on it, until `end`."""
+        self.write(self.show(title).partition(HERE)[0])
+        self.flush()
+
+        def say(line: str) -> None:
+            self.write(block("paragraph", line) + "\n")
+            self.flush()
+
+        return say
+
+    def end(self, title: str, **told: Any) -> None:
+        """Send the rest of a page that was begun."""
+        self.finish(self.show(title, **told).partition(HERE)[2])
+
 
 class LessonList(KitPage):
     """The lessons, each a press that opens it live; the setup sheets, for a phone at the lathe."""
@@ -82,7 +121,8 @@ class LessonList(KitPage):
     @web.authenticated
     def get(self) -> None:
         sheets = [path.name for path in sheets_in(self.settings["serverapp"].root_dir)]
-        self.finish(self.show("Lessons", lessons=lessons(), sheets=sheets))
+        each = [(lesson, kept_handout(lesson).is_file()) for lesson in lessons()]
+        self.finish(self.show("Lessons", lessons=each, sheets=sheets))
 
 
 class OpenSheet(KitPage):
@@ -92,15 +132,42 @@ class OpenSheet(KitPage):
     def get(self, name: str) -> None:
         found = {path.name: path for path in sheets_in(self.settings["serverapp"].root_dir)}
         if name not in found:
-            self.set_status(404)
             told = f"“{name}” is no sheet or record in your folder; write it again in its lesson."
-            self.finish(self.show("No such sheet", refused=told))
+            self.no_page("No such sheet", told)
             return
-        self.set_header("Content-Type", "text/html; charset=utf-8")
-        ours = SHEET_POLICY if name.endswith(SHEET_ENDING) else RECORD_POLICY
-        self.set_header("Content-Security-Policy", ours)
-        self.set_header("Cache-Control", "no-store")
-        self.finish(found[name].read_bytes())
+        self.give(found[name], SHEET_POLICY if name.endswith(SHEET_ENDING) else RECORD_POLICY)
+
+
+class Handout(KitPage):
+    """A lesson's handout, for a phone: made at the first press, kept, and then a page like any."""
+
+    @web.authenticated
+    def get(self, name: str) -> None:
+        if lesson := self.lesson(name):
+            if (made := kept_handout(lesson)).is_file():
+                self.give(made, HANDOUT_POLICY)
+            else:
+                self.finish(self.show(_handout_of(lesson), again="Make the handout"))
+
+    @web.authenticated
+    async def post(self, name: str) -> None:
+        if (lesson := self.lesson(name)) is None:
+            return
+        title = _handout_of(lesson)
+        self.begin(title)("It is drawn once, in up to a minute; then it opens at once.")
+        try:
+            async with lock_of(self.settings["serverapp"], "handouts"):
+                await make_handout(lesson)
+        except Exception as error:
+            self.log.exception("the handout of lesson %s was not made", lesson.number)
+            told = f"The handout could not be made: {_in_words(error)}"
+            self.end(title, failed=told, again="Try again")
+        else:
+            self.end(title, address=lesson.number, what="Open the handout")
+
+
+def _handout_of(lesson: Lesson) -> str:
+    return f"Handout {lesson.number}: {lesson.title}"
 
 
 def sheets_in(folder: str) -> list[Path]:
@@ -149,35 +216,26 @@ class OpenLesson(KitPage):
 
     async def _open(self, name: str, started: bool) -> None:
         style = self.get_query_argument("style", None)
-        try:
-            lesson = find_lesson(name)
-            if style and style not in STYLES:
-                raise ValueError(f"style is “{style}”; it must be {' or '.join(STYLES)}")
-        except ValueError as error:
-            self.set_status(404)
-            self.finish(self.show("No such lesson", refused=str(error)))
+        if (lesson := self.lesson(name)) is None:
+            return
+        if style and style not in STYLES:
+            told = f"style is “{style}”; it must be {' or '.join(STYLES)}"
+            self.no_page("No such style", told)
             return
         title = f"Lesson {lesson.number}: {lesson.title}"
         self.set_header("Cache-Control", "no-store")
         if not started:
             self.finish(self.show(title, again="Open the lesson"))
             return
-        self.write(self.show(title).partition(HERE)[0])
-        await self.flush()
-
-        def say(line: str) -> None:
-            self.write(block("paragraph", line) + "\n")
-            self.flush()
-
+        say = self.begin(title)
         try:
             address = await open_live(self.settings["serverapp"], lesson, style, say)
         except Exception as error:
             self.log.exception("lesson %s was not opened", lesson.number)
-            reason = f"The lesson could not be opened: {_in_words(error)}"
-            told = self.show(title, failed=reason, again="Try again")
+            told = f"The lesson could not be opened: {_in_words(error)}"
+            self.end(title, failed=told, again="Try again")
         else:
-            told = self.show(title, address=address)
-        self.finish(told.partition(HERE)[2])
+            self.end(title, address=address, what="Open the lesson")
 
 
 def _in_words(error: Exception) -> str:
@@ -202,5 +260,6 @@ def _load_jupyter_server_extension(server: Any) -> None:
             (start + r"/lesson/(before|after)-([^/]+)", Neighbour),
             (start + r"/lesson/([^/]+)", OpenLesson),
             (start + r"/sheet/([^/]+)", OpenSheet),
+            (start + r"/handout/([^/]+)", Handout),
         ],
     )

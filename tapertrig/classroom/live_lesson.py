@@ -62,7 +62,7 @@ async def open_live(
     assert task is not None
     openings.add(task)
     try:
-        async with _lock(server, path):
+        async with lock_of(server, path):
             await _make_live(server, path, lesson, style, progress)
     finally:
         openings.discard(task)
@@ -81,7 +81,8 @@ def _openings(server: Any) -> set[asyncio.Task[str]]:
     return server.web_app.settings.setdefault("tapertrig_openings", set())
 
 
-def _lock(server: Any, path: str) -> asyncio.Lock:
+def lock_of(server: Any, path: str) -> asyncio.Lock:
+    """What one at a time holds on a server while it opens or makes what `path` names."""
     locks = server.web_app.settings.setdefault("tapertrig_locks", {})
     return locks.setdefault(path, asyncio.Lock())
 

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 TEMPLATES = Path(__file__).with_name("templates")
 SHEET_ENDING = " setup sheet.html"
 SHEET_SCRIPTS = "reading.js next_tap.js spelled.js setup_sheet.js print.js"
+HANDOUT_SCRIPTS = "drawing.js handout.js"
 RECORD, PRINTING = "inspection record", "print.js"
 PAPERS = {"A4": "A4", "Letter": "letter", "any": "auto"}
 

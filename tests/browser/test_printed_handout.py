@@ -10,7 +10,11 @@ import pytest
 from cases import sampled
 from handouts import NUMBERS, made, stops
 from looking import drawn, picture_hash, wait_picture_change
+from playwright.sync_api import expect
 from pypdf import PdfReader
+
+from tapertrig.classroom.kept_handouts import kept_handout
+from tapertrig.classroom.lessons import find_lesson
 
 pytestmark = pytest.mark.browser
 
@@ -236,3 +240,26 @@ def test_no_printed_page_is_half_empty(new_page, tmp_path, number, paper):
 
         one.extract_text(visitor_text=see)
         assert min(heights) < 0.5 * float(one.mediabox.height), f"page {index + 1}"
+
+
+def test_the_kits_list_offers_it_on_a_phone(kit, new_page, monkeypatch):
+    """Served with the learner's rights, so under a policy: its own script still runs."""
+    monkeypatch.setenv("JUPYTER_DATA_DIR", str(kit.settings / "share"))
+    page = new_page(**PHONE)
+    page.goto(kit.address("/tapertrig/"))
+    expect(page.get_by_role("button", name="handout 03")).to_be_visible()
+    kept = kept_handout(find_lesson("03"))
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    kept.write_text(made("03"), encoding="utf-8")
+    page.reload()
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    with page.expect_download() as saved:
+        page.get_by_role("link", name="save", exact=True).click()
+    assert saved.value.suggested_filename == "03-setup-trigonometry.html"
+    assert saved.value.path().read_text(encoding="utf-8") == made("03")
+    page.get_by_role("link", name="handout 03").click()
+    slider = page.get_by_role("slider").first
+    before = slider.get_attribute("aria-valuetext")
+    slider.press("PageUp")
+    expect(slider).not_to_have_attribute("aria-valuetext", before)
+    kept.unlink()
