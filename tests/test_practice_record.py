@@ -3,7 +3,9 @@
 import csv
 import io
 import os
+import time
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
 from dataclasses import replace
 
 import pytest
@@ -238,6 +240,18 @@ def test_a_file_of_junk_is_told_in_a_few_lines():
     assert skipped[0] == "line 6 skipped: it has 1 fields where the first line has 8"
     assert skipped[-1] == "99951 more lines skipped"
     assert len(skipped) == 51
+
+
+@pytest.mark.parametrize("row", ["a,b,c\n", "x", '"', ",", ";\n"])
+@pytest.mark.parametrize("headed", [True, False])
+def test_four_megabytes_of_junk_take_no_time(row, headed):
+    """It took 28 s; the columns of a first line without end took minutes."""
+    header = ",".join(COLUMNS) + "\n" if headed else ",".join(map(str, range(500_000)))
+    began = time.process_time()
+    refused = pytest.raises(ValueError, match="is no practice record")
+    with nullcontext() if headed else refused:
+        assert parse_record(header + row * (4_000_000 // len(row))).record.entries == ()
+    assert time.process_time() - began < 8
 
 
 def test_many_at_once_lose_no_answer(tmp_path):

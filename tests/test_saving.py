@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import os
+import threading
 import time
 
 import pytest
 
+from tapertrig.job import Job
+from tapertrig.lathe import LatheBook
+from tapertrig.practice.record import load_record
 from tapertrig.saving import plain_file_name, write_whole
 
 
@@ -44,3 +48,30 @@ def test_a_name_that_windows_keeps_is_refused_with_a_space_too(name):
 @pytest.mark.parametrize("name", ["console.csv", "aux cup.csv", "com10.csv", "nullset"])
 def test_a_name_that_only_begins_so_is_taken(name):
     assert plain_file_name(name, ".csv").startswith(name)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+@pytest.mark.parametrize("load", [Job.load, LatheBook.load, load_record])
+def test_a_pipe_to_be_loaded_is_refused_and_not_waited_for(load, tmp_path):
+    pipe = tmp_path / "a pipe"
+    os.mkfifo(pipe)
+    said: list[str] = []
+
+    def read():
+        with pytest.raises(ValueError, match="a pipe is no file; choose"):
+            load(pipe)
+        said.append("refused")
+
+    reading = threading.Thread(target=read, daemon=True)
+    reading.start()
+    reading.join(20)
+    assert said == ["refused"]
+
+
+@pytest.mark.parametrize("load", [Job.load, LatheBook.load])
+@pytest.mark.parametrize("text", ["[" * 100_000, '{"a":' * 100_000, '{"a": ' + "9" * 9000 + "}"])
+def test_a_file_nested_without_end_or_of_endless_numbers_is_refused(load, text, tmp_path):
+    path = tmp_path / "deep"
+    path.write_text(text)
+    with pytest.raises(ValueError, match=r"^deep is (torn or is )?no (job|lathe book) file"):
+        load(path)

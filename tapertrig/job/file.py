@@ -130,7 +130,9 @@ def _read_json(content: str | bytes, name: str, word: str) -> Any:
     try:
         text = content.decode("utf-8") if isinstance(content, bytes) else content
         return json.loads(text, object_pairs_hook=_no_duplicates, parse_constant=_refuse_constant)
-    except (ValueError, RecursionError) as error:
+    except RecursionError as error:
+        raise ValueError(f"{name} is no {word} file: it is nested without end") from error
+    except ValueError as error:
         raise ValueError(f"{name} is torn or is no {word} file: {error}") from error
 
 

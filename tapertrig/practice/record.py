@@ -30,7 +30,7 @@ TRIES_BEFORE_SOLUTION = 3
 MOST_TRIES = 1000
 LONGEST_FILE = 5_000_000
 LONGEST_NAME = 80
-MOST_TOLD = 50
+MOST_TOLD, MOST_COLUMNS = 50, 500
 _YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
 # Letters alone: a spreadsheet makes a number of 12e45678.
 _LETTERS = str.maketrans("0123456789abcdef", "ghijklmnopabcdef")
@@ -248,6 +248,8 @@ def _columns(header: str, separator: str) -> list[str]:
     try:
         found = [cell.strip() for cell in next(csv.reader([header], delimiter=separator), [])]
     except csv.Error:
+        return []
+    if len(found) > MOST_COLUMNS:
         return []
     names: list[str] = []
     for place, cell in enumerate(found, start=1):

@@ -123,6 +123,11 @@ def test_a_kernel_restarted_in_mid_lesson_comes_back_by_opening_it_again(open_le
             await open.sessionContext.session.kernel.restart();
         }"""
     )
+    # Jupyter's own sign is a broken link beside every control; said is what to do, once a panel.
+    told = """() => [...document.querySelectorAll(".jupyter-widgets-disconnected")].map(
+      one => getComputedStyle(one, "::before").content).filter(words => words !== "none")"""
+    page.wait_for_function(f"({told})().length === {page.locator('.tapertrig-panel').count()}")
+    assert all("Open the lesson again" in words for words in page.evaluate(told))
     page.close()
     again = open_lesson("03")
     picture = again.locator(BOARD).first
