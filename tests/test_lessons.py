@@ -18,6 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tapertrig.classroom import lessons as lessons_module
+from tapertrig.classroom.kept_handouts import kept_handout
 from tapertrig.classroom.lessons import (
     Lesson,
     copy_lesson,
@@ -240,6 +241,24 @@ def test_a_full_or_read_only_disk_leaves_what_was_there(lesson, copies, monkeypa
         copy_lesson(lesson, copies, "2.0")
     assert path.read_bytes() == before
     assert [found.name for found in copies.iterdir()] == [path.name]
+
+
+def test_a_schools_own_handout_comes_first_and_a_kept_one_is_of_this_lesson_and_unit(
+    lesson, tmp_path, monkeypatch
+):
+    own = kept_handout(lesson, tmp_path)
+    assert own.parent == tmp_path / "tapertrig"
+    monkeypatch.setenv("TAPERTRIG_HANDOUTS", str(tmp_path / "school"))
+    assert kept_handout(lesson, tmp_path) == own
+    school = tmp_path / "school" / "04-indicating.html"
+    school.parent.mkdir()
+    school.touch()
+    assert kept_handout(lesson, tmp_path) == school
+    school.unlink()
+    monkeypatch.setenv("TAPERTRIG_UNIT", "mm")
+    metric = kept_handout(lesson, tmp_path)
+    put(lesson.path, notebook("a newer lesson"))
+    assert len({own, metric, kept_handout(lesson, tmp_path)}) == 3
 
 
 @pytest.mark.slow

@@ -9,19 +9,17 @@ import sys
 from functools import cache
 from pathlib import Path
 
-from jupyter_core.paths import jupyter_data_dir
-
 from tapertrig.classroom.lessons import Lesson
 
 SHARED = "TAPERTRIG_HANDOUTS"
 KIT = Path(__file__).parents[1]
 
 
-def kept_handout(lesson: Lesson) -> Path:
+def kept_handout(lesson: Lesson, data: Path) -> Path:
     """Where a lesson's handout is, or will be once it is made.
 
-    A school's own folder of them (the variable TAPERTRIG_HANDOUTS) comes first; else it stands
-    with Jupyter's files of this person, by a name that tells lesson and kit from older ones.
+    A school's own folder of them (the variable TAPERTRIG_HANDOUTS) comes first; else it stands in
+    `data`, this person's Jupyter folder, by a name that tells lesson and kit from older ones.
     """
     if shared := os.environ.get(SHARED):
         made = Path(shared, f"{lesson.path.stem}.html")
@@ -29,7 +27,7 @@ def kept_handout(lesson: Lesson) -> Path:
             return made
     kit = f"{_kit_changed()} {os.environ.get('TAPERTRIG_UNIT')}".encode()
     told = hashlib.sha256(lesson.path.read_bytes() + kit).hexdigest()[:12]
-    return Path(jupyter_data_dir(), "tapertrig", f"{lesson.path.stem}-{told}.html")
+    return data / "tapertrig" / f"{lesson.path.stem}-{told}.html"
 
 
 @cache
@@ -38,12 +36,12 @@ def _kit_changed() -> int:
     return max(path.stat().st_mtime_ns for path in files)
 
 
-async def make_handout(lesson: Lesson) -> Path:
+async def make_handout(lesson: Lesson, data: Path) -> Path:
     """The handout of a lesson, made unless it is kept; ValueError, in words, when it cannot be.
 
     A Python of its own draws it: a learner's server would keep the memory that drawing takes.
     """
-    made = kept_handout(lesson)
+    made = kept_handout(lesson, data)
     if made.is_file():
         return made
     made.parent.mkdir(parents=True, exist_ok=True)

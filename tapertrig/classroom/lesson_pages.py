@@ -79,6 +79,11 @@ class KitPage(JupyterHandler):
         large = os.environ.get(STYLE_VARIABLE) == "projector"
         return page(PAGE, title=title, large=large, xsrf=self.xsrf_token.decode(), **values)
 
+    @property
+    def data(self) -> Path:
+        """This person's folder of Jupyter's own files."""
+        return Path(self.settings["serverapp"].data_dir)
+
     def lesson(self, name: str) -> Lesson | None:
         """The lesson of that name; where there is none, the page that says so is sent."""
         try:
@@ -121,7 +126,7 @@ class LessonList(KitPage):
     @web.authenticated
     def get(self) -> None:
         sheets = [path.name for path in sheets_in(self.settings["serverapp"].root_dir)]
-        each = [(lesson, kept_handout(lesson).is_file()) for lesson in lessons()]
+        each = [(lesson, kept_handout(lesson, self.data).is_file()) for lesson in lessons()]
         self.finish(self.show("Lessons", lessons=each, sheets=sheets))
 
 
@@ -144,7 +149,7 @@ class Handout(KitPage):
     @web.authenticated
     def get(self, name: str) -> None:
         if lesson := self.lesson(name):
-            if (made := kept_handout(lesson)).is_file():
+            if (made := kept_handout(lesson, self.data)).is_file():
                 self.give(made, HANDOUT_POLICY)
             else:
                 self.finish(self.show(_handout_of(lesson), again="Make the handout"))
@@ -157,7 +162,7 @@ class Handout(KitPage):
         self.begin(title)("It is drawn once, in up to a minute; then it opens at once.")
         try:
             async with lock_of(self.settings["serverapp"], "handouts"):
-                await make_handout(lesson)
+                await make_handout(lesson, self.data)
         except Exception as error:
             self.log.exception("the handout of lesson %s was not made", lesson.number)
             told = f"The handout could not be made: {_in_words(error)}"

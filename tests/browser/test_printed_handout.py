@@ -242,13 +242,12 @@ def test_no_printed_page_is_half_empty(new_page, tmp_path, number, paper):
         assert min(heights) < 0.5 * float(one.mediabox.height), f"page {index + 1}"
 
 
-def test_the_kits_list_offers_it_on_a_phone(kit, new_page, monkeypatch):
+def test_the_kits_list_offers_it_on_a_phone(kit, new_page):
     """Served with the learner's rights, so under a policy: its own script still runs."""
-    monkeypatch.setenv("JUPYTER_DATA_DIR", str(kit.settings / "share"))
     page = new_page(**PHONE)
     page.goto(kit.address("/tapertrig/"))
     expect(page.get_by_role("button", name="handout 03")).to_be_visible()
-    kept = kept_handout(find_lesson("03"))
+    kept = kept_handout(find_lesson("03"), kit.settings / "share")
     kept.parent.mkdir(parents=True, exist_ok=True)
     kept.write_text(made("03"), encoding="utf-8")
     page.reload()
