@@ -205,6 +205,29 @@ def test_a_teachers_columns_stay_while_the_learner_goes_on(tmp_path):
     assert [row["answer"] for row in kept[:4]] == [row["answer"] for row in rows]
 
 
+def test_a_teachers_note_of_several_lines_costs_no_answer(tmp_path):
+    path = tmp_path / "ada.csv"
+    session().save(path)
+    with path.open() as stream:
+        rows = list(csv.DictReader(stream))
+    with path.open("w", newline="") as stream:
+        writer = csv.DictWriter(stream, [*rows[0], "Note"])
+        writer.writeheader()
+        for place, row in enumerate(rows):
+            said = 'Ask for the "dial",\n\nthen, with the sheet,\nonce more.' if place == 1 else ""
+            writer.writerow({**row, "Note": said})
+    content = path.read_text() + 'dials,8,"never closed,no,,1,3,,\n' + "a,b\n" * 3
+    record, skipped = parse_record(content)
+    assert record == session()
+    told = [dict(entry.further)["Note"] for entry in record.entries]
+    assert " ".join(told[1].split()) == 'Ask for the "dial", then, with the sheet, once more.'
+    assert told[:1] + told[2:] == ["", "", ""]
+    assert [line.partition(" skipped")[0] for line in skipped] == [
+        f"line {number}" for number in (9, 10, 11, 12)
+    ]
+    assert not load_record(path).skipped
+
+
 def test_torn_lines_are_named_and_the_rest_kept():
     lines = session().as_csv().splitlines()
     lines[2] = lines[2][: len(lines[2]) // 2]

@@ -24,8 +24,8 @@ KEEP, READ = "custom:tapertrig:keep-answers", "custom:tapertrig:read-class"
 FOLDER_VARIABLE = "TAPERTRIG_CLASS_BOX_FOLDER"
 FOLDER, FILE = "class-box", "answers.sqlite"
 DAY = 24 * 3600
-LONGEST_BODY = 256 * 1024
-LONGEST_CELL = 400
+LONGEST_BODY = 1_000_000
+LONGEST_CELL = 600
 MOST_ANSWERS = 20_000
 CELLS = (
     "id", "record", "name", "problem", "seed", "answer", "right", "mistake", "tries", "seconds",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import hashlib
 import io
@@ -11,7 +12,7 @@ import re
 import secrets
 import shutil
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
@@ -30,7 +31,7 @@ TRIES_BEFORE_SOLUTION = 3
 MOST_TRIES = 1000
 LONGEST_FILE = 5_000_000
 LONGEST_NAME = 80
-MOST_TOLD, MOST_COLUMNS = 50, 500
+MOST_TOLD, MOST_COLUMNS, MOST_NOTE_LINES = 50, 500, 20
 _YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
 # Letters alone: a spreadsheet makes a number of 12e45678.
 _LETTERS = str.maketrans("0123456789abcdef", "ghijklmnopabcdef")
@@ -224,7 +225,7 @@ def parse_record(content: bytes | str, shown: str = "this file") -> Loaded:
     further = [name for name in names if name not in (*COLUMNS, *OWN)]
     entries, skipped, lost, about = [], [], 0, dict.fromkeys(OWN, "")
     alike: Counter[str] = Counter()
-    for number, line in enumerate(body, start=2):
+    for number, line in _rows(body, separator, len(names) if further else 0):
         if not line.strip():
             continue
         try:
@@ -268,14 +269,38 @@ def _decoded(content: bytes) -> str:
         return content.decode("cp1252", "replace")
 
 
-def _cells(line: str, separator: str, names: list[str]) -> dict[str, str]:
-    # One line at a time, so that an open quotation mark cannot swallow the rest of the file.
+def _rows(lines: list[str], separator: str, count: int) -> Iterator[tuple[int, str]]:
+    """Each row with the number of its first line.
+
+    A note in a column beside the answers may have several lines; then `count` fields make a row. An
+    open quotation mark that no such note explains ends with its line, so that it cannot swallow the
+    rest of the file.
+    """
+    at = 0
+    while at < len(lines):
+        row, end = lines[at], at + 1
+        if count and row.count('"') % 2:
+            ends = range(end, min(end + MOST_NOTE_LINES, len(lines)))
+            closing = next((n + 1 for n in ends if lines[n].count('"') % 2), at)
+            note = "\n".join(lines[at:closing])
+            with contextlib.suppress(ValueError):
+                if note and len(_fields(note, separator)) == count:
+                    row, end = note, closing
+        yield at + 2, row
+        at = end
+
+
+def _fields(row: str, separator: str) -> list[str]:
     try:
-        row = line.split(separator)
-        if '"' in line:
-            row = next(csv.reader([line], delimiter=separator, strict=True), [])
+        if '"' in row:
+            return next(csv.reader(io.StringIO(row), delimiter=separator, strict=True), [])
     except csv.Error as error:
         raise ValueError("its quotation marks do not close") from error
+    return row.split(separator)
+
+
+def _cells(line: str, separator: str, names: list[str]) -> dict[str, str]:
+    row = _fields(line, separator)
     if len(row) != len(names):
         raise ValueError(f"it has {len(row)} fields where the first line has {len(names)}")
     return dict(zip(names, row, strict=True))

@@ -23,7 +23,8 @@ from tapertrig.saving import write_whole
 WHERE, KEY = "TAPERTRIG_CLASS_BOX", "TAPERTRIG_CLASS_BOX_KEY"
 UNSENT = ".for the class box"
 SECONDS, SECONDS_AGAIN = 5.0, 30.0
-MOST_AT_ONCE = 500
+# Longer than anybody types; two hundred such answers are no larger than the box takes at once.
+LONGEST_ANSWER, MOST_AT_ONCE = 500, 200
 NOT_REACHED = "does not answer now"
 REFUSED = "does not open for you: it shows the class to instructors, and takes what a learner gives"
 KEPT_BACK = "Your answers are kept in your folder and sent later."
@@ -42,6 +43,7 @@ def ask(page: str, content: bytes | None = None, seconds: float = SECONDS) -> An
         with build_opener(ProxyHandler({})).open(request, timeout=seconds) as answer:
             return json.load(answer)
     except HTTPError as refused:
+        refused.close()
         said = {403: REFUSED, 413: "finds this too large"}.get(refused.code, NOT_REACHED)
         raise ValueError(f"The class box {said} ({refused.code})") from refused
     except (OSError, ValueError) as silent:
@@ -88,8 +90,11 @@ class ClassBox:
                     kept = load_record(target).record
                 except ValueError:
                     keep_as_found(target)
-            whole = kept.joined(record)
-            left = tuple(each for each in whole.entries if each.identity not in taken)
+            left = tuple(
+                replace(each, answer=each.answer[:LONGEST_ANSWER], further=())
+                for each in kept.joined(record).entries
+                if each.identity not in taken
+            )
             if left:
                 name, called = record.name or kept.name, record.called or kept.called
                 write_whole(target, Record(left, name, called).as_csv())
