@@ -8,6 +8,7 @@ h = (d/2)(1 + 1/sin α) − D/(2 tan α)).
 import dataclasses
 import math
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -400,6 +401,46 @@ def test_a_half_angle_stated_by_a_pass_falls_with_the_pass():
     later = Job.load("ring.job.json")
     rough = dataclasses.replace(later, cutting=Cutting(straightness=0.002, tool_height=0.01))
     assert findings(rough)[0].expanded > 1.5 * findings(later)[0].expanded
+
+
+def test_an_older_file_that_names_no_pass_asks_for_its_half_angle_again():
+    # As files were kept before a stated half angle named its pass.
+    by_the_pass()
+    job, kept = Job.load("ring.job.json"), Path("ring.job.json")
+    (read,) = job.readings
+    unnamed = dataclasses.replace(read.stated_angle, rests_on=None)
+    old = dataclasses.replace(job, readings=(dataclasses.replace(read, stated_angle=unnamed),))
+    kept.unlink()
+    old.save(kept)
+    assert "rests_on" not in kept.read_text("utf-8")
+    for one in (old, old.strike(old.passes[-1].identity), Job.load(kept)):
+        (face, _) = findings(one)
+        assert (face.verdict, face.budget) == ("not proven", None)
+        assert "by a proving pass that its file does not name" in face.reason
+        assert "state it anew" in face.reason
+    opened = panels.inspection()
+    opened.take(Job.load(kept))
+    assert rows(opened)["Verdict on face diameter"].startswith("not proven")
+    press(opened, "Half angle from the proving pass")
+    assert rows(opened)["Verdict on face diameter"].startswith(CONFORMS)
+    assert opened.current().readings[-1].stated_angle.rests_on == job.passes[-1].identity
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_a_job_without_a_lathe_gets_one_and_the_same_in_every_lesson(unit):
+    job = dataclasses.replace(demo.job(unit=unit), invented=False)
+    job.save("bare.job.json")
+    panels.angle_budget().there.value = "bare"
+    # It had a lathe when it was chosen; the file has none by now.
+    dataclasses.replace(job, lathe=None).keep("bare.job.json")
+    lathe = next(one for one in demo.LATHES.values() if one.unit == unit)
+    for begins in ("in", "mm"):
+        for open_it in (panels.angle_budget, panels.opening_the_face, panels.tool_height):
+            panel = open_it(unit=begins)
+            assert (panel.there.value, panel.lathe_in_use(), panel.unit) == ("bare", lathe, unit)
+            if panel.lathe_in_sight:
+                told = rows(panel)["Lathe"]
+                assert f"“{lathe.name}” stands in, and is not the job's" in told
 
 
 def test_the_record_is_written_from_the_file_as_it_is_by_then(folder):

@@ -10,6 +10,7 @@ from tapertrig.budget.part_angle import part_angle
 from tapertrig.budget.rows import Budget
 from tapertrig.budget.slide_angle import AngleBudget, proving_room
 from tapertrig.job import Job, Pass, StatedAngle
+from tapertrig.job.readings import BY_A_PASS
 from tapertrig.lathe import Lathe
 
 RESTS_ON = (
@@ -74,6 +75,10 @@ def part_by_proof(job: Job, cone: int = 0) -> Budget:
 
     Lengths in the unit of that pass. ValueError saying what is missing.
     """
+    return _pass_and_part(job, cone)[1]
+
+
+def _pass_and_part(job: Job, cone: int) -> tuple[Pass, Budget]:
     taken, cutting = proven_pass(job, cone), job.cutting
     if taken is None:
         raise ValueError("no pass with the bolts tight proves this slide; prove it first")
@@ -85,7 +90,8 @@ def part_by_proof(job: Job, cone: int = 0) -> Budget:
     asked = job.asked(cone).in_unit(taken.unit)
     if asked.face_diameter is None or asked.length is None:
         raise ValueError("what the cut adds needs the cone's length and face diameter")
-    return part_angle(budget_of_pass(job, taken), asked.cone(), cutting.in_unit(taken.unit))
+    slide, cut = budget_of_pass(job, taken), cutting.in_unit(taken.unit)
+    return taken, part_angle(slide, asked.cone(), cut)
 
 
 def stated_by_proof(job: Job, cone: int = 0) -> StatedAngle:
@@ -94,14 +100,12 @@ def stated_by_proof(job: Job, cone: int = 0) -> StatedAngle:
     As the slide read in it, to the second; ± U of the part's budget, rounded up with what the
     second leaves. ValueError saying what is missing.
     """
-    sure = part_by_proof(job, cone)
-    taken = proven_pass(job, cone)
-    assert taken is not None
+    taken, sure = _pass_and_part(job, cone)
     value = Angle.from_arc_seconds(round(taken.half_angle.arc_seconds))
     rounding = abs(float((value - taken.half_angle).arc_seconds))
     limit = math.ceil(math.degrees(sure.expanded()) * 3600 + rounding - 1e-6)
     day = f" of {taken.time[:10]}" if taken.time else ""
-    told = f"proving pass{day} and the part's budget; not measured on the part"
+    told = f"{BY_A_PASS}{day} and the part's budget; not measured on the part"
     return StatedAngle(value, Angle.from_arc_seconds(limit), told, taken.identity)
 
 
@@ -113,6 +117,7 @@ def no_longer_stated(job: Job, cone: int, stated: StatedAngle) -> str:
     was = next((one for one in job.passes if one.identity == stated.rests_on), None)
     day = f" of {was.time[:10]}" if was and was.time else ""
     gone = "is struck out" if was and was.struck else "no longer proves the slide"
+    gone = gone if stated.rests_on else "its file does not name"
     return (
         f"the half angle was stated by a proving pass{day} that {gone}; measure it with two balls, "
         "or state it anew"

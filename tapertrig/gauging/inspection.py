@@ -431,7 +431,7 @@ class Inspection:
             return self.measured_angle
         stated, printed = self.readings.stated_angle, self.printed_angle
         # What a pass proved only the job can tell.
-        if stated is not None and stated.rests_on is None:
+        if stated is not None and not stated.by_a_pass:
             return HalfAngleUsed(
                 stated.half_angle.radians,
                 stated.limit.radians,
@@ -820,7 +820,7 @@ def _proven_angle(made: Inspection) -> HalfAngleUsed | None:
 def _by_pass(job: Job, read: Readings) -> HalfAngleUsed | None:
     """The half angle that a pass proves, worked out anew from the job; no copy of it counts."""
     asked, stated = job.asked(read.cone), read.stated_angle
-    if stated is None or stated.rests_on is None or asked.kind is None:
+    if stated is None or not stated.by_a_pass or asked.kind is None:
         return None
     try:
         if why := no_longer_stated(job, read.cone, stated):

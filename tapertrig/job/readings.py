@@ -21,6 +21,7 @@ from tapertrig.limits import (
 METHODS = ("one ball", "two balls", "rolls and blocks")
 READS = ("height", "depth")
 LATER = {"later": True}  # files have not always had it
+BY_A_PASS = "proving pass"
 MOST_REPEATS = 25
 LONGEST_TEXT = 400
 _COUNTS = {"one ball": (1, 1), "two balls": (2, 2), "rolls and blocks": (1, 2)}
@@ -90,7 +91,8 @@ class Scatter:
 class StatedAngle:
     """A half angle taken from elsewhere for one ball: value, ± limit, and where it comes from.
 
-    `rests_on` names the pass that proved it, where one did: it holds only as long as that pass.
+    `rests_on` names the pass that proved it, where one did: it holds only as long as that pass. A
+    file from before passes were named tells it by the origin's words alone.
     """
 
     half_angle: Angle
@@ -108,6 +110,11 @@ class StatedAngle:
                 )
         _reason("origin of the stated half angle", self.origin)
         line_of_text("pass it rests on", self.rests_on or "", LONGEST_TEXT)
+
+    @property
+    def by_a_pass(self) -> bool:
+        """Whether a pass at the lathe stated it, named or not."""
+        return self.rests_on is not None or self.origin.startswith(BY_A_PASS)
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,7 @@ class JobList(LatheList[State]):
         job, now = told.get("job", NO_JOB), self.there.value
         if job != now or (self.job and now != NO_JOB and self._on_file(now) != self.job):
             self._take_named(job)
-        own = OF_JOB if self.job and self.job.lathe else self._invented()
+        own = OF_JOB if self.job and self.job.lathe else self._invented(self.job)
         if (lathe := told.get("lathe", own)) != self.lathe.value and lathe in self.lathe.options:
             self.set(lathe=lathe)
 
@@ -131,8 +131,10 @@ class JobList(LatheList[State]):
             widen(control, value)
             control.value = value.degrees if isinstance(value, Angle) else value
 
-    def _invented(self) -> str:
-        return next(one.name for one in LATHES.values() if one.unit == self.unit)
+    def _invented(self, job: Job | None = None) -> str:
+        """The lathe that stands in; for a job in its print's unit, the same in every lesson."""
+        unit = job.callouts[0].unit if job and job.callouts else self.unit
+        return next(one.name for one in LATHES.values() if one.unit == unit)
 
     def take(self, job: Job) -> None:
         """Put a job in, with its lathe, or leave all as it was and say what does not fit."""
@@ -145,7 +147,7 @@ class JobList(LatheList[State]):
                 self.lathe.value = OF_JOB
             elif self.lathe.value == OF_JOB:
                 # The lathe of the job before is none of this one's.
-                self.lathe.value = self._invented()
+                self.lathe.value = self._invented(job)
                 self._ends = (), ()
                 self._list()
             self._take_picked()
