@@ -1,5 +1,7 @@
 """Boring the cone to size: what opens the face diameter, the last cuts, tool height, clearance.
 
+Where the walls of two cones meet stands here too; whole bores of several are in `several_cones`.
+
 Axial positions grow towards the tailstock, cross positions away from the axis. Feeding the
 compound goes towards the headstock. Lengths in one unit throughout.
 """
@@ -8,10 +10,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from tapertrig.angle import Angle, half_angle_radians
+from tapertrig.angle import Angle, AngleOrRadians, half_angle_radians
 from tapertrig.cone import Cone
 from tapertrig.lathe import Lathe
 from tapertrig.limits import (
@@ -19,6 +22,7 @@ from tapertrig.limits import (
     Given,
     InfiniteToo,
     finite,
+    lengths,
     not_negative,
     numbers,
     one_of,
@@ -71,6 +75,54 @@ def carriage_to_change(cone: Cone, diameter_change: float | Given) -> Given:
     """
     change = numbers("diameter change", diameter_change, 0.02)
     return change / (cone.taper if cone.internal else -cone.taper)
+
+
+class Edge(NamedTuple):
+    """A circle where two walls of a bore meet, or a wall and the face: depth, diameter."""
+
+    depth: float
+    diameter: float
+
+
+def walls_meet(cone: Cone, other: Cone) -> Edge:
+    """Where two walls meet: z = (D₁ − D₂)/(C₁ − C₂) below the face, C the taper 2 tan α.
+
+    Both cones are internal or both external, their face diameters at one face. A negative depth
+    is in front of the face, where stock may stand. ValueError where the walls run side by side,
+    or would meet only past the axis. Plane geometry.
+    """
+    if cone.internal is not other.internal:
+        raise ValueError("one cone is internal and the other external; their walls do not meet so")
+    if cone.taper == other.taper:
+        raise ValueError(
+            f"both half angles are {cone.half_angle.brief()}; such walls run side by side and "
+            "never meet"
+        )
+    narrows = 1 if cone.internal else -1
+    depth = (cone.face_diameter - other.face_diameter) / (cone.taper - other.taper) * narrows
+    diameter = cone.face_diameter - narrows * depth * cone.taper
+    if diameter <= 0:
+        raise ValueError(
+            f"the walls would meet past the axis, {depth:.4g} below the face; check both face "
+            f"diameters, {cone.face_diameter:g} and {other.face_diameter:g}"
+        )
+    return Edge(depth, diameter)
+
+
+def seat_width(
+    half_angle: AngleOrRadians[Given], large: float | Given, small: float | Given
+) -> Given:
+    """Width of a seat along its wall, (D − d)/(2 sin α); across it is only (D − d)/2.
+
+    Floats or arrays; ValueError unless the large diameter is the larger. Plane geometry.
+    """
+    wide, narrow = lengths("large diameter", large, 1.25), lengths("small diameter", small, 1.2)
+    if np.any(np.less_equal(wide, narrow)):
+        raise ValueError(
+            f"large diameter is {np.min(wide):g} and small diameter {np.max(narrow):g}; the small "
+            "one must be less, for example 1.2 and 1.25"
+        )
+    return (wide - narrow) / (2 * np.sin(half_angle_radians(half_angle)))
 
 
 @dataclass(frozen=True)

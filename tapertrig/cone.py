@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from tapertrig.angle import Angle, half_angle_radians
-from tapertrig.limits import Given, lengths, positive
+from tapertrig.limits import Given, lengths, not_negative, positive
 
 TAPER_EXAMPLES = "1:20, 7:24, 5 % or 0.05"
 _TAPER = re.compile(
@@ -106,6 +106,30 @@ class Cone:
         half_angle = Angle.from_radians(math.atan2(large - small, 2 * length))
         return cls(half_angle, large if internal else small, length, internal)
 
+    @classmethod
+    def from_gauge_plane(
+        cls,
+        half_angle: Angle,
+        diameter: float,
+        depth: float,
+        length: float | None = None,
+        internal: bool = True,
+    ) -> Cone:
+        """From a diameter at a gauge plane, that far below the face: D = D_g ± 2 z tan α.
+
+        A bore is wider at its face than at the plane, an external cone narrower. Plane geometry.
+        """
+        widens = 2 * math.tan(half_angle_radians(half_angle)) * (1 if internal else -1)
+        given = positive("diameter at the gauge plane", diameter, 1.1)
+        below = not_negative("depth of the gauge plane", depth, 0.2)
+        face = given + below * widens
+        if face <= 0:
+            raise ValueError(
+                f"depth of the gauge plane is {below:g}; this cone comes to a point "
+                f"{given / -widens:.4g} above its gauge plane, so the face lies nearer than that"
+            )
+        return cls(half_angle, face, length, internal)
+
     @property
     def included_angle(self) -> Angle:
         """The whole cone angle 2α."""
@@ -141,3 +165,15 @@ class Cone:
                 f"{self.face_diameter / self.taper:.4g} below the face"
             )
         return diameter
+
+    def depth_of(self, diameter: float) -> float:
+        """Depth below the face where the cone has a diameter; ValueError in front of the face."""
+        wanted = positive("diameter", diameter, 1.1)
+        depth = (self.face_diameter - wanted) / (self.taper if self.internal else -self.taper)
+        if depth < 0:
+            which = "more" if self.internal else "less"
+            raise ValueError(
+                f"diameter is {wanted:g}, {which} than the face diameter "
+                f"{self.face_diameter:g}; this cone has it in front of its face"
+            )
+        return depth

@@ -16,8 +16,8 @@ from types import ModuleType
 # The rooms whose public names have doors, and all that stands in them.
 ROOMS = {
     "angle", "bench", "boring", "budget", "cone", "decision", "demo", "gauging", "job", "lathe",
-    "lathe_book", "next_tap", "practice", "procedure", "saving", "setup", "spelled",
-    "standards", "uncertainty", "worked", "written",
+    "lathe_book", "next_tap", "practice", "procedure", "saving", "setup", "several_cones",
+    "spelled", "standards", "uncertainty", "worked", "written",
 }  # fmt: skip
 
 

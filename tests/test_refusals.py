@@ -45,6 +45,7 @@ from tapertrig.practice.session import Session
 from tapertrig.practice.shop import Shop
 from tapertrig.procedure import procedure
 from tapertrig.rooms import ROOMS
+from tapertrig.several_cones import SeveralCones
 from tapertrig.spelled import spelled
 from tapertrig.uncertainty import Input, monte_carlo, propagate
 
@@ -70,6 +71,7 @@ LAYOUT = SlideLayout(3.0, 1.0, 8.0, 2.0, 5.0, 4.0, 3.0)
 DONE = JOB.with_pass(compound_reading=2.0, cross_reading=1.4).with_readings(READ, "A. Fitter")
 PLAN, BENCH, TARGET = JOB.plan(), Bench(LATHE, HALF, 2.5, seed=1), Target.of(JOB)
 BENCH_PASS = BENCH.read().passes[-1]
+SEVERAL = SeveralCones.from_edges((Angle.from_degrees(51), HALF), (1.4, 1.2, 1.0))
 STEPS, SHOP, ASKED = procedure(PLAN), Shop(random.Random(1), "in"), problem("dials", 3)
 KEEPING = Path(tempfile.mkdtemp())
 KEPT, LATHES_KEPT = KEEPING / "kept.job.json", KEEPING / "my lathes.book.json"
@@ -148,7 +150,7 @@ TYPED = {
     "Iterable[tuple[str, str]]": (("one", "two"),), "Shop": SHOP, "Verdict": ASKED.check("1"),
     "str | os.PathLike[str]": KEPT, "Record": SESSION.record, "Problem": ASKED,
     "tuple[float, float, float]": (1.0, 2.0, 0.5), "Given": ASKED.asked.given,
-    "Choices | None": None,
+    "Choices | None": None, "Edge": SEVERAL.edges[0], "Wall": SEVERAL.walls[0],
     "Slips": {}, "Confirmation": DONE.readings[0].confirmed[0], "dict[str, Any]": {},
     "Mapping[str, Lathe]": LatheBook((LATHE,)), "Sequence[T]": (1, 2), "T": 1.0,
 } | {
@@ -206,6 +208,16 @@ OWN = {
     "practice.record.Record.joined": {"other": SESSION.record},
     "spelled.unspelled": {"line": spelled((1, 2))},
     "standards.StandardTaper": {"source": "given", "unit": "mm"},
+    "boring.walls_meet": {"other": Cone(TEN, 1.3)},
+    "cone.Cone.depth_of": {"diameter": 1.25},
+    "several_cones.SeveralCones.from_edges": {
+        "half_angles": (Angle.from_degrees(51), HALF), "diameters": (1.4, 1.2, 1.0),
+    },
+    **{f"several_cones.SeveralCones.{name}": {"cone": 1, "seat": 1}
+       for name in ("after_cut", "order_of_cuts")},
+    "several_cones.Wall": {"upper": SEVERAL.edges[0], "lower": SEVERAL.edges[1]},
+    "several_cones.ConeCut": {"cone": 1, "touched": SEVERAL.edges[0], "bore": SEVERAL},
+    "several_cones.SeveralCones": {"cones": SEVERAL.cones, "hole": 1.0},
     "boring.distance_between": {"one": SQUARE, "other": SQUARE + 3},
     "budget.slide_angle.Prospect": {"tolerance": 0.01, "expanded": 0.001, "acceptance": 0.005},
     "budget.rows.side_by_side": {"budgets": (SLIDE, SLIDE)},
@@ -268,7 +280,7 @@ SELVES = {
     "BenchState": BENCH.state, "BenchConditions": BENCH.conditions, "Job": DONE, "Plan": PLAN,
     "Callout": CALLOUT, "Choices": JOB.choices, "Readings": READ, "LatheBook": LatheBook((LATHE,)),
     "Target": TARGET, "Session": SESSION, "Record": SESSION.record, "Problem": ASKED,
-    "Precision": ASKED.asked.precision, "Shop": SHOP, "Procedure": STEPS,
+    "Precision": ASKED.asked.precision, "Shop": SHOP, "Procedure": STEPS, "SeveralCones": SEVERAL,
 }  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from tapertrig.budget.gauge_fit import (
     diameter_error,
     error_from_blue,
     gauge_fit,
+    seat_and_plug,
     too_large_by_blue,
 )
 from tapertrig.budget.other_ways import Way, by_eye, by_known_taper, by_sine_bar, compare
@@ -77,6 +78,7 @@ __all__ = [
     "ratio_text",
     "route_budget",
     "route_table",
+    "seat_and_plug",
     "stated_by_proof",
     "too_large_by_blue",
 ]

@@ -11,6 +11,7 @@ import numpy as np
 from tapertrig.angle import Angle, AngleOrRadians, angle_or_radians, half_angle_radians
 from tapertrig.cone import Cone
 from tapertrig.limits import Array, Given, Number, lengths, numbers, one_of, true_or_false
+from tapertrig.several_cones import Wall
 
 
 def diameter_error(
@@ -115,3 +116,13 @@ def gauge_fit(cone: Cone, angle_error: Angle | float) -> GaugeFit:
         stand_off=radial / math.tan(alpha) if change > 0 else 0.0,
         far_diameter_error=-change if cone.internal else change,
     )
+
+
+def seat_and_plug(seat: Wall, plug_half_angle: Angle) -> GaugeFit:
+    """How a plug sits in a seat of another half angle; the difference is the interference angle.
+
+    A steeper plug (the smaller half angle) touches at the seat's small end, a flatter one at its
+    large end. `far_diameter_error` is then of the seat against the plug.
+    """
+    plug = Cone(plug_half_angle, seat.upper.diameter, seat.deep)
+    return gauge_fit(plug, seat.half_angle - plug_half_angle)
