@@ -21,6 +21,7 @@ from urllib.request import HTTPCookieProcessor, Request, build_opener, urlopen
 import nbformat
 import psutil
 import pytest
+from cases import sampled
 from jupyter_client import BlockingKernelClient
 from running_kit import Kit, start_kit, stop_kit
 
@@ -568,13 +569,16 @@ def test_a_copy_changed_outside_while_it_is_live_is_joined_with_its_panels(kit, 
     assert (kit.folder / "outside.txt").read_text() == "x"
 
 
-ACTS = ("open", "two tabs", "other style", "edit", "edit meanwhile", "answer", "end", "stop")
+ACTS = (
+    "open", "two tabs", "other style", "edit", "edit meanwhile", "save", "save meanwhile",
+    "answer", "end", "stop",
+)  # fmt: skip
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", sampled(range(1, 50), [1, 2]))
 def test_whatever_happens_no_text_and_no_answer_is_gone(kit, lessons, seed):
     """A learner's words stay in the copy, an unsaved answer on its Python until that is ended."""
-    name, path = f"3{seed}-acts", f"/tapertrig/lesson/3{seed}"
+    name, path = f"{30 + seed}-acts", f"/tapertrig/lesson/{30 + seed}"
     write_lesson(lessons, name, "from tapertrig import panels", "panels.lost_motion()")
     draw, copy = random.Random(seed), kit.folder / f"{name}.ipynb"
     ask(kit, path)
@@ -592,13 +596,18 @@ def test_whatever_happens_no_text_and_no_answer_is_gone(kit, lessons, seed):
             elif act == "stop":
                 end_kernel(kit, name)
                 answer = None
-            tabs = {"open": [path], "two tabs": styles, "other style": styles[:1], "edit": []}
+            tabs = {"open": [path], "two tabs": styles, "other style": styles[:1]}
+            tabs |= {"edit": [], "save": []}
             opened = [pool.submit(ask, kit, tab) for tab in tabs.get(act, [path])]
-            if act.startswith("edit"):
+            if act.startswith(("edit", "save")):
                 mine = nbformat.read(copy, as_version=4)
                 written.append(f"'my words {count}'")
                 mine.cells.insert(draw.randrange(4), nbformat.v4.new_code_cell(written[-1]))
-                write_whole(copy, nbformat.writes(mine))
+                if act.startswith("edit"):
+                    write_whole(copy, nbformat.writes(mine))
+                else:  # as a tab that has the lesson open saves it
+                    body = {"type": "notebook", "format": "json", "content": mine}
+                    ask(kit, f"/api/contents/{name}.ipynb", "PUT", body)
             for one in opened:
                 one.result()
         kept = [cell.source for cell in nbformat.read(copy, as_version=4).cells]
@@ -752,6 +761,26 @@ def test_a_lesson_that_cannot_be_copied_is_said_and_the_server_ends(tmp_path, le
     assert tried.returncode == 1
     assert "the lesson cannot be opened" in tried.stderr
     assert "Traceback" not in tried.stderr
+
+
+def test_a_full_disk_is_said_and_the_server_ends(tmp_path, lessons):
+    full = (
+        "import errno, os\ndef full(*_): raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))\n"
+    )
+    (tmp_path / "sitecustomize.py").write_text(full + "os.fsync = full\n")
+    tried = run(
+        "--no-browser",
+        "--folder",
+        str(tmp_path / "copies"),
+        TAPERTRIG_LESSONS=str(lessons),
+        JUPYTER_RUNTIME_DIR=str(tmp_path / "runtime"),
+        PYTHONPATH=os.pathsep.join([str(tmp_path), os.environ.get("PYTHONPATH", "")]),
+    )
+    assert tried.returncode == 1
+    assert "the lesson cannot be opened: 00-first.ipynb could not be saved" in tried.stderr
+    assert "no space left on device" in tried.stderr
+    assert "Traceback" not in tried.stderr
+    assert list((tmp_path / "copies").iterdir()) == []
 
 
 def test_a_home_that_takes_no_folder_is_said(tmp_path, lessons):

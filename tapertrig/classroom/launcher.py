@@ -199,7 +199,8 @@ class _Opening:
         except BaseException as error:
             if not self.stopping:
                 self.exit_code = 1
-                print(f"\ntapertrig: the lesson cannot be opened: {error}", file=sys.stderr)
+                told = getattr(error, "strerror", None) or error
+                print(f"\ntapertrig: the lesson cannot be opened: {told}", file=sys.stderr)
                 self.server.stop()
             return
         token = self.server.identity_provider.token
