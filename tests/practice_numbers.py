@@ -36,12 +36,14 @@ FOR_MINUTES = "degrees for minutes"
 UNIT = "inches for millimetres"
 FORM = "angle answered in the form it was given in"
 TURN = "one turn miscounted"
+OVER_ALL = "length over all for the length between centre points"
 
 # Names promised to records already saved: a change here breaks old files.
 ALL = (
     INCLUDED, HALVED, COMPLEMENT, NO_COMPLEMENT, COSINE, TANGENT, RADIANS, MINUTES, DIAMETER_DIAL,
     RADIUS_DIAL, AFTER, PER_FOOT, ON_RADIUS, NOT_HALVED, BACKLASH, FEED, WRONG_WAY, BALL_SIGN,
     BREAK, SUPPLEMENT, INVERSE, SINE, GROWN, END_TO_END, FOR_MINUTES, UNIT, FORM, TURN,
+    OVER_ALL,
 )  # fmt: skip
 
 DEGREES = SimpleNamespace(
@@ -527,6 +529,38 @@ def _proven(g):
     return t / 2 - guard, wrong
 
 
+def _set_over(g):
+    def number(a, k):
+        return g.work_length * k.sin(a)
+
+    a, length = _half(g), g.work_length
+    return number(a, DEGREES), {
+        **_angle_slips(g, number),
+        COSINE: [length * DEGREES.cos(a)],
+        TANGENT: [length * DEGREES.tan(a)],
+        OVER_ALL: [g.over_all * DEGREES.sin(a)],
+        INVERSE: [length / DEGREES.sin(a)],
+    }
+
+
+def _step(g):
+    def number(a, _=None, walls=2, off=g.error_minutes / 60):
+        # What the first run has drifted by its end: the difference of two tangents.
+        along = g.run * DEGREES.cos(a)
+        return walls * along * (DEGREES.tan(a + off) - DEGREES.tan(a))
+
+    wrong = _angle_slips(g, number, (INCLUDED, HALVED, COMPLEMENT))
+    wrong |= {
+        ON_RADIUS: [number(_half(g), walls=1)], FOR_MINUTES: [number(_half(g), off=g.error_minutes)]
+    }  # fmt: skip
+    return number(_half(g)), wrong
+
+
+def _blue(g):
+    right = 60 * DEGREES.atan(g.film / g.blue_length)
+    return right, {INCLUDED: [2 * right], HALVED: [right / 2]}
+
+
 KINDS = {
     "half angle from included": lambda g: _half_angle(
         g, **{INVERSE: [4 * _half(g)], SUPPLEMENT: [180 - 2 * _half(g)]}
@@ -576,6 +610,9 @@ KINDS = {
     "largest half angle": _largest_half,
     "highest cross reading": _highest_reading,
     "zone that is proven": _proven,
+    "set-over between centres": _set_over,
+    "step where two runs are joined": _step,
+    "angle error from blue": _blue,
 }
 
 

@@ -174,7 +174,7 @@ def test_the_sheet_drawing_is_small_and_quick_and_cut_to_what_is_inked():
 def test_letters_of_a_printed_figure_are_at_least_seven_points():
     """A style's size is the em of its letters; the sheet prints a figure at a fixed width."""
     page = worksheet(1, ["dials"], 12, 1, draw=sheet_drawing)
-    printed = re.search(r"\.item figure img \{ width: (\d+)mm", page)
+    printed = re.search(r"figure img \{ width: (\d+)mm", page)
     for name in ("label", "small"):
         points = SHEET.sizes[name] / SHEET.width * float(printed[1]) / 25.4 * 72
         assert points >= 7.0, f"{name} letters are {points:.1f} points"

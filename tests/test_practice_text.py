@@ -234,6 +234,20 @@ WORKED = {
     "face diameter from two balls": lambda t: two_balls(t)[1],
     "half angle from rolls": on_rolls,
     "diameter at the plate": at_plate,
+    "set-over between centres": lambda t: t.length("over all and") * mpmath.sin(t.half()),
+    # The first run's drift at its end, by tangents.
+    "step where two runs are joined": lambda t: (
+        2
+        * t.length("slide,")
+        * mpmath.cos(t.half())
+        * (
+            mpmath.tan(t.half() + mpmath.radians(t.number(r"stands (\d+)′") / 60))
+            - mpmath.tan(t.half())
+        )
+    ),
+    "angle error from blue": lambda t: minutes(
+        mpmath.atan(t.length("film about") / t.length("takes it over"))
+    ),
     "tolerance on the half angle": lambda t: t.number(r"± (\d+)′") / 2,
     "largest half angle": lambda t: degrees(largest_half(t)),
     "highest cross reading": lambda t: t.factor() * t.travel() * mpmath.sin(largest_half(t)),

@@ -61,14 +61,16 @@ def test_the_same_seed_gives_the_same_bytes():
 
 
 def test_a_sheet_for_each_learner_and_a_key_of_its_own():
-    text = worksheet(5, TOPICS, 7, 14, draw=plain_drawing)
-    page, key = Page(text), Page(answer_key(5, TOPICS, 7, 14)).words
+    count = len(TOPICS)
+    pages = -(-count // 5)
+    text = worksheet(5, TOPICS, 7, count, draw=plain_drawing)
+    page, key = Page(text), Page(answer_key(5, TOPICS, 7, count)).words
     # Five problems stand on a page, so that there is room to work them.
-    assert page.sheets == 5 * 3
-    assert len(page.alternatives) == 5 * 14
+    assert page.sheets == 5 * pages
+    assert len(page.alternatives) == 5 * count
     assert all(page.alternatives)
     for learner in range(1, 6):
-        assert page.words.count(f"Learner {learner}") == 3
+        assert page.words.count(f"Learner {learner}") == pages
         assert key.count(f"Learner {learner}") == 1
         for number, topic in enumerate(TOPICS, start=1):
             each = problem(topic, problem_seed(7, learner, number))

@@ -38,6 +38,7 @@ DEGREES_FOR_MINUTES = "degrees for minutes"
 WRONG_UNIT = "inches for millimetres"
 FORM_GIVEN = "angle answered in the form it was given in"
 TURN_MISCOUNTED = "one turn miscounted"
+LENGTH_OVER_ALL = "length over all for the length between centre points"
 
 DIAL = (DIAMETER_AS_RADIUS, RADIUS_AS_DIAMETER)
 SINE = (COSINE_FOR_SINE, TANGENT_FOR_SINE)
@@ -221,6 +222,12 @@ MISTAKES: dict[str, Mistake] = {
             TURN_MISCOUNTED,
             "How many whole turns of the dial go into this reading?",
             "Your number is one whole turn of the dial out. Count the turns again, aloud.",
+        ),
+        Mistake(
+            LENGTH_OVER_ALL,
+            "Between which two points does the work hang while it turns?",
+            "It hangs between the centre points, which lie inside the work by the depth of both "
+            "centre holes; the length over all is more.",
         ),
     )
 }

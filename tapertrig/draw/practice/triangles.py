@@ -53,8 +53,10 @@ def draw_setup_triangle(sketch: Sketch) -> None:
     run = float(np.linalg.norm(end - start))
     sketch.line("axis", (foot[0] - 0.7, low), (start[0] + 0.7, low), weight=0.5)
     _corner(sketch, start, 0.32 * run)
-    sketch.mark("compound_travel", (start + end) / 2, 90 - alpha, "compound")
-    sketch.mark("cross_travel", (end + foot) / 2, 180, "cross")
+    for along in ("compound_travel", "work_length"):
+        sketch.mark(along, (start + end) / 2, 90 - alpha, "compound")
+    for across in ("cross_travel", "set_over"):
+        sketch.mark(across, (end + foot) / 2, 180, "cross")
     sketch.mark("axial_travel", (foot + start) / 2, -90, "axial")
 
 
@@ -73,10 +75,12 @@ def draw_budget(sketch: Sketch) -> None:
     )
     sketch.arc("combined standard uncertainty", start, 0.8 * run, 180 - alpha, 180 - alpha - FAN)
     sketch.arc("angle_error", start, 0.8 * run, 180 - alpha, 180 - alpha - FAN)
-    sketch.mark("compound_travel", start + 0.45 * (end - start), 90 - alpha, "compound")
+    for along in ("compound_travel", "run"):
+        sketch.mark(along, start + 0.45 * (end - start), 90 - alpha, "compound")
     sketch.mark("length", (foot + start) / 2, -90, "axial")
     sketch.mark("datum", (foot + start) / 2, -90, "axial")
-    sketch.mark("diameter error", end, 150, "cross")
+    for out in ("diameter error", "step"):
+        sketch.mark(out, end, 150, "cross")
     _corner(sketch, start, 0.3 * run)
 
 

@@ -9,6 +9,7 @@ from tapertrig.practice.problems import (
     callouts,
     checking,
     gauging,
+    longer,
     tolerances,
     triangle,
 )
@@ -29,12 +30,24 @@ TOPICS = (
     "two balls",
     "rolls",
     "tolerances",
+    "longer than the slide",
+    "showing blue",
 )
 
 QUESTIONS: dict[str, tuple[Question, ...]] = {
     topic: tuple(
         question
-        for module in (angles, callouts, triangle, checking, budget, boring, gauging, tolerances)
+        for module in (
+            angles,
+            callouts,
+            triangle,
+            checking,
+            budget,
+            boring,
+            gauging,
+            tolerances,
+            longer,
+        )
         for question in module.QUESTIONS
         if question.topic == topic
     )
