@@ -83,8 +83,11 @@ def of_parts(factor: Callable[[float], float], parts: Iterable[Contribution]) ->
     memory). Student's t at the effective degrees of freedom of JCGM 100 G.4 holds 88 % where two
     readings scatter three times as much as all else.
     """
-    shares = [(part.share, part.degrees_of_freedom) for part in parts]
-    return math.sqrt(sum(share * factor(n) ** 2 for share, n in shares)) or factor(math.inf)
+    shares: dict[float, float] = {}
+    for part in parts:
+        shares[part.degrees_of_freedom] = shares.get(part.degrees_of_freedom, 0.0) + part.share
+    whole = sum(share * factor(n) ** 2 for n, share in shares.items() if share)
+    return math.sqrt(whole) or factor(math.inf)
 
 
 def judge(

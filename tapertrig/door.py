@@ -76,6 +76,7 @@ def _with_door(formula: Any, made: type | None = None) -> Any:
     tests: list[LetsIn | None] | None = None
     in_order: list[tuple[str, Door]] = []
     by_name: dict[str, Door] = {}
+    looks: dict[str, LetsIn | None] = {}
 
     def refuse(values: tuple[Any, ...], named: dict[str, Any]) -> None:
         told = [(name, door, one) for one, (name, door) in zip(values, in_order, strict=False)]
@@ -94,18 +95,20 @@ def _with_door(formula: Any, made: type | None = None) -> Any:
 
     @functools.wraps(formula)
     def answer(*values: Any, **named: Any) -> Any:
-        nonlocal tests, in_order, by_name
+        nonlocal tests, in_order, by_name, looks
         within = _inside.yes
         if within and made is None:
             return _plain(formula(*values, **named))
         if tests is None:
             in_order, by_name = _doors(formula, made)
             tests = [None if door is _ANYTHING else door.lets_in for _, door in in_order]
+            looks = {name: door.lets_in for name, door in by_name.items() if door is not _ANYTHING}
         for value, lets_in in zip(values, tests):  # noqa: B905 (too many is Python's own error)
             if lets_in is not None and not lets_in(value):
                 refuse(values, named)
         for name, value in named.items():
-            if name in by_name and not by_name[name].lets_in(value):
+            lets_in = looks.get(name)
+            if lets_in is not None and not lets_in(value):
                 refuse(values, named)
         _inside.yes = True
         try:
@@ -175,14 +178,8 @@ def _example(name: str) -> str:
 
 
 def _number(value: Any) -> bool:
-    kind = type(value)
-    if (
-        kind is not float
-        and kind is not int
-        and (
-            isinstance(value, (bool, np.complexfloating))
-            or not isinstance(value, (Real, np.number))
-        )
+    if type(value) not in (float, int) and (
+        isinstance(value, (bool, np.complexfloating)) or not isinstance(value, (Real, np.number))
     ):
         return False
     return bool(-_LARGEST <= value <= _LARGEST)

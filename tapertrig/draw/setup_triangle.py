@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
 from tapertrig.draw.parts.dial import DialCollar
+from tapertrig.draw.parts.label import segments_of
 from tapertrig.draw.parts.machine import HOLD, Compound, Quill
 from tapertrig.draw.parts.magnified import arc_text
 from tapertrig.draw.parts.scene import Scene
@@ -140,6 +141,8 @@ class SetupTriangleScene(Scene):
         self._move_angle(state.half_angle.radians, start, end, foot)
         self._say_sides(state, corners)
         self._move_tangent(state, start, end)
+        sides = corners[[1, 2, 0]]  # cross and axial travel
+        self.angle_words.shuns = segments_of((sides - [0, self.low]) * self.pixels_per_unit)
         self._move_band(state)
         self._turn_dials(state)
 

@@ -19,9 +19,13 @@ NOWHERE: NDArray[np.float64] = np.full((1, 2), np.nan)
 
 
 class Stroke(Line2D):
-    """A line through `points`, shape (n, 2); where one is not finite, the line is broken."""
+    """A line through `points`, shape (n, 2); where one is not finite, the line is broken.
+
+    `moved` says that they are others than when it was last drawn; `stale`, that its look may be.
+    """
 
     points = NOWHERE
+    moved = False
 
     def set_linestyle(self, ls: Any) -> None:
         """“solid”, or a dash pattern in line widths from its start on: (0, lengths)."""
@@ -32,7 +36,7 @@ class Stroke(Line2D):
         """Move to places of shape (n,) each."""
         points = np.array([x, y], float).T
         if points.tobytes() != self.points.tobytes():
-            self.points, self.stale = points, True
+            self.points, self.moved = points, True
             self._xorig, self._yorig = points.T
 
     def get_path(self) -> Path:
@@ -41,7 +45,7 @@ class Stroke(Line2D):
 
     def draw(self, renderer: Any) -> None:
         """Draw the line."""
-        self.stale = False
+        self.stale = self.moved = False
         if not self.get_visible():
             return
         renderer.open_group("line2d", self.get_gid())
@@ -78,12 +82,13 @@ class Area(Polygon):
     """A closed polygon; the last of its `points`, shape (n, 2), is the first again."""
 
     given = NOWHERE
+    moved = False
 
     def set_xy(self, corners: ArrayLike) -> None:
         """Move to corners of shape (n, 2)."""
         given = np.array(corners, float)
         if given.tobytes() != self.given.tobytes():
-            self.given, self.stale = given, True
+            self.given, self.moved = given, True
             closed = given[0].tolist() == given[-1].tolist()
             self.points = given if closed else np.concatenate([given, given[:1]])
 
@@ -97,7 +102,7 @@ class Area(Polygon):
 
     def draw(self, renderer: Any) -> None:
         """Draw the area and its edge."""
-        self.stale = False
+        self.stale = self.moved = False
         if not self.get_visible():
             return
         renderer.open_group("patch", self.get_gid())

@@ -21,7 +21,7 @@ from matplotlib.image import imsave
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
-from tapertrig.draw.parts.artists import Area, Stroke
+from tapertrig.draw.parts.artists import Area, Dots, Stroke
 from tapertrig.draw.parts.label import Label, width_of
 from tapertrig.draw.parts.scene import DOTS_PER_INCH, Scene
 from tapertrig.draw.parts.style import COLOURS
@@ -31,6 +31,7 @@ from tapertrig.draw.parts.style import COLOURS
 Mark = tuple[Any, ...]
 PATH_PLACE, TEXT_PLACE = 1, 4
 TENTH, FEW_POINTS, FEW_CORNERS = 10, 40, 24
+NOTHING_SEEN = frozenset("M 0123456789-z")
 DOWN = np.array([1.0, -1.0])
 FONT = "DejaVu Sans, Verdana, sans-serif"
 
@@ -65,7 +66,9 @@ def _way(points: NDArray[np.float64], closed: bool) -> str:
     for across, down in np.rint(points * TENTH).tolist():
         if drawn := math.isfinite(across + down):
             x, y = int(across), int(down)
-            ways.append(f"l{x - left} {y - top}" if pen else f"M{x} {y}")
+            by, to = x - left, y - top
+            step = f"v{to}" if not by else f"l{by}{to}" if to < 0 else f"l{by} {to}"
+            ways.append(f"M{x} {y}" if not pen else step if to else f"h{by}")
             left, top = x, y
         pen = drawn
     return "".join([*ways[:-1], "z"] if closed else ways)
@@ -95,11 +98,13 @@ class Listing(RendererBase):
         # One is enough: every artist of a scene sets all of it that is asked for here.
         return self.gc
 
+    def way(self, points: Any, transform: Any, closed: bool) -> str:
+        """The way through some points; none where it would not be seen."""
+        way = _way(transform.transform_affine(points) * DOWN + self.top, closed)
+        return "" if set(way) <= NOTHING_SEEN else way
+
     def draw_path(self, gc: Any, path: Path, transform: Any, rgbFace: Any = None) -> None:
-        points = transform.transform_affine(path.vertices) * DOWN + self.top
-        way = _way(points, rgbFace is not None)
-        if "l" not in way and "a" not in way:
-            return
+        way = self.way(path.vertices, transform, rgbFace is not None)
         width = self.points_to_pixels(gc.get_linewidth())
         dash = gc.get_dashes()[1]
         solid = "" if gc.get_capstyle() == "round" or rgbFace is not None else "none"
@@ -166,11 +171,17 @@ class Drawing:
                 if look == self._looks.get(mark_id):
                     continue
                 self._looks[mark_id] = look
-            elif not artist.stale:
+            elif not (artist.stale or artist.moved):
                 continue
-            marks[mark_id] = ("", *before[mark_id][1:])
-            artist.draw(self.renderer)
             drawn.append(mark_id)
+            old = before[mark_id]
+            if old[0] and not isinstance(artist, (Label, Dots)) and not artist.stale:
+                artist.moved = False
+                way = self.renderer.way(artist.points, scene.to_pixels, isinstance(artist, Area))
+                marks[mark_id] = (way, *old[1:])
+            else:
+                marks[mark_id] = ("", *old[1:])
+                artist.draw(self.renderer)
         changed = {}
         for mark_id in drawn:
             mark, old = marks[mark_id], before[mark_id]

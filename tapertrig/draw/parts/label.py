@@ -16,7 +16,7 @@ from matplotlib.lines import Line2D
 from matplotlib.transforms import Bbox
 from numpy.typing import NDArray
 
-AT_A_TIME, FEW = 56, 12
+AT_A_TIME, FEW, CLEAR = 56, 12, 300.0
 HAIR = 0.02  # pixels: a label may stand on a line, not in it
 TURN = 2 * math.pi
 CROSSED = 6.0  # what a lead costs for each line it crosses, where a ring further out costs 1 to 8
@@ -171,36 +171,6 @@ def segments_cross(one: Segments, other: Segments) -> NDArray[np.bool_]:
     return crossed
 
 
-def _cheapest(
-    cost: NDArray[np.float64],
-    boxes: NDArray[np.float64],
-    segments: Segments,
-    leads: Segments | None,
-) -> tuple[int, float]:
-    """The box of least cost when each segment that touches it adds 1,000, and that cost.
-
-    The boxes are tried from the cheapest on, many at a time, until no other can be cheaper: a
-    clear one is nearly always among the first. Of those few that are as good but for their
-    leads, the one wins whose lead crosses least.
-    """
-    order = np.argsort(cost, kind="stable")
-    best, least = 0, math.inf
-    for first in range(0, len(order), AT_A_TIME):
-        some = order[first : first + AT_A_TIME]
-        if cost[some[0]] >= least:
-            break
-        whole = cost[some] + 1000.0 * boxes_cross_segments(boxes[some], segments).sum(axis=1)
-        if leads is not None:
-            few = np.argsort(whole, kind="stable")[:FEW]
-            some, whole = some[few], whole[few]
-            whole = whole + CROSSED * segments_cross(leads[some], segments).sum(axis=1)
-        if whole.min() < least:
-            best, least = int(some[whole.argmin()]), float(whole.min())
-            if least < 300.0:
-                break
-    return best, least
-
-
 @dataclass
 class Wish:
     """Where a label would like to stand: near an anchor, best in one direction from it.
@@ -216,6 +186,7 @@ class Wish:
     pinned: bool = False
     rank: int = 0  # names of parts, which may be left out, have one
     keep_off: NDArray[np.float64] | None = None  # boxes, shape (n, 4)
+    shuns: Segments | None = None  # what its leader may not cross
     spots: Callable[[], NDArray[np.float64]] | None = None  # all it may stand on, the best first
     last: tuple[float, float] | None = field(default=None, repr=False)
     given_up: tuple[float, float] | None = None
@@ -318,7 +289,8 @@ class Placer:
     ) -> tuple[tuple[float, float], float]:
         """The best of some places for a label's middle, and its cost: from 300 on, not clear.
 
-        From number `lines` on, the segments are leads of other labels.
+        The places are looked at from the cheapest on, many at a time; a clear one is nearly always
+        among the first. From number `lines` on, the segments are leads of other labels.
         """
         half_width, half_height = wish.label.width / 2, wish.label.height / 2
         aside, above, cost = places
@@ -329,24 +301,41 @@ class Placer:
         grown[:, 1], grown[:, 3] = y - half_height - margin, y + half_height + margin
         others = np.array(taken).reshape(-1, 4)
         cost = cost + 1500.0 * boxes_overlap(grown, others).sum(axis=1)
-        leads = None
-        if wish.leader is not None:
-            leads = np.empty((len(x), 4))
-            leads[:, :2] = wish.anchor
-            for axis, (at, half) in enumerate(((x, half_width), (y, half_height))):
-                leads[:, 2 + axis] = np.clip(wish.anchor[axis], at - half, at + half)
-            far = np.hypot(*(leads[:, 2:] - leads[:, :2]).T) > LEADER_FROM * self.scale
-            leads[~far, 2:] = leads[~far, :2]
-            cost += 400.0 * boxes_cross_segments(others, leads).sum(axis=0)
-            if lines < len(segments):
-                cost += 300.0 * segments_cross(leads, segments[lines:]).sum(axis=1)
         if wish.keep_off is not None and len(wish.keep_off):
             cost += 1500.0 * boxes_overlap(grown, wish.keep_off).any(axis=1)
         left, bottom, right, top = self.frame
         inside = (x >= left + half_width) & (x <= right - half_width)
         inside &= (y >= bottom + half_height) & (y <= top - half_height)
         cost[~inside] += 5000.0
-        best, least = _cheapest(cost, grown, segments, leads)
+        order, best, least = np.argsort(cost, kind="stable"), 0, math.inf
+        for first in range(0, len(order), AT_A_TIME):
+            some = order[first : first + AT_A_TIME]
+            if cost[some[0]] >= least or least < CLEAR:
+                break
+            boxes, whole = grown[some], cost[some]
+            low = np.minimum(boxes[:, :2].min(axis=0), wish.anchor)
+            high = np.maximum(boxes[:, 2:].max(axis=0), wish.anchor)
+            about = _near(np.array([[*low, *high]]), segments)[0]
+            near, leading = segments[about], int(about[lines:].sum())
+            whole += 1000.0 * boxes_cross_segments(boxes, near).sum(axis=1)
+            if wish.leader is not None:
+                leads = np.empty((len(some), 4))
+                leads[:, :2] = wish.anchor
+                low, high = boxes[:, :2] + margin, boxes[:, 2:] - margin
+                leads[:, 2:] = np.clip(wish.anchor, low, high)
+                far = np.hypot(*(leads[:, 2:] - leads[:, :2]).T) > LEADER_FROM * self.scale
+                leads[~far, 2:] = leads[~far, :2]
+                whole += 400.0 * boxes_cross_segments(others, leads).sum(axis=0)
+                if leading:
+                    whole += 300.0 * segments_cross(leads, near[-leading:]).sum(axis=1)
+                if wish.shuns is not None:
+                    whole += CLEAR * segments_cross(leads, wish.shuns).sum(axis=1)
+                # Of those as good but for what their leads cross, the one whose lead crosses least.
+                few = np.argsort(whole, kind="stable")[:FEW]
+                some, whole = some[few], whole[few]
+                whole += CROSSED * segments_cross(leads[few], near).sum(axis=1)
+            if whole.min() < least:
+                best, least = int(some[whole.argmin()]), float(whole.min())
         return (float(x[best]), float(y[best])), least
 
     def stays(self, wish: Wish) -> bool:
@@ -377,6 +366,9 @@ class Placer:
         leading = [n for n, lead in enumerate(found) if lead is not None]
         if leading:
             leads = np.array([found[n] for n in leading])
+            for n, lead in zip(leading, leads, strict=True):
+                if n >= placed and (shuns := some[n].shuns) is not None:
+                    good[n] &= not segments_cross(lead[None], shuns).any()
             over[:, leading] |= boxes_cross_segments(inner, leads)
             over[np.ix_(leading, leading)] |= segments_cross(leads, leads)
         over |= over.T
@@ -403,7 +395,7 @@ class Placer:
                 label.dropped = True
                 continue
             spot, least = self._best(wish, self._places(wish), segments, lines, taken)
-            crowded = least >= (140.0 if wish.rank else 300.0)
+            crowded = least >= (140.0 if wish.rank else CLEAR)
             if crowded and not wish.has_one_place and not (wish.rank and self.drop):
                 anywhere = self._best(wish, self._anywhere(wish), segments, lines, taken)
                 if not wish.rank or anywhere[1] < FAR_LEAD:
@@ -414,7 +406,7 @@ class Placer:
                 label.dropped = True
                 wish.given_up = wish.anchor if wish.rank else None
                 continue
-            wish.given_up, wish.bare = None, least >= 300.0
+            wish.given_up, wish.bare = None, least >= CLEAR
             wish.last = spot
             label.put(*wish.last)
             wish.settled = wish.gap()

@@ -203,7 +203,7 @@ class Body:
         right: float = math.inf,
     ) -> None:
         self.scene, self.outline, self.right = scene, outline, right
-        self.at = outline.at
+        self.at, self.stands = outline.at, b""
         self.shapes = [np.asarray(points, float) for _fill, points in outline.shapes]
         self.pieces = [
             scene.area(fill, moving=moving, clear=True, zorder=zorder)
@@ -217,6 +217,10 @@ class Body:
 
     def put(self, at: ArrayLike, size: float, along: ArrayLike = EAST) -> None:
         """The origin to `at`, what lies to the right of it to the direction `along`."""
+        stands = np.array([*at, size, *along, *self.at]).tobytes()  # type: ignore[misc]
+        if stands == self.stands:
+            return
+        self.stands = stands
         x, y = np.asarray(along, float) * size
         frame = np.array([[x, y], [-y, x]])
         origin = np.asarray(at, float)

@@ -260,6 +260,8 @@ class Scene:
         placed: list[Wish] = []
         for names in (False, True):  # names of parts last: they make room for all else
             some = [wish for wish in order if bool(wish.rank) is names]
+            if not some:
+                break
             keeping = self.placer.keeping([*placed, *some], segments, len(placed))[len(placed) :]
             kept = [wish for wish, keeps in zip(some, keeping, strict=True) if keeps]
             others = [wish for wish, keeps in zip(some, keeping, strict=True) if not keeps]

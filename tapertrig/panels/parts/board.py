@@ -42,7 +42,8 @@ class Board(anywidget.AnyWidget):
     """Drawing, sentence and rows in the browser. `show` changes all of them in one message.
 
     `room` is what the view reports: "narrow" on a phone, else "wide". `whole` is everything that
-    a view needs to begin with; after that only what changes is sent, and 0 for a row that holds.
+    a view needs to begin with; after that only what changes is sent: 0 for a row that holds, a
+    text where only the value is another.
     """
 
     _esm = script("drawing", "stepping", "handles", "sight", "board")
@@ -86,7 +87,10 @@ class Board(anywidget.AnyWidget):
             self._drawing = drawing
             self.whole = self._whole()
         else:
-            kept = [0 if row in before[at : at + 1] else row for at, row in enumerate(rows)]
+            kept = [
+                0 if row == old else row[1] if row[::2] == old[::2] else row
+                for row, old in zip(rows, [*before, *[[]] * len(rows)], strict=False)
+            ]
             news = {"marks": changed, "sentence": sentence, "rows": kept, "turn": self.turn}
             now = [motion for _control, _marks, motion in self._handles]
             self.send(news if now == motions else {**news, "motions": now})

@@ -13,7 +13,10 @@ function initialize({ model }) {
       if (changed) entry[1] = [...changed, ...entry[1].slice(changed.length)];
     }
     news.motions?.forEach((motion, index) => { whole.handles[index][2] = motion; });
-    const rows = news.rows.map((row, index) => row || whole.rows[index]);
+    const rows = news.rows.map((row, index) => {
+      const [name, value, mark] = whole.rows[index] || [];
+      return Array.isArray(row) ? row : [name, row === 0 ? value : row, mark];
+    });
     Object.assign(whole, { sentence: news.sentence, rows, turn: news.turn });
   });
 }
@@ -58,7 +61,7 @@ function render({ model, el }) {
   const showChange = (changed) => {
     drawing.change(changed.marks);
     handles.change(changed.motions);
-    showWords(changed);
+    showWords(model.get("whole"));
   };
   const showNotice = () => {
     const said = notice.textContent + news.textContent;
