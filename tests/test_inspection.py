@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -158,6 +159,13 @@ def test_u_of_repeats_alone_is_the_t_interval_of_scipy():
     assert finding.expanded == pytest.approx((high - low) / 2 * SEAT.taper, rel=1e-6)
     assert finding.factor_words == "k = 4.30 by Student's t"
     assert finding.budget.guard_factor == pytest.approx(stats.t.ppf(0.95, 2), rel=1e-6)
+
+
+def test_what_lesson_07_says_of_few_readings():
+    # Student's t of scipy, two-sided 95 %, n − 1 degrees of freedom.
+    told = next(Path(__file__).parents[1].glob("notebooks/07-*.ipynb")).read_text("utf-8")
+    two, five = (stats.t.ppf(0.975, n - 1) for n in (2, 5))
+    assert f"{two:.2f} u for two readings, {five:.2f} u for five" in told
 
 
 def by_library(inspection):
