@@ -149,6 +149,33 @@ def test_a_pass_begun_again_begins_with_the_tip_clear(plan):
     assert "It moved? Ease" in bare.step("tighten").words
 
 
+@pytest.mark.parametrize("plan", EVERY)
+def test_the_lengths_in_the_words_are_those_of_the_triangle(plan):
+    # Plane geometry in fifty digits; a half inch or 12 mm of room, common practice, no source.
+    made, reach = procedure(plan), mpmath.mpf(plan.lathe.compound_reach)
+    room, shown = (0.5, 0.005) if plan.lathe.unit == "in" else (12.0, 0.005)
+    with mpmath.workdps(50):
+        alpha = mpmath.radians(mpmath.mpf(plan.half_angle.degrees))
+        per_turn = {id(INCH): 0.1, id(METRIC): 3.0, id(OLD): 0.125}[id(plan.lathe)]
+        cross_turn = plan.lathe.cross_dial.per_turn / (
+            2 if plan.lathe.cross_dial.reads == "diameter" else 1
+        )
+
+        def said(step, after):
+            return float(made.step(step).words.partition(after)[2].split()[0])
+
+        if plan.route == AXIAL:
+            assert abs(said("clear", "tailstock by ") - (reach * mpmath.cos(alpha) + room)) <= shown
+        else:
+            clear = reach * mpmath.sin(alpha) + back_off_turns(plan) * cross_turn
+            assert abs(said("clear", " by ") - clear) <= shown
+        if plan.route in (CROSS, BLOCKS):
+            quill = plan.compound_travel * mpmath.cos(alpha) + room
+            assert abs(said("quill", "the quill ") - quill) <= shown
+        if plan.route in (CROSS, AXIAL):
+            assert said("run", "one turn is ") == per_turn
+
+
 def test_a_wide_swing_leaves_the_tip_clear_of_being_crushed():
     # Internal, swung further: the tip, 100 mm from the pivot, comes nearer by the arc.
     words = procedure(Planned()).step("swing").words

@@ -95,6 +95,20 @@ def test_every_named_taper_says_where_it_comes_from_and_how_that_is_known():
     assert {f"Morse {number}" for number in range(7)} <= set(STANDARD_TAPERS)
 
 
+def test_a_taper_that_is_named_by_its_size_has_it():
+    sized = 0
+    for name, taper in STANDARD_TAPERS.items():
+        if size := re.fullmatch(r"(\d+)°", name):
+            assert taper.half_angle.degrees == pytest.approx(int(size[1]) / 2, rel=1e-12)
+        elif size := re.fullmatch(r"(?:metric )?(\d+):(\d+)(?: pipe)?", name):
+            with mpmath.workdps(30):
+                half = mpmath.degrees(mpmath.atan(mpmath.mpf(size[1]) / (2 * int(size[2]))))
+            assert taper.half_angle.degrees == pytest.approx(float(half), rel=1e-12)
+        sized += bool(size)
+    assert sized >= 21
+    assert {"90°", "60°", *(f"1:{x}" for x in (3, 5, 8, 12, 30, 100))} <= set(STANDARD_TAPERS)
+
+
 @given(st.sampled_from(sorted(STANDARD_TAPERS)), st.randoms())
 @settings(deadline=None)
 def test_a_name_is_found_whatever_its_case_and_blanks(name, random):
