@@ -1,7 +1,6 @@
 """Angle: reading, writing, halving; sine and arcsine of it against 50 digits."""
 
 import math
-import operator
 from fractions import Fraction
 
 import mpmath
@@ -302,9 +301,3 @@ def test_angles_compare_add_and_name_themselves():
     assert str(large) == "47°18′00″"
     assert repr(large) == "Angle(47°18′00.00″)"
     assert hash(large) == hash(Angle.parse("47.3"))
-
-
-@pytest.mark.parametrize("doing", [operator.add, operator.sub])
-def test_a_bare_number_before_an_angle_is_refused_in_our_words(doing):
-    with pytest.raises(TypeError, match="both must be angles"):
-        doing(5, Angle.parse("12°20′"))
