@@ -10,6 +10,7 @@ import pytest
 from cases import cases
 
 from tapertrig import panels
+from tapertrig.draw.parts.drawing import Drawing
 from tapertrig.panels.parts.controls import Quantity
 
 MM = Fraction("25.4")  # the international inch, ISO 80000-3
@@ -62,6 +63,34 @@ def test_to_the_other_unit_and_back_is_as_it_was(name, unit):
         assert fitted <= (not panel.board.stale), "a change of unit lost the picture"
         panel.unit_switch.value = unit
         assert shown(panel) == before
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if getattr(panels, name).main])
+def test_a_view_that_hears_of_another_unit_shows_what_a_new_scene_would(name):
+    """Free labels may stand elsewhere, and say the same."""
+    panel = getattr(panels, name)()
+    shown = dict(panel.board.marks)
+
+    def hear(message, buffers=None):
+        for mark_id, changed in message["marks"].items():
+            shown[mark_id] = (*changed, *shown[mark_id][len(changed) :])
+
+    panel.board.send = hear
+    panel.board.observe(lambda change: shown.update(change["new"]["marks"]), "whole")
+    for unit in ("mm", "in", "mm"):
+        panel.unit_switch.value = unit
+        assert shown == panel.board.marks
+        new = Drawing(panel.make_scene(panel.placement))
+        new.show(panel.scene_state(panel.last_state), panel.hiding)
+        free = {str(wish.label.get_gid()) for wish in new.scene.wishes if not wish.pinned}
+        leads = {str(wish.leader.get_gid()) for wish in new.scene.wishes if wish.leader}
+        assert set(shown) == set(new.marks)
+        for mark_id, mark in new.marks.items():
+            seen = shown[mark_id]
+            if mark_id in free:
+                assert seen[0] == mark[0] or "" in (seen[0], mark[0]), mark_id
+            elif mark_id not in leads:
+                assert seen == mark or not (seen[0] or mark[0]), mark_id
 
 
 @pytest.mark.parametrize("name", NAMES)

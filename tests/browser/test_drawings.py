@@ -6,6 +6,8 @@ import pytest
 from looking import drawn, wait_idle
 from panels_seen import PanelSeen
 
+from tapertrig.panels.parts.view import script
+
 pytestmark = pytest.mark.browser
 
 # Words of all panels of a page: what is written, how wide it was placed, how wide the font is by
@@ -59,6 +61,24 @@ def test_words_are_as_wide_as_they_were_placed(open_lesson, lesson):
     assert len(words) > 10
     for text, placed, natural, _height in words:
         assert abs(natural - placed) <= 0.05 * placed, (text, placed, natural)
+
+
+def test_words_hidden_when_a_view_opens_come_in_their_own_size_and_colour(new_page):
+    """What is sent of them later is where they stand; the size came at the beginning."""
+    page = new_page()
+    page.set_content(f"<svg></svg><script>{script('drawing')}</script>")
+    look = page.evaluate(
+        """() => {
+            const board = drawingIn(document.querySelector('svg'));
+            const hidden = ['', 100, 200, 90, 'ink', 250, 'bold'];
+            board.begin({size: [100, 100], marks: [['t1', hidden]]});
+            board.change({t1: ['10', 300, 400, 318]});
+            const [text] = document.querySelectorAll('text');
+            return [text.textContent, ...['x', 'textLength', 'font-size', 'font-weight'].map(
+                name => text.getAttribute(name)), text.style.fill];
+        }"""
+    )
+    assert look == ["10", "300", "318", "250", "bold", "var(--tapertrig-ink)"]
 
 
 @pytest.mark.parametrize("style", ["projector", "desk"])

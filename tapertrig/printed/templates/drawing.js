@@ -17,7 +17,6 @@ function drawingIn(svg) {
     if (words) {
       const [text, x, y, length, role, size, weight] = mark;
       element.textContent = text;
-      if (!text) return;
       element.setAttribute("x", x);
       element.setAttribute("y", y);
       element.setAttribute("textLength", length);
