@@ -1,5 +1,7 @@
 """`python -m tapertrig [lesson]` opens a lesson; `python -m tapertrig handout 03` writes one.
 
+`python -m tapertrig practice-page` writes problems for phones.
+
 Where the kit is installed, `tapertrig` alone does the same.
 """
 
@@ -17,6 +19,10 @@ def main() -> int:
         from tapertrig.classroom.handout import main as handout
 
         return handout(sys.argv[2:])
+    if sys.argv[1:2] == ["practice-page"]:
+        from tapertrig.classroom.practice_page import main as practice_page
+
+        return practice_page(sys.argv[2:])
     from tapertrig.classroom.launcher import main as launch
 
     return launch()

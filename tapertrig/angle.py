@@ -18,7 +18,7 @@ EXAMPLES = "38°24′, 38 24 30.5, 38-24, 38d24m or 38.4"
 LARGEST_DEGREES = 360
 LONGEST_TEXT = 60
 
-_PART = re.compile(
+PART = re.compile(
     r"(?P<number>\d+(?:\.\d*)?|\.\d+)\s*"
     r"(?:(?P<degree>°|º|˚|degrees?|deg|d)"
     r"|(?P<second>″|”|“|\"|''|′′|’’|seconds?|sec|s)"
@@ -26,6 +26,17 @@ _PART = re.compile(
     re.IGNORECASE | re.ASCII,
 )
 _FIELDS = ("degree", "minute", "second")
+# Why a text is no angle; the pages' script says the same.
+REFUSED = {
+    "comma": "“{shown}” has a comma; use a point for decimals and a blank between parts, as in "
+    "{example}",
+    "no angle": "“{shown}” is no angle I can read; write it as {example}",
+    "decimals before": "“{shown}” has decimals before its last part; only the last part may have "
+    "them, as in {example}",
+    "sixty": "“{shown}” has {part} {name}; {name} run from 0 to below 60, as in {example}",
+    "past a turn": "“{shown}” is past a full turn; an angle here lies within ±360°, as in "
+    "{example}",
+}
 
 
 def _split_parts(body: str) -> dict[str, str] | None:
@@ -36,7 +47,7 @@ def _split_parts(body: str) -> dict[str, str] | None:
     parts: dict[str, str] = {}
     place, field, match = 0, -1, None
     while place < len(body):
-        match = _PART.match(body, place)
+        match = PART.match(body, place)
         if match is None:
             return None
         marked = [index for index, name in enumerate(_FIELDS) if match[name]]
@@ -47,6 +58,10 @@ def _split_parts(body: str) -> dict[str, str] | None:
         parts[_FIELDS[field]] = match["number"]
         place = match.end()
     return None if match is None or match["gap"] else parts
+
+
+def _refused(why: str, shown: object, **told: str) -> ValueError:
+    return ValueError(REFUSED[why].format(shown=shown, example=EXAMPLES, **told))
 
 
 @total_ordering
@@ -92,33 +107,22 @@ class Angle:
         if not body:
             raise ValueError(f"“{shown}” holds no angle; write it as {EXAMPLES}")
         if "," in body:
-            raise ValueError(
-                f"“{shown}” has a comma; use a point for decimals and a blank between parts, "
-                f"as in {EXAMPLES}"
-            )
+            raise _refused("comma", shown)
         parts = _split_parts(body)
         if parts is None:
-            raise ValueError(f"“{shown}” is no angle I can read; write it as {EXAMPLES}")
+            raise _refused("no angle", shown)
         if any("." in part for part in list(parts.values())[:-1]):
-            raise ValueError(
-                f"“{shown}” has decimals before its last part; only the last part may have them, "
-                f"as in {EXAMPLES}"
-            )
+            raise _refused("decimals before", shown)
         degrees, minutes, seconds = (Fraction(parts.get(field, 0)) for field in _FIELDS)
         for name, value in (("minutes", minutes), ("seconds", seconds)):
             if value >= 60:
-                raise ValueError(
-                    f"“{shown}” has {float(value):g} {name}; {name} run from 0 to below 60, "
-                    f"as in {EXAMPLES}"
-                )
+                raise _refused("sixty", shown, name=name, part=parts[name[:-1]])
         return cls._within(sign * (degrees * 3600 + minutes * 60 + seconds), shown)
 
     @classmethod
     def _within(cls, arc_seconds: Fraction, shown: object) -> Angle:
         if abs(arc_seconds) > LARGEST_DEGREES * 3600:
-            raise ValueError(
-                f"“{shown}” is past a full turn; an angle here lies within ±360°, as in {EXAMPLES}"
-            )
+            raise _refused("past a turn", shown)
         return cls._of(arc_seconds)
 
     @classmethod

@@ -13,7 +13,16 @@ from tapertrig.limits import one_of
 LONGEST_TEXT = 60
 LENGTH_UNITS = ("in", "mm")
 
-_MILLIMETRES = {
+# Why a text is no number; the pages' script says the same.
+REFUSED = {
+    "too long": "“{shown}” is too long for an answer; write it as {example}",
+    "nothing": "nothing to read there; write the answer as {example}",
+    "no number": "“{shown}” is no number I can read{comma}; write it as {example}",
+    "zero": "“{shown}” divides by zero; write it as {example}",
+    "an angle": "“{shown}” reads as an angle; a length is asked, as {example}",
+}
+COMMA = "; use a point for decimals"
+MILLIMETRES = {
     "mm": Fraction(1),
     "cm": Fraction(10),
     "um": Fraction(1, 1000),
@@ -29,7 +38,7 @@ _UNIT_WORDS = (
 )
 DECIMAL = re.compile(r"(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d{1,3})?", re.IGNORECASE | re.ASCII)
 FRACTION = re.compile(r"(?:(\d+)\s*(?:[-+]|\s)\s*)?(\d+)\s*/\s*(\d+)", re.ASCII)
-_TRAILING_UNIT = re.compile(
+TRAILING_UNIT = re.compile(
     r"(?P<number>.*?[\d.])\s*(?:"
     + "|".join(f"(?P<{name}>{words})" for name, words in _UNIT_WORDS)
     + r")?",
@@ -63,13 +72,13 @@ def written(text: str, example: str) -> Written:
     printable = "".join(c if c.isprintable() else " " for c in text)
     if len(text) > LONGEST_TEXT:
         shown = printable[:LONGEST_TEXT] + "…"
-        raise ValueError(f"“{shown}” is too long for an answer; write it as {example}")
+        raise ValueError(REFUSED["too long"].format(shown=shown, example=example))
     body = _LEADING_NAME.sub("", "".join(map(_plain, printable)).strip()).strip()
     body = point_for_comma(body)
     sign = -1 if body[:1] == "-" else 1
     body = body[1:].lstrip() if body[:1] in ("-", "+") else body
     if not body:
-        raise ValueError(f"nothing to read there; write the answer as {example}")
+        raise ValueError(REFUSED["nothing"].format(example=example))
     return Written(printable, body, sign)
 
 
@@ -90,32 +99,38 @@ def _plain(character: str) -> str:
     return "/" if character == "⁄" else character
 
 
+def signs() -> dict[str, str]:
+    """Every sign that is read as another: dashes, and fractions of one letter such as ½."""
+    known = map(chr, (*range(0x80, 0x2200), *map(ord, _MINUS_SIGNS)))
+    return {one: plain for one in known if (plain := _plain(one)) != one}
+
+
 def unsigned(body: str, shown: str, example: str) -> Fraction:
     """A decimal or a fraction (9/16, 1 9/16, 1-9/16), exactly; ValueError when it is neither."""
     stripped = body.strip()
     if DECIMAL.fullmatch(stripped):
         return Fraction(stripped)
     match = FRACTION.fullmatch(stripped)
+    told = {"shown": shown, "example": example, "comma": COMMA if "," in body else ""}
     if match is None:
-        comma = "; use a point for decimals" if "," in body else ""
-        raise ValueError(f"“{shown}” is no number I can read{comma}; write it as {example}")
+        raise ValueError(REFUSED["no number"].format(**told))
     whole, over, under = (int(part or 0) for part in match.groups())
     if under == 0:
-        raise ValueError(f"“{shown}” divides by zero; write it as {example}")
+        raise ValueError(REFUSED["zero"].format(**told))
     return whole + Fraction(over, under)
 
 
 def unsigned_length(body: str, unit: str, shown: str, example: str) -> Length:
     """A number with or without a length unit after it, in `unit`: 36 mm is 36/25.4 in."""
     one_of("unit", unit, LENGTH_UNITS)
-    match = _TRAILING_UNIT.fullmatch(body)
+    match = TRAILING_UNIT.fullmatch(body)
     if match is None:
         if any(mark in body.lower() for mark in ("°", "′", "deg")):
-            raise ValueError(f"“{shown}” reads as an angle; a length is asked, as {example}")
+            raise ValueError(REFUSED["an angle"].format(shown=shown, example=example))
         return Length(nearest(unsigned(body, shown, example)), unit)
     found = next((name for name, _words in _UNIT_WORDS if match[name]), unit)
     number = unsigned(match["number"], shown, example)
-    return Length(nearest(number * _MILLIMETRES[found] / _MILLIMETRES[unit]), found)
+    return Length(nearest(number * MILLIMETRES[found] / MILLIMETRES[unit]), found)
 
 
 def nearest(number: Fraction) -> float:

@@ -206,6 +206,7 @@ OWN = {
     "lathe_book.LatheBook.load": {"path": LATHES_KEPT},
     "practice.record.parse_record": {"content": SESSION.record.as_csv()},
     "practice.record.Record.joined": {"other": SESSION.record},
+    "practice.assignment.record_from_code": {"code": spelled((4, 1, 8, 16, 7, 3))},
     "spelled.unspelled": {"line": spelled((1, 2))},
     "standards.StandardTaper": {"source": "given", "unit": "mm"},
     "boring.walls_meet": {"other": Cone(TEN, 1.3)},

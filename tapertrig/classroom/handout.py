@@ -95,7 +95,7 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         lesson = find_lesson(choice.lesson)
         out = (choice.out or Path(f"{lesson.path.stem}.html")).expanduser()
-        _check_place(out, choice.replace)
+        check_place(out, choice.replace)
         print(f"Drawing lesson {lesson.number}, {lesson.title} …", flush=True)
         text = handout(lesson)
         written = write_whole(out, text, new=not choice.replace)
@@ -109,7 +109,7 @@ def main(arguments: list[str] | None = None) -> int:
     return 0
 
 
-def _check_place(out: Path, replace: bool) -> None:
+def check_place(out: Path, replace: bool) -> None:
     """Refuse before the drawing, not after it."""
     if out.is_dir():
         raise ValueError(f"{out} is a folder; name a file, for example --out {out / '03.html'}")

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 import re
+from typing import Any
 
+from tapertrig import angle as angles
+from tapertrig import written as lengths
 from tapertrig.angle import Angle
 from tapertrig.lathe import READING_EXAMPLES, Dial
 from tapertrig.written import (
@@ -40,6 +43,19 @@ _LINES = re.compile(
     r"(?P<number>[\d./ +-]*?[\d.])\s*(?:graduations?|grads?|lines?|div(?:ision)?s?)\.?",
     re.IGNORECASE | re.ASCII,
 )
+_PER_FOOT = re.compile(
+    r"\s*(?:in\.?|inch(?:es)?|\")?\s*(?:/|per)\s*(?:ft\.?|foot)$", re.IGNORECASE | re.ASCII
+)
+_ONE_TO = re.compile(r"^1\s*[:/]\s*", re.ASCII)
+_OF_A_DEGREE = re.compile(r"(.*/\s*\d+)\s*(?:°|º|deg|degrees?)", re.IGNORECASE | re.ASCII)
+_ARC = re.compile(r"arc[\s-]?(?=min|sec)", re.IGNORECASE | re.ASCII)
+_A_LENGTH = re.compile(r"\d\s*(?:mm|in|inch|inches)\b", re.IGNORECASE | re.ASCII)
+_REFUSED = {
+    "too large": "“{shown}” is far too large; write it as {plainly}",
+    "counts": "“{shown}” counts on a dial; a length is asked here, so write it as {example}",
+    "two signs": "“{shown}” has two signs; write it as {example}",
+    "a length": "“{shown}” reads as a length; an angle is asked, as {example}",
+}
 _RADIANS = re.compile(r"(?P<number>.*?[\d.])\s*rad(?:ian)?s?\.?", re.IGNORECASE | re.ASCII)
 # One marked number alone may be 60 or more, as 105″ or 75′; Angle.parse reads it as a part.
 _ONE_PART = re.compile(
@@ -50,6 +66,11 @@ _ONE_PART = re.compile(
 )
 
 
+def example_of(unit: str, dial: Dial | None = None) -> str:
+    """How an answer in this unit may be written."""
+    return (READING_EXAMPLES if dial else _EXAMPLES).get(unit, "1.0029")
+
+
 def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, ...]:
     """Read typed text as a number in `unit`: "in", "mm", "°", "′", "″", "in/ft" or "1:x".
 
@@ -58,7 +79,7 @@ def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, 
     is converted. `dial` is the dial that turns and graduations count on, where the answer is a
     dial reading. ValueError, quoting the text, when it is no such answer.
     """
-    example = (READING_EXAMPLES if dial else _EXAMPLES).get(unit, "1.0029")
+    example = example_of(unit, dial)
     shown, body, sign = written(text, example)
     values: tuple[float, ...]
     if unit in ANGLE_UNITS:
@@ -66,15 +87,40 @@ def read_answer(text: str, unit: str, dial: Dial | None = None) -> tuple[float, 
     elif unit in LENGTH_UNITS:
         values = tuple(sign * value for value in _length(body, unit, dial, shown, example))
     elif unit == TAPER_PER_FOOT:
-        short = re.sub(r"\s*(?:in\.?|inch(?:es)?|\")?\s*(?:/|per)\s*(?:ft\.?|foot)$", "", body)
-        values = (sign * _number(short, shown, example),)
+        values = (sign * _number(_PER_FOOT.sub("", body), shown, example),)
     elif unit == RATIO:
-        values = (sign * _number(re.sub(r"^1\s*[:/]\s*", "", body), shown, example),)
+        values = (sign * _number(_ONE_TO.sub("", body), shown, example),)
     else:
         raise ValueError(f"unit is {unit!r}; it must be one of {', '.join(_EXAMPLES)}")
     if any(not math.isfinite(value) or abs(value) > LARGEST_NUMBER for value in values):
-        raise ValueError(f"“{shown}” is far too large; write it as {_EXAMPLES[unit]}")
+        raise ValueError(_REFUSED["too large"].format(shown=shown, plainly=_EXAMPLES[unit]))
     return values
+
+
+def reader() -> dict[str, Any]:
+    """What a page's script needs to read answers as `read_answer` does: patterns and words."""
+    whole = {
+        "decimal": DECIMAL, "fraction": FRACTION, "length": lengths.TRAILING_UNIT, "turns": _TURNS,
+        "lines": _LINES, "radians": _RADIANS, "alone": _ONE_PART, "degrees": _OF_A_DEGREE,
+    }  # fmt: skip
+    within = {
+        "per_foot": _PER_FOOT, "one_to": _ONE_TO, "arc": _ARC, "a_length": _A_LENGTH,
+        "part": angles.PART,
+    }  # fmt: skip
+    return {
+        "whole": {name: one.pattern.replace("?P<", "?<") for name, one in whole.items()},
+        "within": {name: one.pattern.replace("?P<", "?<") for name, one in within.items()},
+        "signs": lengths.signs(),
+        "refused": {**lengths.REFUSED, **angles.REFUSED, **_REFUSED},
+        "comma": lengths.COMMA,
+        "angle_examples": angles.EXAMPLES,
+        "examples": _EXAMPLES,
+        "dial_examples": READING_EXAMPLES,
+        "angles": ANGLE_UNITS,
+        "millimetres": {name: float(size) for name, size in lengths.MILLIMETRES.items()},
+        "longest": lengths.LONGEST_TEXT,
+        "largest": LARGEST_NUMBER,
+    }
 
 
 def in_parts(text: str) -> bool | None:
@@ -99,9 +145,7 @@ def _length(body: str, unit: str, dial: Dial | None, shown: str, example: str) -
     if counted is None:
         return (unsigned_length(body, unit, shown, example).value,)
     if dial is None:
-        raise ValueError(
-            f"“{shown}” counts on a dial; a length is asked here, so write it as {example}"
-        )
+        raise ValueError(_REFUSED["counts"].format(shown=shown, example=example))
     if turns is None:
         return (_number(counted["number"], shown, example) * dial.graduation,)
     whole = _number(turns["turns"], shown, example) * dial.per_turn
@@ -128,14 +172,15 @@ def _angle(body: str, unit: str, shown: str) -> float:
         mark = "°" if alone["degree"] else "″" if alone["second"] else "′"
         number = float(alone["number"])
         return number if mark == unit else number * ANGLE_UNITS[mark] / ANGLE_UNITS[unit]
-    degrees = re.fullmatch(r"(.*/\s*\d+)\s*(?:°|º|deg|degrees?)", body, re.IGNORECASE)
+    degrees = _OF_A_DEGREE.fullmatch(body)
     if degrees is not None:
         return _number(degrees[1], shown, _EXAMPLES[unit]) / ANGLE_UNITS[unit]
+    told = {"shown": shown, "example": _EXAMPLES[unit]}
     if body.startswith(("-", "+")):
-        raise ValueError(f"“{shown}” has two signs; write it as {_EXAMPLES[unit]}")
-    marked = re.sub(r"arc[\s-]?(?=min|sec)", "", body, flags=re.IGNORECASE)
-    if re.search(r"\d\s*(?:mm|in|inch|inches)\b", marked, re.IGNORECASE):
-        raise ValueError(f"“{shown}” reads as a length; an angle is asked, as {_EXAMPLES[unit]}")
+        raise ValueError(_REFUSED["two signs"].format(**told))
+    marked = _ARC.sub("", body)
+    if _A_LENGTH.search(marked):
+        raise ValueError(_REFUSED["a length"].format(**told))
     try:
         angle = Angle.parse(marked)
     except ValueError as error:

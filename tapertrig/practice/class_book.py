@@ -4,17 +4,27 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from tapertrig.practice.record import Entry, Loaded, load_record, parse_record
-from tapertrig.saving import readable
+from tapertrig.practice.assignment import record_from_code
+from tapertrig.practice.record import (
+    LONGEST_FILE,
+    Entry,
+    Loaded,
+    Record,
+    load_record,
+    parse_record,
+)
+from tapertrig.saving import read_whole, readable
 
 MOST_FILES = 1000
 # Where a learner's lessons lie in a home folder.
 LESSONS = "tapertrig-lessons"
+# Short codes of practice pages, one a line with the learner's name: “Bench 3: 4949 0123 …”.
+CODES = "codes.txt"
 NO_KNOWN_MISTAKE = "no known mistake"
 
 
@@ -138,6 +148,7 @@ def read_classbook(folder: str | os.PathLike[str]) -> Classbook:
     """Read every CSV file of a folder as a practice record, in the order of their names.
 
     A folder in it is one learner's, and so are all records in it, or in its “tapertrig-lessons”.
+    After them come the short codes of a file `codes.txt`, one a line behind a name and a colon.
     Bad and foreign files are named in `.skipped` with the reason; none stops the rest. ValueError
     when there is no such folder.
     """
@@ -154,10 +165,12 @@ def read_classbook(folder: str | os.PathLike[str]) -> Classbook:
         except ValueError as error:
             skipped.append(SkippedFile(home.name, str(error)))
     found: list[tuple[str, str, Loaded]] = []
-    for path, login in files[:MOST_FILES]:
+    # What was typed stands in a CSV alone, so an answer that is in both comes from there.
+    for path, login in [*files[:MOST_FILES], *((path, "") for path in homes if _of_codes(path))]:
         shown = f"{login}/{path.name}" if login else path.name
         try:
-            found.append((shown, login, load_record(path)))
+            here = _by_code(path) if _of_codes(path) else [load_record(path)]
+            found += [(shown, login, one) for one in here]
         except ValueError as error:
             skipped.append(SkippedFile(shown, str(error)))
     skipped.extend(
@@ -200,7 +213,8 @@ def _gathered(
     for shown, login, (record, torn) in found:
         # Thirty records may be called “record”; copies of one share answers besides.
         same = [whose.get((record.called, entry.identity)) for entry in record.entries]
-        learner = record.name or next(filter(None, same), Path(shown).stem)
+        nameless = record.called if shown == CODES else Path(shown).stem
+        learner = record.name or next(filter(None, same), nameless)
         if login:
             name = names[login]
             learner = f"{name} ({login})" if name not in ("", login) else login
@@ -212,3 +226,20 @@ def _gathered(
                 answers.append(Answer(learner, entry))
         lost.extend(SkippedFile(shown, reason) for reason in torn)
     return Classbook(tuple(answers), tuple(skipped), tuple(lost))
+
+
+def _of_codes(path: Path) -> bool:
+    return path.name == CODES
+
+
+def _by_code(path: Path) -> Iterator[Loaded]:
+    """The record of each line of a list of codes."""
+    content = read_whole(path, LONGEST_FILE, "a list of short codes")
+    for number, line in enumerate(content.decode("utf-8-sig", "replace").splitlines(), 1):
+        name, _, code = line.rpartition(":")
+        try:
+            if line.strip():
+                yield Loaded(record_from_code(code, " ".join(name.split())), ())
+        except ValueError as error:
+            reason = f"line {number}{f', {name.strip()}' if name else ''}, skipped: {error}"
+            yield Loaded(Record(), (reason,))

@@ -31,6 +31,8 @@ MOST_DRAWS = 60
 CLEAR_OF_RIGHT = 3.0
 CLEAR_OF_EACH_OTHER = 2.5
 NEAR = 6.0
+# So little over, in tolerances, is the computer's own rounding.
+HAIR = 1e-9
 
 
 @dataclass(frozen=True)
@@ -158,21 +160,53 @@ class Problem:
             values = read_answer(text, self.unit, self.dial)
         except ValueError as error:
             return self._wrong(None, str(error))
-        asked_in_parts = self.question.asked_in_parts
-        for value in values:
-            if self._is_right(value):
-                if asked_in_parts is not None and in_parts(text) is (not asked_in_parts):
-                    message = "The angle is right, but it is not yet in the form asked for."
-                    return self._wrong(value, message, (FORM_GIVEN,))
-                return Verdict(
-                    True, True, value, f"Right: {self.answer_text}.", solution=self.solution
-                )
-            if not self.asked.precision.signed and value < 0 and self._is_right(-value):
-                return self._wrong(
-                    None,
-                    "Did you mean the minus? No minus can stand here; write it once more without",
-                )
-        return self._diagnosis(values[0])
+        verdicts = [self.judge(value) for value in values]
+        found = next((v for v in verdicts if v.correct or not v.understood), verdicts[0])
+        wanted = self.question.asked_in_parts
+        if found.correct and wanted is not None and in_parts(text) is (not wanted):
+            return self.in_other_form(found.value)
+        return found
+
+    def judge(self, value: float) -> Verdict:
+        """What a number in `unit` is, however it was written."""
+        if self._is_right(value):
+            told = f"Right: {self.answer_text}."
+            return Verdict(True, True, value, told, solution=self.solution)
+        if not self.asked.precision.signed and value < 0 and self._is_right(-value):
+            return self._wrong(
+                None, "Did you mean the minus? No minus can stand here; write it once more without"
+            )
+        return self._diagnosis(value)
+
+    def in_other_form(self, value: float | None) -> Verdict:
+        """What the right angle is, in degrees and minutes for decimals or the other way."""
+        message = "The angle is right, but it is not yet in the form asked for."
+        return self._wrong(value, message, (FORM_GIVEN,))
+
+    def stretches(self) -> tuple[list[float], list[Verdict]]:
+        """The number line cut where the verdict may change: each end, and what lies up to it.
+
+        One verdict more than ends, for what lies past the last. The ends stand clear of every
+        number that is still within, by less than anybody types.
+        """
+        right = WrongNumber((), self.answer)
+        near = WrongNumber((), self.answer, NEAR * self.tolerance)
+        known = [
+            (sign * one.number, min(one.within, self.tolerance))
+            for one in (right, *self._singles, *self._pairs)
+            for sign in (1, -1)
+        ]
+        cuts = {0.0}
+        for number, reach in [*known, (near.number, near.within)]:
+            cuts |= {number - reach * (1 + HAIR / 2), number + reach * (1 + HAIR / 2)}
+        for (one, its), (two, other) in itertools.combinations(known, 2):
+            if 0 < abs(two - one) <= its + other:
+                # Where one explains as well as the other, the first named does.
+                middle = one + (two - one) * its / (its + other)
+                cuts |= {middle - HAIR * its, middle + HAIR * its}
+        ends = sorted(cuts)
+        middles = [(low + high) / 2 for low, high in itertools.pairwise(ends)]
+        return ends, [self.judge(one) for one in (ends[0] - 1, *middles, ends[-1] + 1)]
 
     def _wrong(
         self,
@@ -193,7 +227,10 @@ class Problem:
         )
 
     def _is_right(self, value: float) -> bool:
-        return abs(value - self.answer) <= self.tolerance * (1 + 1e-9) + 1e-12
+        return self._within(value, 1)
+
+    def _within(self, value: float, tolerances: float) -> bool:
+        return abs(value - self.answer) <= tolerances * self.tolerance * (1 + HAIR)
 
     def _explains(self, wrong: WrongNumber, value: float) -> float:
         """How far a typed value is from a wrong number, in tolerances.
@@ -215,7 +252,7 @@ class Problem:
                 "Not right. Two of the usual mistakes together lead to this number: "
                 f"{mistakes[0]}, and {mistakes[1]}."
             )
-        elif abs(value - self.answer) <= NEAR * self.tolerance:
+        elif self._within(value, NEAR):
             message = (
                 "Very near, but outside what counts as right. Keep all the decimals until the last "
                 "step, then round."

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import base64
-import json
-import zlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from tapertrig.printed.page import Markup, as_shown
+from tapertrig.printed.page import Markup, as_shown, packed
 
 
 @dataclass(frozen=True)
@@ -110,10 +107,7 @@ class Stepping:
             ]
             for row in self.grid
         ]
-        held = {"marks": first, "grid": grid, "second": self.at_second, "here": self.here}
-        text = json.dumps(held, ensure_ascii=False, separators=(",", ":"))
-        packer = zlib.compressobj(9, wbits=-zlib.MAX_WBITS)
-        return base64.b64encode(packer.compress(text.encode()) + packer.flush()).decode()
+        return packed({"marks": first, "grid": grid, "second": self.at_second, "here": self.here})
 
 
 def prose(markdown: str) -> Markup:

@@ -10,8 +10,10 @@ from __future__ import annotations
 import base64
 import contextlib
 import hashlib
+import json
 import os
 import re
+import zlib
 from collections.abc import Iterable, Sequence
 from functools import cache
 from pathlib import Path
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
 TEMPLATES = Path(__file__).with_name("templates")
 SHEET_ENDING = " setup sheet.html"
 SHEET_SCRIPTS = "reading.js next_tap.js spelled.js setup_sheet.js print.js"
-HANDOUT_SCRIPTS = "drawing.js handout.js"
+HANDOUT_SCRIPTS = "drawing.js unpack.js handout.js"
 RECORD, PRINTING = "inspection record", "print.js"
 PAPERS = {"A4": "A4", "Letter": "letter", "any": "auto"}
 
@@ -140,6 +142,13 @@ def held(drawing: str | bytes) -> str:
             "string that begins data:image/png;base64,"
         )
     return f"data:image/{kind};base64,{base64.b64encode(body).decode()}"
+
+
+def packed(held: object) -> str:
+    """Plain values as deflated JSON in base64, for a page's script to unpack: small, no secret."""
+    text = json.dumps(held, ensure_ascii=False, separators=(",", ":"))
+    packer = zlib.compressobj(9, wbits=-zlib.MAX_WBITS)
+    return base64.b64encode(packer.compress(text.encode()) + packer.flush()).decode()
 
 
 def shorten(text: str, longest: int) -> str:

@@ -51,12 +51,12 @@ def _sheet_drawing() -> Drawing:
     return Drawing(PracticeScene(SHEET))
 
 
-def sheet_drawing(figure: Figure) -> str:
-    """A problem's figure as SVG text for a printed worksheet.
+def sheet_drawing(figure: Figure, in_page: bool = False) -> str:
+    """A problem's figure as SVG text for a printed worksheet, or as a part of a page.
 
     Empty paper above and below is cut away, so that letters can be large and ten problems still
     fill a page.
     """
     drawing = _sheet_drawing()
     drawing.show(figure)
-    return drawing.svg(SHEET_MARGIN)
+    return drawing.svg(SHEET_MARGIN, figure.words if in_page else "")

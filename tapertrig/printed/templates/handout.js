@@ -3,12 +3,6 @@ const ANNOUNCE_AFTER = 900; // words are read out once the hand has come to rest
 
 document.getElementById("blocked").remove();
 
-async function unpack(text) {
-  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  const plain = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate-raw"));
-  return new Response(plain).json();
-}
-
 async function enliven(figure, data) {
   const { marks, grid, second, here } = await unpack(data.textContent);
   const svg = figure.querySelector("svg");
