@@ -37,6 +37,14 @@ def test_a_code_is_a_record():
     assert problem("one ball", 14).unit == "in"
 
 
+def test_what_was_copied_after_three_tries_is_not_solved_by_a_code_either():
+    wrong, right = 2 * (0 * 5 + 2), 2 * (0 * 5 + 2) + 1
+    record = record_from_code(spelled((4, WHO, *HEADING, wrong, wrong, wrong, right)))
+    assert [(e.right, e.solved, e.tries) for e in record.entries][2:] == [
+        (False, False, 3), (True, False, 4),
+    ]  # fmt: skip
+
+
 def test_the_order_of_the_lists_holds_for_codes_written_down():
     assert list(MISTAKES)[:18:17] == ["included angle used as half angle", "ball height sign"]
     assert list(MISTAKES)[27] == "one turn miscounted"

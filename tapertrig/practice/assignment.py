@@ -93,7 +93,7 @@ def record_from_code(code: str, name: str = "") -> Record:
     count, unit = divmod(size, len(UNITS))
     chosen = tuple(topic for place, topic in enumerate(TOPICS) if topics >> place & 1)
     places = Assignment(chosen, count, seed, UNITS[unit]).places
-    entries = []
+    entries: list[Entry] = []
     for order, number in enumerate(answers):
         number, right = divmod(number, 2)
         number, place = divmod(number, count)
@@ -102,14 +102,11 @@ def record_from_code(code: str, name: str = "") -> Record:
         if any(mistake > len(_NAMES) for mistake in told):
             raise ValueError("the code tells of a mistake that is not on the list; is it newer?")
         mistakes = tuple(_NAMES[mistake - 1] for mistake in told)
-        entry = Entry(*places[place], "", bool(right), mistakes, 1, 10.0 * tens, _own(who, order))
-        entries.append(entry)
-    return Record((), name, f"phone {who:09d}").joined(Record(tuple(entries)))
-
-
-def _own(who: int, order: int) -> str:
-    """The identity of an answer of a practice page: letters alone, as every record's."""
-    return f"{who:09d}x{order}".translate(_LETTERS)
+        topic, seed = places[place]
+        tries = 1 + sum((entry.topic, entry.seed) == (topic, seed) for entry in entries)
+        own = f"{who:09d}x{order}".translate(_LETTERS)
+        entries.append(Entry(topic, seed, "", bool(right), mistakes, tries, 10.0 * tens, own))
+    return Record(tuple(entries), name, f"phone {who:09d}")
 
 
 def told(each: Problem) -> dict[str, Any]:

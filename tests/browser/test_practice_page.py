@@ -76,11 +76,12 @@ def one_way(rng: random.Random, value: float, each: Problem) -> str:
         per_turn = each.dial.per_turn if each.dial else 0.1
         turns, rest = divmod(abs(value), per_turn)
         lines = rest / (each.dial.graduation if each.dial else 0.001)
-        ways += [
+        by_hand = [
             f"{turns:.0f} turns {lines:.1f} {rng.choice(['lines', 'graduations', 'div', ''])}",
             f"{turns:.0f} turns, then {rest:.4f} {each.unit}", f"{turns:.0f} revs + {rest:.3f}",
             f"{abs(value) / 0.001:.0f} graduations", f"{turns:.0f} turns",
         ]  # fmt: skip
+        ways = by_hand if each.dial and rng.random() < 0.6 else ways + by_hand
     elif each.unit in ("°", "′", "″"):
         degrees = value / {"°": 1, "′": 60, "″": 3600}[each.unit]
         if abs(degrees) <= 360:
@@ -89,7 +90,7 @@ def one_way(rng: random.Random, value: float, each: Problem) -> str:
             ways += [whole, whole, angle.dm(), re.sub("[°′″]", " ", whole).strip(), whole.lower()]
             ways += [whole.replace("°", "-").replace("′", "-").replace("″", "")]
             ways += [whole.replace("°", "d").replace("′", "m").replace("″", "s")]
-            ways += [f"{angle.radians:.6f} rad", f"{angle.arc_seconds / 60:.2f} arcmin"]
+            ways += [f"{angle.radians:.6f} rad", f"{float(angle.arc_seconds) / 60:.2f} arcmin"]
             ways += [
                 f"{float(angle.arc_seconds):.1f}''",
                 f"{degrees:.0f} 3/4 deg",
@@ -104,7 +105,7 @@ def answers(count: int):
     """Problems, and for each some texts: numbers near all that is known of it, and slips of the
     hand in them."""
     rng = random.Random(11)
-    for seed in range(1, 1 + count // 140):
+    for seed in range(1, 1 - -count // 140):
         each_topic = written(seed=seed)[0].problems
         texts = []
         for place, each in enumerate(each_topic):

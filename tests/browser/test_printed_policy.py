@@ -12,8 +12,10 @@ import pytest
 from test_record import job_with, one_ball, sign
 
 from tapertrig import demo
+from tapertrig.practice.assignment import Assignment
 from tapertrig.printed.inspection_record import inspection_record
 from tapertrig.printed.page import page
+from tapertrig.printed.practice_page import practice_page
 from tapertrig.printed.setup_sheet import setup_sheet
 from tapertrig.printed.worksheets import worksheet
 
@@ -26,6 +28,7 @@ PAGES = {
     "handout": lambda: page(
         "handout.html", title="Any", script="handout.js", number="03", parts=[]
     ),
+    "practice page": lambda: practice_page(Assignment(("dials",), 1), lambda _: "<svg></svg>"),
     "lesson page": lambda: page("lesson_page.html", title="Any", refused="Any"),
 }
 # Each way for a page to ask for something (HTML Living Standard and Fetch): {0} is the address.
