@@ -115,19 +115,22 @@ def test_a_kernel_restarted_in_mid_lesson_comes_back_with_run_all(open_lesson):
     wait_picture_change(picture, before)
 
 
-def test_a_kernel_restarted_in_mid_lesson_comes_back_by_opening_it_again(open_lesson):
+# Jupyter's own sign is a broken link beside every control; said is what to do, once a panel.
+TOLD = """() => [...document.querySelectorAll(".jupyter-widgets-disconnected")].map(
+  one => getComputedStyle(one, "::before").content).filter(words => words !== "none")"""
+
+
+@pytest.mark.parametrize("how", ["restart", "shutdown"])
+def test_a_panel_that_lost_its_python_says_so_and_comes_back_by_opening_it_again(open_lesson, how):
     page = open_lesson("03")
     page.evaluate(
-        """async () => {
+        f"""async () => {{
             const open = [...window.jupyterapp.shell.widgets('main')].find(w => w.sessionContext);
-            await open.sessionContext.session.kernel.restart();
-        }"""
+            await open.sessionContext.session.kernel.{how}();
+        }}"""
     )
-    # Jupyter's own sign is a broken link beside every control; said is what to do, once a panel.
-    told = """() => [...document.querySelectorAll(".jupyter-widgets-disconnected")].map(
-      one => getComputedStyle(one, "::before").content).filter(words => words !== "none")"""
-    page.wait_for_function(f"({told})().length === {page.locator('.tapertrig-panel').count()}")
-    assert all("Open the lesson again" in words for words in page.evaluate(told))
+    page.wait_for_function(f"({TOLD})().length === {page.locator('.tapertrig-panel').count()}")
+    assert all("Open the lesson again" in words for words in page.evaluate(TOLD))
     page.close()
     again = open_lesson("03")
     picture = again.locator(BOARD).first

@@ -86,6 +86,11 @@ function render({ model, el }) {
     model.set("room", room);
     model.save_changes();
   });
+  // A Python ended elsewhere, as a school's server ends an idle one: Jupyter marks no panel then.
+  const python = model.widget_manager?.kernel;
+  const lost = () => (el.closest(".jp-Notebook") ?? document).querySelectorAll(".tapertrig-panel")
+    .forEach((panel) => panel.classList.add("jupyter-widgets-disconnected"));
+  python?.disposed?.connect?.(lost);
   model.on("change:whole", showWhole);
   model.on("msg:custom", showChange);
   model.on("change:notice change:news change:stale", showNotice);
@@ -102,6 +107,7 @@ function render({ model, el }) {
     scrolls.disconnect();
     sight?.end();
     handles.end();
+    python?.disposed?.disconnect?.(lost);
     model.off("change:whole", showWhole);
     model.off("msg:custom", showChange);
     model.off("change:notice change:news change:stale", showNotice);
