@@ -20,7 +20,9 @@ from tapertrig.boring import (
     height_from_pip,
     height_from_rule,
     plan_cuts,
+    seat_width,
     tool_height_effect,
+    walls_meet,
 )
 from tapertrig.budget import AngleBudget, best_checks, compare, diameter_error, prospect
 from tapertrig.cone import Cone
@@ -475,6 +477,58 @@ def rolls(low: float, high: float, blocks: float, roll: float, unit: str) -> Wor
             Line("Small diameter", "M₁ − d × (1 + tan α + 1 ÷ cos α)",
                  f"{m1} − {length_text(roll, unit)} × (1 + tan α + 1 ÷ cos α)",
                  length_text(face, unit)),
+        )
+    )  # fmt: skip
+
+
+def seat_between(half_angle: str, large: float, small: float, unit: str) -> Worked:
+    """The width of a seat between two edges: along its wall, and across."""
+    half = Angle.parse(half_angle)
+    along, across = float(seat_width(half, large, small)), (large - small) / 2
+    put_in = f"({length_text(large, unit)} − {length_text(small, unit)})"
+    return Worked(
+        (
+            Line("Along its wall", "(D − d) ÷ (2 × sin α)", f"{put_in} ÷ (2 × sin {half.brief()})",
+                 length_text(along, unit)),
+            Line("Across", "(D − d) ÷ 2", f"{put_in} ÷ 2", length_text(across, unit)),
+        )
+    )  # fmt: skip
+
+
+def edge_between(
+    half_angle: str, face: float, inner_half_angle: str, inner_face: float, unit: str
+) -> Worked:
+    """Where two walls of one bore meet, from their diameters carried up to the face."""
+    outer, inner = (
+        Cone(Angle.parse(half_angle), face), Cone(Angle.parse(inner_half_angle), inner_face)
+    )  # fmt: skip
+    depth, diameter = walls_meet(outer, inner)
+    tangents = f"(tan {outer.half_angle.brief()} − tan {inner.half_angle.brief()})"
+    put_in = f"({length_text(face, unit)} − {length_text(inner_face, unit)}) ÷ (2 × {tangents})"
+    deep = length_text(depth, unit)
+    across = f"{length_text(face, unit)} − 2 × {deep} × tan {outer.half_angle.brief()}"
+    return Worked(
+        (
+            Line("Depth", "(D₁ − D₂) ÷ (2 × (tan α₁ − tan α₂))", put_in, deep),
+            Line("Diameter", "D₁ − 2 × depth × tan α₁", across, length_text(diameter, unit)),
+        )
+    )
+
+
+def from_gauge_plane(
+    half_angle: str, diameter: float, depth: float, stock: float, unit: str
+) -> Worked:
+    """The face diameter of a bore from its gauge plane, and what stock on the face shows now."""
+    cone = Cone.from_gauge_plane(Angle.parse(half_angle), diameter, depth)
+    half, face = cone.half_angle.brief(), length_text(cone.face_diameter, unit)
+    now = cone.face_diameter + face_diameter_change(cone, faced_off=-stock)
+    return Worked(
+        (
+            Line("Face diameter", "D at the plane + 2 × depth × tan α",
+                 f"{length_text(diameter, unit)} + 2 × {length_text(depth, unit)} × tan {half}",
+                 face),
+            Line("With the stock on", "face diameter + 2 × stock × tan α",
+                 f"{face} + 2 × {length_text(stock, unit)} × tan {half}", length_text(now, unit)),
         )
     )  # fmt: skip
 

@@ -39,6 +39,7 @@ SPANS_BELOW = Angle.from_dms(5, 1)
 LET_THROUGH = (
     (r"\b45° (?:break|bevel|to an axial|or more)|, 45°$", "the edge break is 45° on every print"),
     (r"(?i)(?:past|up to|to below|at|of|through) 45°", "where the axial route takes over"),
+    (r"(?i)(?<!valve )\bseats?\b(?! bored)", "the wall between relief and throat, lesson 11"),
     (r"^(?:15|20|75)°$", "an end of a slider, never where it stands"),
 )
 

@@ -23,6 +23,7 @@ HELD = [
     ("base_scale", "swing", {"base_zero": "square to bed"}),
     *(("opening_the_face", "movement", {"means": means}) for means in (CROSS, CARRIAGE)),
     *(("opening_the_face", "movement", {"means": means}) for means in (COMPOUND, FACING)),
+    *(("several_cones", "cross", {"cut": cut}) for cut in range(3)),
 ]
 
 

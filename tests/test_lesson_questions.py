@@ -36,6 +36,7 @@ PANEL_OF = {
     "06 below centre": "tool_height",
     "06 which is nearer": "sweep_clearance",
     "07 a ball stands proud": "ball_in_bore",
+    "11 seat": "several_cones",
     "12 set over": "set_over",
     "12 seam": "two_runs",
 }
@@ -43,6 +44,7 @@ PANEL_OF = {
 IN_SIGHT = {
     "angle_error": "Half angle out by",
     "movement": "Movement",
+    "cross": "Cross movement",
     "height": "Height of the ball's top",
     "height_error": "Tool above centre (below: minus)",
     "included_angle": "Included angle",
@@ -127,6 +129,11 @@ ANSWERS = {
         mpmath.mpf("36.0165"), None, None,
     ],
     "07 rolls": [None, None],
+    "11": [
+        mpmath.mpf("0.9") / sin(37), mpmath.mpf("18.6") + 7 * tan(22),
+        mpmath.mpf("0.035") / (tan(56) - tan(38)), None, None, None,
+    ],
+    "11 seat": [mpmath.mpf("0.04") / sin(38), None],
     "12": [
         mpmath.mpf("10.5") * mpmath.sin(mpmath.atan(mpmath.mpf("0.018"))), None, None, None,
         84 * sin(deg(11, 10)),

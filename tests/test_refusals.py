@@ -173,6 +173,11 @@ OWN = {
     "bench.bench.Bench.turn_cross": {"movement": 0.01},
     "worked.best_check": {"half_angle": "20°43′", "tolerance": "0°12′"},
     "worked.tool_height": {"lean": "2°18′"},
+    "worked.seat_between": {"half_angle": "41°40′"},
+    "worked.edge_between": {
+        "half_angle": "57°35′", "face": 1.4, "inner_half_angle": "41°40′", "inner_face": 1.3,
+    },
+    "worked.from_gauge_plane": {"half_angle": "21°20′"},
     "worked.countersink": {"included": "82°"},
     "worked.sine_bar": {"included": "25°03′", "bar": 5.0},
     "worked.two_balls": {"ball": 1.4375, "height": 0.8721, "small": 1.0625, "small_height": 0.1566},

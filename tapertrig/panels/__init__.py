@@ -27,6 +27,7 @@ PANELS = {
     "worksheets": ("worksheets", "Worksheets"),
     "set_over": ("set_over", "SetOver"),
     "setup_triangle": ("setup_triangle", "SetupTriangle"),
+    "several_cones": ("several_cones", "SeveralConesPanel"),
     "sweep_clearance": ("sweep_clearance", "SweepClearance"),
     "tool_height": ("tool_height", "ToolHeight"),
     "two_runs": ("two_runs", "TwoRuns"),

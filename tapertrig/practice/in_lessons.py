@@ -14,7 +14,13 @@ from typing import Any
 
 from tapertrig.angle import Angle
 from tapertrig.bench.lost_motion import play
-from tapertrig.boring import carriage_to_change, face_diameter_change, height_from_pip
+from tapertrig.boring import (
+    carriage_to_change,
+    face_diameter_change,
+    height_from_pip,
+    seat_width,
+    walls_meet,
+)
 from tapertrig.budget import diameter_error
 from tapertrig.cone import Cone
 from tapertrig.decision import GUARD_FACTOR
@@ -386,6 +392,20 @@ def predictions() -> dict[str, Prediction]:
         "04 backlash": Prediction((slack,), hides=False),
         "05 too steep": Prediction(_steep_05(), {"half_angle": "72°"}),
         "05 where it touches": Prediction(_touches_05(), {"angle_error": "-0°04′"}),
+        "11 seat": Prediction(
+            _seat_11(),
+            {
+                "relief": "56°",
+                "seat": "38°",
+                "throat": "22°",
+                "face": 1.4,
+                "large": 1.3,
+                "small": 1.22,
+                "hole": 1.1,
+                "cut": 0,
+                "cross": 0.0,
+            },
+        ),
         "12 set over": Prediction(
             _set_over_12(), {"half_angle": "2°10′", "work_length": 7.6, "overall": 7.9}
         ),
@@ -941,6 +961,104 @@ OVER_ALL = "L lies between the centre points; the length over all is more by bot
 BOTH_WALLS = "That turns the whole taper into one wall: halve it."
 
 
+def _seat_11() -> tuple[LessonQuestion, ...]:
+    half, large, small = Angle.parse("38°"), 1.300, 1.220
+    width = LessonQuestion(
+        f"The seat runs from {large:.3f} to {small:.3f} in at a half angle of {half.brief()}. How "
+        "wide is it along its wall?",
+        float(seat_width(half, large, small)),
+        LENGTH,
+        _seat_slips(half, large - small),
+        f"({large:.3f} − {small:.3f}) ÷ (2 × sin {half.brief()})",
+    )
+    moves = _pick(
+        "The relief is cut deeper. Does the seat get wider or narrower?",
+        *("narrower", "wider"),
+        "Which wall do the relief and the seat share an edge on, and which of them gives way?",
+        "its large end comes down the seat's wall; its small end stays",
+        (
+            "cross",
+            "cut",
+            "relief",
+            "seat",
+            "throat",
+            "plug",
+            "face",
+            "large",
+            "small",
+            "hole",
+            "lathe",
+        ),
+    )
+    return width, moves
+
+
+def _seat_slips(half: Angle, differ: float) -> dict[str, float | str]:
+    return {
+        "That is across, square to the axis; along its wall it is wider: ÷ sin α.": differ / 2,
+        "The diameters differ by both walls; the seat is one.": differ / math.sin(half.radians),
+        "That is its depth along the axis.": differ / 2 / math.tan(half.radians),
+    }
+
+
+def _practice_11() -> tuple[LessonQuestion, ...]:
+    half, large, small = Angle.parse("37°"), 31.40, 29.60
+    width = LessonQuestion(
+        f"A seat of half angle {half.brief()} runs from {large:.2f} to {small:.2f} mm. How wide is "
+        "it along its wall, in mm?",
+        float(seat_width(half, large, small)),
+        METRIC,
+        _seat_slips(half, large - small),
+        f"({large:.2f} − {small:.2f}) ÷ (2 × sin {half.brief()})",
+    )
+    bore, given, deep = Angle.parse("22°"), 18.60, 3.50
+    rise = 2 * deep * math.tan(bore.radians)
+    plane = LessonQuestion(
+        f"A bore of half angle {bore.brief()} measures {given:.2f} mm at a gauge plane "
+        f"{deep:.2f} mm below the face. What is its face diameter, in mm?",
+        Cone.from_gauge_plane(bore, given, deep).face_diameter,
+        METRIC,
+        {
+            "The plane lies in the bore, where it is narrower: the face is wider.": given - rise,
+            slip.TAPER_ON_RADIUS: given + rise / 2,
+        },
+        f"{given:.2f} + 2 × {deep:.2f} × tan {bore.brief()}",
+    )
+    relief, face, seat, other = Angle.parse("56°"), 1.400, Angle.parse("38°"), 1.330
+    meets = LessonQuestion(
+        f"Carried up to the face, a relief of half angle {relief.brief()} measures {face:.3f} in "
+        f"and a seat of half angle {seat.brief()} {other:.3f} in. How deep do their walls meet?",
+        walls_meet(Cone(relief, face), Cone(seat, other)).depth,
+        LENGTH,
+        {
+            "The diameters differ by both walls: halve it.": (face - other)
+            / (math.tan(relief.radians) - math.tan(seat.radians))
+        },
+        f"({face:.3f} − {other:.3f}) ÷ (2 × (tan {relief.brief()} − tan {seat.brief()}))",
+    )
+    throat = _pick(
+        "The throat is cut deeper. Which edge of the seat moves?",
+        *("small end", "large end"),
+        "Which wall stands below the seat?",
+        "seat and throat share that edge; it comes up the seat's wall",
+    )
+    touches = _pick(
+        "A plug stands 1° steeper than its seat: its half angle is the smaller. At which end of "
+        "the seat does it touch?",
+        *("small end", "large end"),
+        "Going in, the steeper plug narrows more slowly than the seat. Where do they meet first?",
+        "the plug narrows more slowly, so the gap closes going in",
+    )
+    stock = _pick(
+        "The bore is measured with stock still on the face. Is what you see larger or smaller "
+        "than the face diameter to come?",
+        *("larger", "smaller"),
+        "The bore is widest where it starts.",
+        "by 2 × stock × tan α; facing takes it off again",
+    )
+    return width, plane, meets, throat, touches, stock
+
+
 def _set_over_12() -> tuple[LessonQuestion, ...]:
     half, work, overall = Angle.parse("2°10′"), 7.6, 7.9
     offset = float(set_over(work, half))
@@ -1055,6 +1173,7 @@ PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
     "06": _practice_06,
     "07": _practice_07,
     "07 rolls": _rolls_07,
+    "11": _practice_11,
     "12": _practice_12,
 }
 
