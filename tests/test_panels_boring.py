@@ -23,6 +23,7 @@ from tapertrig.draw.opening_the_face import (
     UNITS_PER,
     corners,
 )
+from tapertrig.draw.parts.magnified import signed_arc_text
 from tapertrig.draw.sweep_clearance import nearest_points, on_board
 from tapertrig.draw.tool_height import VIEW_X, VIEW_Y, bow, profiles, tool_point
 from tapertrig.panels.sweep_clearance_panel import EXTERNAL, INTERNAL
@@ -362,3 +363,12 @@ def test_no_row_that_gives_the_answer_away_stands_while_answers_are_hidden(make,
 
     assert told in names()
     assert told not in names(hide_answers=True)
+
+
+def test_what_rounds_to_nothing_has_no_minus():
+    assert signed_arc_text(-1e-9) == "+0.0″"
+    assert signed_arc_text(-1e-5) == "−2.1″"  # 206 265″ in a radian
+    panel = panels.angle_effect(angle_error=-1e-6)
+    rows = {name: value for name, value, _mark in panel.board.words["rows"]}
+    out = next(value for name, value in rows.items() if name.startswith("Diameter out"))
+    assert out == "+0.00000 in"

@@ -443,7 +443,7 @@ class BallInBoreScene(Scene):
 
 
 def _signed(height: float, places: int) -> str:
-    return f"{height:+.{places}f}".replace("-", "−")
+    return f"{height:+z.{places}f}".replace("-", "−")
 
 
 def _edge_words(state: BoreState, places: int) -> str:

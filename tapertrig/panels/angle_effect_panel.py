@@ -66,7 +66,7 @@ class AngleEffect(JobList[EffectState]):
         else:
             finding = f"A true {state.gauge} touches along the whole wall."
         far = "small end" if cone.internal else "large end"
-        sign = "−" if fit.far_diameter_error < 0 else "+"
+        out_by = length_text(fit.far_diameter_error, self.unit, fine)
         return Words(
             f"{given} {finding}",
             (
@@ -74,10 +74,7 @@ class AngleEffect(JobList[EffectState]):
                 Row("Gap at", fit.gap_at),
                 Row("Gap, square to the wall", length_text(fit.gap, self.unit, fine)),
                 Row("Gap, on radius", length_text(fit.gap_on_radius, self.unit, fine)),
-                Row(
-                    f"Diameter out at the {far}",
-                    f"{sign}{length_text(abs(fit.far_diameter_error), self.unit, fine)}",
-                ),
+                Row(f"Diameter out at the {far}", out_by if out_by[0] == "−" else f"+{out_by}"),
                 Row("Gauge stands off by", length_text(fit.stand_off, self.unit, fine)),
             ),
             given,

@@ -259,4 +259,5 @@ class OpeningTheFace(JobList[OpeningState]):
 
 
 def _signed(length: float, unit: str) -> str:
-    return f"{'−' if length < 0 else '+'}{length_text(abs(length), unit)}"
+    told = length_text(length, unit)
+    return told if told[0] == "−" else f"+{told}"

@@ -80,8 +80,9 @@ class TwoRuns(LatheList[TwoRunsState]):
             how = HOW_TO_FIND["compound_reach"][1]
             told = f"Whether one run is enough, or two, cannot be told. {how}"
             rows.append(Row("Not given", told, answer=False, mark="wide"))
-        far = length_text(abs(state.far_out), unit, fine)
-        ends = Row("Far end's diameter out by", f"{'−' if state.far_out < 0 else '+'}{far}")
+        out_by = length_text(state.far_out, unit, fine)
+        far = out_by.removeprefix("−")
+        ends = Row("Far end's diameter out by", out_by if far != out_by else f"+{far}")
         if state.runs == 1:
             run = Row("One run is enough", length_text(state.run, unit))
             told = f"{given}, is cut in one run of {length_text(state.run, unit)}: no seam."

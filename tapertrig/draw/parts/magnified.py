@@ -66,5 +66,6 @@ def arc_text(radians: float, inwards: bool = False) -> str:
 
 
 def signed_arc_text(radians: float) -> str:
-    """A small angle with its sign: +33″ or −2.5′."""
-    return f"{'−' if radians < 0 else '+'}{arc_text(radians)}"
+    """A small angle with its sign: +33″ or −2.5′; what rounds to nothing is never below it."""
+    told = arc_text(radians)
+    return f"{'−' if radians < 0 and told.strip('0.″') else '+'}{told}"
