@@ -24,8 +24,17 @@ from tapertrig.boring import (
     tool_height_effect,
     walls_meet,
 )
-from tapertrig.budget import AngleBudget, best_checks, compare, diameter_error, prospect
+from tapertrig.budget import (
+    AngleBudget,
+    Table,
+    best_checks,
+    compare,
+    diameter_error,
+    prospect,
+    route_table,
+)
 from tapertrig.cone import Cone
+from tapertrig.demo import FIRST_LATHE, LATHES
 from tapertrig.demo import job as invented_job
 from tapertrig.gauging import (
     BLOCK_SETS,
@@ -48,6 +57,7 @@ from tapertrig.job import Gauge, Instrument, Job, Readings, StatedAngle
 from tapertrig.lathe import Dial, Lathe, length_text, places_written
 from tapertrig.limits import one_of
 from tapertrig.setup import (
+    TaperSweep,
     axial_travel,
     cross_travel,
     cross_travel_by_carriage,
@@ -55,6 +65,7 @@ from tapertrig.setup import (
     seam_step,
     set_over,
     set_over_by_rule,
+    swing_from_known_taper,
 )
 
 
@@ -219,6 +230,30 @@ def two_runs(half_angle: str, run: float, out_by: str, unit: str) -> Worked:
     put_in = f"{said} × sin {error.brief()} ÷ cos {(half + error).brief()}"
     formula = "run × sin (error) ÷ cos (α + error)"
     return Worked((*moves, Line("Step, on radius", formula, put_in, step)))
+
+
+def swept_taper(
+    half_angle: str, travel: float, let_out: float, turned_let_out: float, unit: str
+) -> Worked:
+    """How far past a known taper the slide is swung, by two sweeps, the spindle half round."""
+    half, fine = Angle.parse(half_angle), places_written(unit) + 1
+    mean = TaperSweep(let_out, 0.0, turned_let_out, 0.0).let_out
+    past = swing_from_known_taper(mean, travel, half)
+    first, other, said = (length_text(one, unit, fine) for one in (let_out, turned_let_out, mean))
+    put_in = f"{said} × cos {half.brief()} ÷ {length_text(travel, unit)}"
+    told = past.dms().replace("-", "−")
+    return Worked(
+        (
+            Line("Let out, e", "mean of both sweeps", f"({first} + {other}) ÷ 2", said),
+            Line("Past the taper", "inverse sine of (e cos α ÷ s)", put_in, told),
+        )
+    )
+
+
+def routes(half_angle: str, tolerance: str, taper_error: str) -> Table:
+    """Every route on the invented lathe, side by side; the tolerance is that of the half angle."""
+    half, allowed, own = map(Angle.parse, (half_angle, tolerance, taper_error))
+    return route_table(LATHES[FIRST_LATHE], half, allowed, taper_error=own)
 
 
 def reversal(half_angle: str, backlash: float, unit: str, *travels: float) -> Worked:

@@ -24,6 +24,7 @@ from tapertrig.job.job import LINES
 from tapertrig.job.passes import AXIAL, CROSS, Aim, new_identity
 from tapertrig.job.readings import Confirmation
 from tapertrig.lathe import BASE_ZEROS, UNITS
+from tapertrig.setup import BLOCKS, EVERY_ROUTE
 from tapertrig.standards import STANDARD_TAPERS
 
 # A job takes many draws, and a panel is slow beside them.
@@ -109,18 +110,18 @@ choices = st.builds(
     order=st.sampled_from(["angle error", "sensitivity"]),
     general_class=st.sampled_from(["f", "m", "c", "v"]),
     shorter_side=maybe(lengths),
-    route=maybe(st.sampled_from([CROSS, AXIAL])),
+    route=maybe(st.sampled_from(EVERY_ROUTE)),
 )
 
 
 @st.composite
 def passes(draw):
     compound, cross = draw(dials), draw(dials)
-    route = draw(st.sampled_from([CROSS, AXIAL]))
+    route = draw(st.sampled_from([CROSS, AXIAL, BLOCKS]))
     travel, part = draw(st.floats(0.5, 50)), draw(st.floats(0.05, 0.95))
-    read = (cross.factor if route == CROSS else 1) * travel * part
+    read = (1 if route == AXIAL else cross.factor) * travel * part
     return Pass(
-        compound_reading=compound.factor * travel,
+        compound_reading=travel if route == BLOCKS else compound.factor * travel,
         aim=Aim(draw(angles), draw(maybe(angles)), route, draw(st.integers(0, 2))),
         compound_dial=compound,
         cross_dial=cross,
@@ -129,7 +130,7 @@ def passes(draw):
         bolts=draw(st.sampled_from(["eased", "tight"])),
         time=draw(texts),
         struck=draw(st.booleans()),
-        **{"cross_reading" if route == CROSS else "axial_reading": read},
+        **{"axial_reading" if route == AXIAL else "cross_reading": read},
     )
 
 

@@ -11,11 +11,13 @@ import uncertainties
 from cases import cases
 from uncertainties import umath
 
-from tapertrig import Angle, Dial, Lathe
+from tapertrig import Angle, Dial, Lathe, panels
 from tapertrig.budget import AngleBudget, by_known_taper, route_budget, route_table
 from tapertrig.budget.other_ways import KNOWN_TAPER
 from tapertrig.demo import LATHES
+from tapertrig.draw.known_taper import swept as drawn
 from tapertrig.gauging.blocks import BLOCK_SETS, travel_stack
+from tapertrig.lathe_book import FILE_NAME, LatheBook
 from tapertrig.setup import BLOCKS, CROSS, EVERY_ROUTE, TAPER, TaperSweep, swing_from_known_taper
 
 INCH, METRIC, OLD = LATHES.values()
@@ -174,3 +176,56 @@ def test_a_worn_dial_is_no_matter_where_no_dial_is_used():
     half = Angle.parse("13°35'")
     one, other = (route_budget(lathe, half, 2.5, TAPER) for lathe in (INCH, coarse))
     assert one.expanded() == other.expanded()
+
+
+# The panel ---------------------------------------------------------------------------------------
+
+
+def rows(panel):
+    return {name: value for name, value, _mark in panel.board.words["rows"]}
+
+
+@pytest.mark.parametrize("kind", ["external", "internal"])
+@pytest.mark.parametrize("let_out", [0.004, -0.0035])
+def test_the_gap_is_drawn_to_its_scale_and_side(kind, let_out):
+    panel = panels.known_taper(
+        kind=kind, half_angle="23°35′", large_end=-let_out, turned_large_end=-let_out
+    )
+    state = panel.last_state
+    (start, end, far), times = drawn(state)
+    along = end - start
+    outward = along[1] * (1 if kind == "internal" else -1)
+    assert math.degrees(math.atan2(outward, -along[0])) == pytest.approx(23 + 35 / 60)
+    scale = math.hypot(*along) / state.compound_travel
+    # Let out: the slide's line leaves the taper, away from the axis.
+    gap = (far - end)[1] * (1 if kind == "internal" else -1)
+    assert gap == pytest.approx(times * scale * let_out)
+    assert ("back" in rows(panel)["Swing"]) == (let_out > 0)
+
+
+def test_the_panel_says_what_is_missing_and_what_the_rim_moves():
+    panel = panels.known_taper()
+    told = rows(panel)
+    # The mean of .0031 and .0019, on a rim of radius 2.2 in: by hand.
+    past = math.asin(0.0025 * math.cos(math.radians(13 + 25 / 60)) / 2)
+    assert told["At the rim"] == f"{2.2 * past:.5f} in"
+    assert "without the taper's own error" in told["How sure"]
+    assert told["Known taper"].startswith("not given: the taper's own error")
+    assert all(route.capitalize() in told for route in EVERY_ROUTE)
+    panel.set(taper_error="0°00′30″", turned_small_end=None, turned_large_end=None)
+    told = rows(panel)
+    assert "proves the tolerance" in told["Known taper"]
+    assert "one way round only" in told["The taper leans"]
+    panel.controls["turned_large_end"].value = 0.001
+    assert "one reading of the second sweep" in panel.controls["turned_large_end"].message
+
+
+def test_on_a_lathe_of_the_book_of_which_little_is_known(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    lathe = Lathe("mm", None, Dial(0.02, 2.0), Dial(0.05, 4.0), name="Shed lathe")
+    LatheBook((lathe,)).save(tmp_path / FILE_NAME)
+    told = rows(panels.known_taper(lathe="Shed lathe"))
+    assert told["At the rim"] == "the rim's radius is not given"
+    assert told["Stack for the compound"].startswith("not given how far")
+    assert told["Cross travel"].startswith("not given: the travel")
+    assert told["By eye"].startswith("± ")

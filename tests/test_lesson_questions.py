@@ -20,6 +20,7 @@ from tapertrig import panels, worked
 from tapertrig.angle import Angle
 from tapertrig.lathe import Dial
 from tapertrig.practice.in_lessons import PRACTICE, practice, predictions
+from tapertrig.setup import BLOCKS
 
 NOTEBOOKS = sorted((Path(__file__).parents[1] / "notebooks").glob("*.ipynb"))
 
@@ -36,6 +37,7 @@ PANEL_OF = {
     "06 below centre": "tool_height",
     "06 which is nearer": "sweep_clearance",
     "07 a ball stands proud": "ball_in_bore",
+    "10 swept": "known_taper",
     "11 seat": "several_cones",
     "12 set over": "set_over",
     "12 seam": "two_runs",
@@ -43,6 +45,7 @@ PANEL_OF = {
 # What a reader sees written at the first control that a question lets go.
 IN_SIGHT = {
     "angle_error": "Half angle out by",
+    "large_end": "Needle at the large end, + pushed in",
     "movement": "Movement",
     "cross": "Cross movement",
     "height": "Height of the ball's top",
@@ -129,6 +132,19 @@ ANSWERS = {
         mpmath.mpf("36.0165"), None, None,
     ],
     "07 rolls": [None, None],
+    "10": [
+        None,
+        60 * mpmath.degrees(mpmath.asin(mpmath.mpf("0.064") * cos(deg(21, 35)) / 60)), None,
+        mpmath.mpf("4.7") * sin(deg(19, 10)),
+    ],
+    # Where a line at the taper's slope and one a little steeper are so far apart: the mean of
+    # .0042 and .0028.
+    "10 swept": [
+        mpmath.mpf("0.0035"),
+        60 * (mpmath.degrees(mpmath.findroot(
+            lambda t: 2.2 * (mpmath.sin(t) - mpmath.cos(t) * tan(deg(16, 40)))
+            - mpmath.mpf("0.0035"), 0.29)) - deg(16, 40)), None,
+    ],
     "11": [
         mpmath.mpf("0.9") / sin(37), mpmath.mpf("18.6") + 7 * tan(22),
         mpmath.mpf("0.035") / (tan(56) - tan(38)), None, None, None,
@@ -351,6 +367,11 @@ def test_what_lessons_05_to_07_ask_as_a_choice_is_what_their_panels_show():
     assert after[0].value < before[0].value
     over, (_offset, rule, _out) = told("12 set over")
     assert ("+" in rows(over)["Shop rule, L × taper ÷ 2"]) is (rule == "too steep")
+    swept, (_mean, _minutes, which) = told("10 swept")
+    assert rows(swept)["Swing"].startswith(which)
+    swept.set(kind="internal")
+    assert rows(swept)["Tip bears on"] == practice("10")[2].answer
+    assert practice("10")[0].answer == BLOCKS
     seam, (deeper, _step) = told("12 seam")
     assert rows(seam)["Step at the seam"].endswith(f"the second run {deeper}")
     seam.set(joined="touching the wall at the seam")

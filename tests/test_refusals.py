@@ -259,12 +259,14 @@ OWN |= {
         "half_angle": "20°43′", "angle": "20°43′", "measured": 1.3, "wanted": 1.4, "face": 1.4,
         "ball": 1.25, "lower": 1.418, "upper": 1.421, "graduation": 0.001, "off": 0.02,
         "deep": 0.02, "roughing": 0.05, "finishing": 0.03, "carriage": 0.02, "parallel": 0.75,
-        "faced_off": 0.0, "compound": 0.0, "out_by": "0°02′",
+        "faced_off": 0.0, "compound": 0.0, "out_by": "0°02′", "let_out": 0.003,
+        "turned_let_out": 0.002, "tolerance": "0°05′", "taper_error": "0°00′30″",
     }
     for name in ("eye_error", "base_reading", "other_angle", "cross_reading", "by_carriage",
                  "axial", "reversal", "reading_as_angle", "other_ways", "opening", "last_cuts",
                  "tool_off_centre", "ball_stands", "heights_allowed", "face_from_ball",
-                 "across_the_break", "moved", "set_over_between", "two_runs")
+                 "across_the_break", "moved", "set_over_between", "two_runs",
+                 "swept_taper", "routes")
 }  # fmt: skip
 # What is made of values like those of one that there is.
 OWN |= {

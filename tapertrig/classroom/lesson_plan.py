@@ -44,6 +44,7 @@ PLAN = (
     Row("07", "ball_in_bore", 25, "Height of the ball's top", "The ball sits 0.001 higher. Is the face diameter larger or smaller, and by more or by less?"),
     Row("08", "practice", 10, "", "Which slip would lead to this wrong number?"),
     Row("09", "class_picture", 10, "", "Which slip did most of us make, and what would it do to the part?"),
+    Row("10", "known_taper", 20, "Needle at the large end, + pushed in", "The needle is let out on its way to the large end. Is the slide swung too far, or not far enough?"),
     Row("11", "several_cones", 20, "Cross movement", "The relief is cut deeper. Which edges move, which way, and does the seat get wider or narrower?"),
     Row("12", "set_over", 15, "Half angle", "The shop rule, or the length taken over all: which of the two costs more?"),
     Row("12", "two_runs", 10, "Half angle out by", "The slide stands too steep for both runs. Does the second cut deeper, or stand proud?"),

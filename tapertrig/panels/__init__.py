@@ -18,6 +18,7 @@ PANELS = {
     "base_scale": ("base_scale", "BaseScale"),
     "inspection": ("inspection", "InspectionPanel"),
     "job_sheet": ("job_sheet", "JobSheet"),
+    "known_taper": ("known_taper", "KnownTaper"),
     "lathe_book": ("lathe_book", "LatheBookPanel"),
     "opening_the_face": ("opening_the_face", "OpeningTheFace"),
     "over_rolls": ("over_rolls", "OverRolls"),

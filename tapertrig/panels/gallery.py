@@ -15,6 +15,7 @@ PORTRAITS: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("indicating-bench", "watch_it_done", {"step": 25}),
     ("ball-in-bore", "ball_in_bore", {}),
     ("over-rolls", "over_rolls", {}),
+    ("known-taper", "known_taper", {}),
     ("several-cones", "several_cones", {"cross": 0.008}),
     ("set-over", "set_over", {"half_angle": "2°50′"}),
 )

@@ -41,6 +41,7 @@ from tapertrig.setup import (
     half_angle_of_set_over,
     seam_step,
     set_over,
+    swing_from_known_taper,
 )
 
 LENGTH = Precision("in", 0.0005, "", 4)
@@ -392,6 +393,17 @@ def predictions() -> dict[str, Prediction]:
         "04 backlash": Prediction((slack,), hides=False),
         "05 too steep": Prediction(_steep_05(), {"half_angle": "72°"}),
         "05 where it touches": Prediction(_touches_05(), {"angle_error": "-0°04′"}),
+        "10 swept": Prediction(
+            _swept_10(),
+            {
+                "half_angle": "16°40′",
+                "compound_travel": 2.2,
+                "small_end": 0.0,
+                "large_end": -0.0042,
+                "turned_small_end": 0.0,
+                "turned_large_end": -0.0028,
+            },
+        ),
         "11 seat": Prediction(
             _seat_11(),
             {
@@ -961,6 +973,88 @@ OVER_ALL = "L lies between the centre points; the length over all is more by bot
 BOTH_WALLS = "That turns the whole taper into one wall: halve it."
 
 
+TENTH = Precision("in", 0.0001, "", 4)
+NOT_TURNED = "That is one sweep alone: what the taper leans is still in it."
+NO_COSINE = "The needle moves square to the axis; across the slide it is less, by the cosine."
+
+
+def _swept(half: Angle, travel: float, let_out: float) -> float:
+    return swing_from_known_taper(let_out, travel, half).minutes
+
+
+def _swept_10() -> tuple[LessonQuestion, ...]:
+    half, travel, first, other = Angle.parse("16°40′"), 2.2, 0.0042, 0.0028
+    mean = (first + other) / 2
+    let_out = LessonQuestion(
+        f"From 0 at the small end the needle goes to −{first:.4f} at the large end, and turned "
+        f"half round to −{other:.4f}; plus is pushed in. By how much is it let out, on the mean?",
+        mean,
+        TENTH,
+        {NOT_TURNED: first, "The mean is half of the sum.": first + other},
+        f"({first:.4f} + {other:.4f}) ÷ 2",
+    )
+    out = LessonQuestion(
+        f"Over {travel:.3f} in, half angle {half.brief()}: by how many minutes is the slide swung "
+        "past the taper?",
+        _swept(half, travel, mean),
+        MINUTES,
+        {
+            NO_COSINE: math.degrees(math.asin(mean / travel)) * 60,
+            NOT_TURNED: _swept(half, travel, first),
+            "That divides by the cosine.": _swept(half, travel, mean) / math.cos(half.radians) ** 2,
+        },
+        f"inverse sine of ({mean:.4f} × cos {half.brief()} ÷ {travel:.3f})",
+    )
+    way = _pick(
+        "Which way must it be swung?",
+        *("back", "further"),
+        "Let out means that the slide leaves the taper's side on its way to the large end.",
+        "the slide runs away from the taper's side, so it stands too steep",
+        frees=("large_end", "turned_large_end", "half_angle", "compound_travel", "kind"),
+    )
+    return let_out, out, way
+
+
+def _practice_10() -> tuple[LessonQuestion, ...]:
+    half, travel, let_out = Angle.parse("21°35′"), 60.0, 0.064
+    cross = _pick(
+        "The compound's screw is worn, its cross dial is good. Which route asks nothing of the "
+        "worn screw and still measures the angle itself?",
+        *("travel by blocks", "axial travel"),
+        "By the axial travel the compound's dial still tells how far it ran.",
+        "the stack is the travel; the screw only pushes",
+    )
+    out = LessonQuestion(
+        f"A plug of half angle {half.brief()}, {travel:g} mm of travel; the mean of both sweeps is "
+        f"{let_out:g} mm let out. By how many minutes is the slide past it?",
+        _swept(half, travel, let_out),
+        MINUTES,
+        {NO_COSINE: math.degrees(math.asin(let_out / travel)) * 60},
+        f"inverse sine of ({let_out:g} × cos {half.brief()} ÷ {travel:g})",
+    )
+    side = _pick(
+        "An internal cone is set by a plug, its small end at the tailstock. Which side does the "
+        "tip bear on?",
+        *("the far side", "the operator's side"),
+        "Which side slopes as the slide is swung: away from you on its way to the headstock?",
+        "an internal cone's slide goes away from you there, and so does the plug's far side",
+    )
+    steep, run = Angle.parse("19°10′"), 2.35
+    shows = LessonQuestion(
+        f"Half angle {steep.brief()}, the compound run by a stack of {run:.3f} in. What must a "
+        "diameter-reading cross dial show?",
+        2 * float(cross_travel(run, steep)),
+        LENGTH,
+        {
+            slip.DIAMETER_AS_RADIUS: float(cross_travel(run, steep)),
+            slip.COSINE_FOR_SINE: 2 * float(axial_travel(run, steep)),
+            slip.TANGENT_FOR_SINE: 2 * float(cross_travel_by_carriage(run, steep)),
+        },
+        f"2 × {run:.3f} × sin {steep.brief()}",
+    )
+    return cross, out, side, shows
+
+
 def _seat_11() -> tuple[LessonQuestion, ...]:
     half, large, small = Angle.parse("38°"), 1.300, 1.220
     width = LessonQuestion(
@@ -1173,6 +1267,7 @@ PRACTICE: dict[str, Callable[[], tuple[LessonQuestion, ...]]] = {
     "06": _practice_06,
     "07": _practice_07,
     "07 rolls": _rolls_07,
+    "10": _practice_10,
     "11": _practice_11,
     "12": _practice_12,
 }

@@ -23,7 +23,7 @@ Points = NDArray[np.float64]  # shape (n, 2)
 Shape = tuple[str, ArrayLike]  # a fill and its corners; no fill: a line, broken where not finite
 
 BREAK = [(math.nan, math.nan)]
-EAST, SOUTH = (1.0, 0.0), (0.0, -1.0)
+EAST, NORTH, SOUTH = (1.0, 0.0), (0.0, 1.0), (0.0, -1.0)
 QUILL_RADIUS, CHUCK_RADIUS, CHUCK_DEPTH = 0.9, 3.1, 2.2
 HOLD = 4.0  # from the indicator's tip to the middle of the tool post
 POST_AHEAD = 1.3  # of the base's middle, the slide half run
