@@ -318,7 +318,25 @@ def test_junk_where_answers_wait_is_put_aside(running, on_hub):
     assert (on_hub / f"{class_box.UNSENT}.as-found").read_bytes() == b"\x00junk"
 
 
-def test_a_folder_that_takes_no_file_is_said_and_stops_no_check(running, on_hub):
+def test_a_folder_that_takes_no_file_is_said_and_stops_no_check(running, on_hub, monkeypatch):
+    def full(*_, **__):
+        raise ValueError("no space left on device")
+
+    panel = panels.practice(topic="dials", seed=8)
+    with monkeypatch.context() as disk:
+        disk.setattr(class_box, "write_whole", full)
+        panel.controls["answer"].answer("99")
+        panel.controls["answer"].answer("98")
+        assert len(panel.session.record.entries) == 2
+        time.sleep(0.5)  # the thread finds nothing to send, and that is no success
+        assert "no space left on device" in said(panel)
+        assert running.rows() == []
+    panel.controls["answer"].answer("97")
+    wait(lambda: [row[2] for row in running.rows()] == ["99", "98", "97"])
+    assert "go to your instructors" in said(panel)
+
+
+def test_a_folder_where_answers_should_wait_is_said(running, on_hub):
     (on_hub / class_box.UNSENT).mkdir()
     panel = panels.practice(topic="dials", seed=8)
     panel.controls["answer"].answer("99")

@@ -44,7 +44,7 @@ def ask(page: str, content: bytes | None = None, seconds: float = SECONDS) -> An
             return json.load(answer)
     except HTTPError as refused:
         refused.close()
-        said = {403: REFUSED, 413: "finds this too large"}.get(refused.code, NOT_REACHED)
+        said = {403: REFUSED, 400: "takes no more of your answers"}.get(refused.code, NOT_REACHED)
         raise ValueError(f"The class box {said} ({refused.code})") from refused
     except (OSError, ValueError) as silent:
         raise ValueError(f"The class box {NOT_REACHED}") from silent
@@ -60,7 +60,8 @@ class ClassBox:
 
     def __init__(self, folder: Path) -> None:
         self.unsent = folder / UNSENT
-        self.trouble = ""
+        self.trouble = self._no_file = ""
+        self._not_kept = Record()
         self._news = threading.Event()
         self._news.set()
         threading.Thread(target=self._send_on, daemon=True, name="class box").start()
@@ -68,17 +69,21 @@ class ClassBox:
     @property
     def said(self) -> str:
         """What a learner is told: that the answers go there, or why they do not yet."""
-        login = os.environ.get("JUPYTERHUB_USER", "")
-        return self.trouble or f"Your answers go to your instructors, as those of {login}."
+        told = (
+            f"Your answers go to your instructors, as those of {os.environ.get('JUPYTERHUB_USER')}."
+        )
+        return self._no_file or self.trouble or told
 
     def take(self, record: Record) -> None:
         """Keep answers to be sent, and send them soon."""
         if not record.entries:
             return
         try:
-            self._change(record)
+            self._not_kept = replace(record, entries=(*self._not_kept.entries, *record.entries))
+            self._change(self._not_kept)
+            self._not_kept, self._no_file = Record(), ""
         except (ValueError, OSError) as refused:
-            self.trouble = f"An answer does not reach the class box: {refused}"
+            self._no_file = f"Answers do not reach the class box yet: {refused}"
         self._news.set()
 
     def _change(self, record: Record, taken: Collection[str] = ()) -> None:
