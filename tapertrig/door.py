@@ -264,7 +264,7 @@ class _Names(dict[str, Any]):
     def __missing__(self, name: str) -> Any:
         if name in self.own:
             return self.own[name]
-        for key, module in list(sys.modules.items()):
+        for key, module in sys.modules.copy().items():
             if key.startswith("tapertrig.") and name in vars(module):
                 return vars(module)[name]
         raise KeyError(name)
