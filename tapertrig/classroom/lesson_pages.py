@@ -17,7 +17,7 @@ from jupyter_server.base.handlers import JupyterHandler
 from jupyter_server.utils import url_path_join
 from tornado import web
 
-from tapertrig.classroom.kept_handouts import kept_handout, make_handout
+from tapertrig.classroom.kept_handouts import SHARED, kept_handout, make_handout
 from tapertrig.classroom.lessons import Lesson, find_lesson, lessons, neighbour
 from tapertrig.classroom.live_lesson import STYLE_VARIABLE, STYLES, lock_of, open_live
 from tapertrig.printed.page import (
@@ -30,12 +30,18 @@ from tapertrig.printed.page import (
     page,
     policy,
 )
+from tapertrig.printed.practice_page import SCRIPT as PRACTICE_SCRIPTS
 
 ONCE = "once"
 PAGE, HERE = "lesson_page.html", "<!-- said here -->"
 # Nothing in a file of the folder runs with the learner's rights but the kit's own script.
 CLOSED = "; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-SHEET_POLICY, RECORD_POLICY = policy(SHEET_SCRIPTS) + CLOSED, policy(PRINTING) + CLOSED
+# The pages of a folder that are listed, by their names, and the scripts of each.
+LISTED = {
+    f"*{SHEET_ENDING}": SHEET_SCRIPTS,
+    f"*{RECORD}*.html": PRINTING,
+    "*practice page*.html": PRACTICE_SCRIPTS,
+}
 HANDOUT_POLICY = policy(HANDOUT_SCRIPTS) + CLOSED
 
 
@@ -125,22 +131,23 @@ class LessonList(KitPage):
 
     @web.authenticated
     def get(self) -> None:
-        sheets = [path.name for path in sheets_in(self.settings["serverapp"].root_dir)]
+        sheets = sorted(sheets_in(self.settings["serverapp"].root_dir))
         each = [(lesson, kept_handout(lesson, self.data).is_file()) for lesson in lessons()]
         self.finish(self.show("Lessons", lessons=each, sheets=sheets))
 
 
 class OpenSheet(KitPage):
-    """A sheet or record of the learner's folder, alive: only the kit's own script runs in it."""
+    """A sheet, record or practice page of a folder, alive: only the kit's own script runs in it."""
 
     @web.authenticated
     def get(self, name: str) -> None:
-        found = {path.name: path for path in sheets_in(self.settings["serverapp"].root_dir)}
+        found = sheets_in(self.settings["serverapp"].root_dir)
         if name not in found:
             told = f"“{name}” is no sheet or record in your folder; write it again in its lesson."
             self.no_page("No such sheet", told)
             return
-        self.give(found[name], SHEET_POLICY if name.endswith(SHEET_ENDING) else RECORD_POLICY)
+        made, scripts = found[name]
+        self.give(made, policy(scripts) + CLOSED)
 
 
 class Handout(KitPage):
@@ -175,11 +182,19 @@ def _handout_of(lesson: Lesson) -> str:
     return f"Handout {lesson.number}: {lesson.title}"
 
 
-def sheets_in(folder: str) -> list[Path]:
-    """The sheets and records of a folder, no link that leads out of it among them."""
-    named = (f"*{SHEET_ENDING}", f"*{RECORD}*.html")
-    found = {path for name in named for path in Path(folder).glob(name)}
-    return sorted(path for path in found if path.is_file() and not path.is_symlink())
+def sheets_in(folder: str) -> dict[str, tuple[Path, str]]:
+    """The sheets, records and practice pages of a folder by name, each with its scripts.
+
+    The school's own folder of handouts is looked through too, for practice pages that a teacher
+    has put there; a link that leads out of a folder is no page of it.
+    """
+    return {
+        path.name: (path, scripts)
+        for place in (os.environ.get(SHARED), folder)
+        for name, scripts in LISTED.items()
+        for path in (Path(place).glob(name) if place else ())
+        if path.is_file() and not path.is_symlink()
+    }
 
 
 class Neighbour(KitPage):

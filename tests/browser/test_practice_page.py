@@ -14,6 +14,7 @@ from functools import cache
 import pytest
 from cases import LONG, cases
 from engines import firefox, webkit
+from playwright.sync_api import expect
 from pypdf import PdfReader
 from sheet_steps import PHONE, STORAGE_REFUSED, come_back, sideways, too_small
 from test_accessibility import axe, violations
@@ -364,3 +365,20 @@ def test_in_other_engines(start, tmp_path):
         page.wait("!document.getElementById('record').hidden")
         assert page.run("document.getElementById('code').value") == digits
         assert page.errors() == []
+
+
+def test_the_kits_list_offers_one_that_stands_in_the_folder(kit, new_page):
+    """Served with the learner's rights, so under a policy: its own script still checks answers."""
+    assignment, text = written("dials", count=2)
+    there = kit.folder / "monday practice page.html"
+    there.write_text(text, encoding="utf-8")
+    page = new_page(**PHONE)
+    page.goto(kit.address("/tapertrig/"))
+    page.get_by_role("link", name=there.name, exact=True).click()
+    page.locator("#answer-1").fill(assignment.problems[0].answer_text)
+    page.locator("#answer-1").press("Enter")
+    expect(page.get_by_text("Right:").first).to_be_visible()
+    with page.expect_download() as saved:
+        page.locator("#csv").click()
+    assert "dials" in saved.value.path().read_text(encoding="utf-8")
+    there.unlink()
