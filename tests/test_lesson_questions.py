@@ -115,6 +115,7 @@ ANSWERS = {
     "04 backlash": [mpmath.mpf("0.048")],
     "05": [
         mpmath.sqrt(30**2 + 40**2 + 10**2), mpmath.mpf(75), 20 * tan(70), None, None,
+        None, 60 * mpmath.degrees(mpmath.atan(mpmath.mpf("0.0008"))),
     ],
     "05 too steep": [
         mpmath.mpf("0.0005") / (mpmath.mpf("2.8") * cos(72)) * 3600 * 180 / mpmath.pi, None, None,
@@ -383,7 +384,9 @@ def test_what_lessons_05_to_07_ask_as_a_choice_is_what_their_panels_show():
     longer.set(work_length=8.4)
     assert longer.last_state.out_by(offset).arc_seconds < 0
     assert practice("12")[2].answer == "shallower"
-    ring, too = practice("05")[3:]
+    ring, too, blued, _about = practice("05")[3:]
+    read = panels.angle_effect(shows_at="small end")
+    assert f"swing {blued.answer} about" in rows(read)["My blue, read backwards"]
     assert (ring.answer, too.answer) == ("large end", "too wide")
     slim = panels.angle_effect(kind="external, with a ring gauge", angle_error="0°04′")
     assert rows(slim)["Gauge touches at"] == ring.answer

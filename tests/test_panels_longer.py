@@ -88,3 +88,32 @@ def test_a_lathe_whose_travel_nobody_gave(tmp_path, monkeypatch):
     assert panel.unit == "mm"
     assert rows(panel)["Usable compound travel"] == "not given"
     assert "cannot be told" in rows(panel)["Not given"]
+
+
+@pytest.mark.parametrize("kind", ["internal, with a plug gauge", "external, with a ring gauge"])
+@pytest.mark.parametrize("error", ["-0°04′", "0°02′"])
+def test_blue_drawn_and_read_backwards_is_the_error_it_came_of(kind, error):
+    panel = panels.angle_effect(kind=kind, angle_error=error)
+    state, scene = panel.last_state, panel.picture().scene
+    shows = np.column_stack(scene.blue[0].get_data())
+    drawn = float(np.linalg.norm(np.diff(shows, axis=0))) / state.scale
+    # Plane geometry: the gap grows by tan δ along the wall, and is a film wide where blue ends.
+    assert drawn == pytest.approx(0.0002 / math.tan(math.radians(abs(int(error[-2])) / 60)))
+    end = rows(panel)["Blue shows at"].split(",")[0]
+    assert end == state.fit.contact
+    panel.set(shows_at=end, shows_over=drawn)
+    told = rows(panel)["My blue, read backwards"]
+    assert f"swing {'further' if error[0] == '-' else 'back'} about {error[-2]}′" in told
+    assert "rough figure" in told
+    panel.set(film=None)
+    assert "about" not in rows(panel)["My blue, read backwards"]
+    assert rows(panel)["Blue"].endswith("not given")
+    assert not scene.blue[0].get_visible()
+
+
+def test_blue_all_along_and_longer_than_the_wall():
+    panel = panels.angle_effect(angle_error="0°00′05″")
+    assert rows(panel)["Blue shows"] == "all along the wall"
+    panel.set(shows_at="large end")
+    panel.controls["shows_over"].value = 2.0
+    assert "wall is only 0.6842 in" in panel.controls["shows_over"].message

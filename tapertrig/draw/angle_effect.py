@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tapertrig.angle import Angle
-from tapertrig.budget import GaugeFit, diameter_error, gauge_fit
+from tapertrig.budget import GaugeFit, blue_length, diameter_error, gauge_fit
 from tapertrig.cone import Cone
 from tapertrig.draw.parts.magnified import magnification, signed_arc_text
 from tapertrig.draw.parts.scene import Scene
@@ -25,11 +25,15 @@ LARGEST_ERROR = Angle.from_dms(0, 10)
 
 @dataclass(frozen=True)
 class EffectState:
-    """A cone as the print wants it, how far its half angle is out, and the unit of its lengths."""
+    """A cone as the print wants it, how far its half angle is out, and the unit of its lengths.
+
+    `film` is how thick the gauge is wiped with blue, None where nobody has said.
+    """
 
     cone: Cone
     angle_error: Angle
     unit: str
+    film: float | None = None
 
     @cached_property
     def fit(self) -> GaugeFit:
@@ -49,6 +53,20 @@ class EffectState:
     def length(self) -> float:
         """The cone's length; not a number when it has none."""
         return self.cone.length or math.nan
+
+    @property
+    def wall(self) -> float:
+        """Length of the wall, the cone's length being along the axis."""
+        return self.length / math.cos(self.cone.half_angle.radians)
+
+    @property
+    def blue(self) -> float | None:
+        """How far along the wall blue shows from where the gauge touches."""
+        if self.film is None:
+            return None
+        if not self.angle_error.arc_seconds:
+            return self.wall
+        return min(self.wall, float(blue_length(self.film, self.angle_error)))
 
     @property
     def magnification(self) -> float:
@@ -100,6 +118,7 @@ class AngleEffectScene(Scene):
             linestyle="none",
             zorder=8,
         )
+        self.blue = [self.line("compound", weight=4.0, zorder=7) for _ in range(2)]
         self.gap = self.line("cross", weight=1.6, zorder=8, linestyle="solid")
         self.error_words = self.label(bold=True, role="angle", free=False)
         self.drawn_words = self.label(size="small", free=False)
@@ -166,6 +185,11 @@ class AngleEffectScene(Scene):
         above_and_below = np.concatenate([spots, mirrored(spots)])
         self.contact.set_data(*above_and_below.T)
         self.contact.set_visible(shown)
+        share = (state.blue or 0.0) / state.wall
+        shows = gauge[touching] + np.outer([0.0, share], gauge[open_end] - gauge[touching])
+        for line, points in zip(self.blue, (shows, mirrored(shows)), strict=True):
+            line.set_data(*points.T)
+            line.set_visible(shown and bool(share))
         self.gap.set_data(*np.array([gauge[open_end], part[open_end]]).T)
         self.gap.set_visible(shown and not everywhere)
         words = "touches all along" if everywhere else f"{fit.contact} touches"

@@ -21,7 +21,7 @@ from tapertrig.boring import (
     seat_width,
     walls_meet,
 )
-from tapertrig.budget import diameter_error
+from tapertrig.budget import diameter_error, error_from_blue
 from tapertrig.cone import Cone
 from tapertrig.decision import GUARD_FACTOR
 from tapertrig.demo import LATHES
@@ -688,8 +688,11 @@ def _touches_05() -> tuple[LessonQuestion, ...]:
         FINE,
         {"That is on radius; the diameter counts both sides.": abs(out) / 2},
         "2 × 0.640 × (tan 20°43′ − tan 20°39′)",
-        frees=("angle_error", "half_angle", "face_diameter", "length", "kind", "there"),
-    )
+        frees=(
+            "angle_error", "half_angle", "face_diameter", "length", "kind", "there", "film",
+            "shows_at", "shows_over",
+        ),
+    )  # fmt: skip
     return where, by
 
 
@@ -846,7 +849,24 @@ def _practice_05() -> tuple[LessonQuestion, ...]:
         "The print's tolerance is on the included angle; the half angle gets half of it.",
         slip.TOLERANCE_NOT_HALVED,
     )
-    return whole, ratio, times, ring, print_
+    blued = _pick(
+        "A plug shows blue at the small end of a bore only. Do you swing the slide further, or "
+        "back?",
+        *("back", "further"),
+        "Held at its small end the plug stands clear at the mouth: the bore opens too fast.",
+        "the half angle is too large",
+    )
+    film, over = 0.0002, 0.25
+    about = LessonQuestion(
+        f"The film is about {film:.4f} in thick and shows over {over:.2f} in of the wall. About "
+        "how many minutes do you swing?",
+        error_from_blue(film, over).minutes,
+        Precision("′", 0.3, "", 1),
+        {"That is the included angle; the slide follows one wall.":
+            2 * error_from_blue(film, over).minutes},
+        f"{film:.4f} ÷ {over:.2f} × 3438, and the film is a guess, so it is a rough figure",
+    )  # fmt: skip
+    return whole, ratio, times, ring, print_, blued, about
 
 
 def _practice_06() -> tuple[LessonQuestion, ...]:
