@@ -386,8 +386,10 @@ def test_any_job_has_a_plan_that_sets_its_angle(job):
     assert plan.cross_travel / plan.compound_travel == pytest.approx(
         math.sin(plan.half_angle.radians), rel=1e-12
     )
-    told = plan.cross_reading if plan.route == "cross travel" else plan.axial_travel
-    if plan.window is None:
+    told = plan.axial_travel if plan.route == "axial travel" else plan.cross_reading
+    if plan.route == "known taper":
+        assert plan.window is None  # no dial tells the angle there
+    elif plan.window is None:
         assert job.callout.kind in {"standard taper", "taper"}  # "mt 3" is a name in either
         assert job.callout.angle_tolerance is None
     else:

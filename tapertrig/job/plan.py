@@ -267,7 +267,8 @@ def make_plan(callout: Callout, lathe: Lathe, choices: Choices | None = None) ->
     route = choices.route_for(alpha)
     if route == BLOCKS:
         # What a set of gauge blocks makes without its finest.
-        travel = round(travel, 3 if lathe.unit == "in" else 2)
+        steps = 1000 if lathe.unit == "in" else 100
+        travel = max(1, math.floor(travel * steps + 1e-6)) / steps
     lathe.check_reach(travel)
     cross, axial = float(cross_travel(travel, alpha)), float(axial_travel(travel, alpha))
     compound_reading = travel if route == BLOCKS else float(lathe.compound_dial.reading(travel))
