@@ -13,11 +13,13 @@ from test_record import job_with, one_ball, sign
 
 from tapertrig import demo
 from tapertrig.practice.assignment import Assignment
+from tapertrig.practice.example_class import example_class
+from tapertrig.printed.class_page import class_page
 from tapertrig.printed.inspection_record import inspection_record
 from tapertrig.printed.page import page
 from tapertrig.printed.practice_page import practice_page
 from tapertrig.printed.setup_sheet import setup_sheet
-from tapertrig.printed.worksheets import worksheet
+from tapertrig.printed.worksheets import answer_key, worksheet
 
 pytestmark = pytest.mark.browser
 
@@ -25,6 +27,8 @@ PAGES = {
     "setup sheet": lambda: setup_sheet(demo.job()),
     "inspection record": lambda: inspection_record(job_with(sign(one_ball()))),
     "worksheets": lambda: worksheet(1, ["dials"], 1, 1),
+    "answer key": lambda: answer_key(1, ["dials"], 1, 1),
+    "class page": lambda: class_page(example_class()),
     "handout": lambda: page(
         "handout.html", title="Any", script="handout.js", number="03", parts=[]
     ),
