@@ -171,18 +171,20 @@ class SeveralConesScene(Scene):
                 else np.zeros(2)
             )
             self.say_at(words, told, middle, -100)
+        # Large words keep off the picture's edge.
+        x, across = (15.4, 1.0) if self.style.spare else (DIAL_X, 0.5)
         dial = state.lathe.cross_dial
         what = "diameter" if dial.reads == "diameter" else "slide movement"
-        self.dial.move(dial, 0.0 if hidden else state.reading, f"cross dial: {what}")
+        named = "cross dial" if self.style.spare else f"cross dial: {what}"
+        self.dial.move(dial, 0.0 if hidden else state.reading, named)
         told = f"reads {length_text(state.reading, unit)}"
-        self.put(self.reading_words, "reads ?" if hidden else told, DIAL_X, DIAL_Y - 0.74, 0.5, 1)
+        self.put(self.reading_words, "reads ?" if hidden else told, x, DIAL_Y - 0.74, across, 1)
         seat = state.seat
-        along = "no seat left" if seat is None else f"seat {length_text(seat.along, unit)}"
-        across = "" if seat is None else f"across only {length_text(seat.across, unit)}"
-        self.put(self.along_words, "seat ?" if hidden else along, DIAL_X, 4.4, 0.5, 0)
-        self.put(self.across_words, "" if hidden else across, DIAL_X, 3.7, 0.5, 0)
-        touch = "" if hidden else touch_words(state)
-        self.put(self.touch_words, touch, DIAL_X, 2.6, 0.5, 0)
+        wide = "no seat left" if seat is None else f"seat {length_text(seat.along, unit)}"
+        seen = "" if seat is None else f"across {length_text(seat.across, unit)}"
+        self.put(self.along_words, "seat ?" if hidden else wide, x, 4.4, across, 0)
+        self.put(self.across_words, "" if hidden else seen, x, 3.4, across, 0)
+        self.put(self.touch_words, "" if hidden else touch_words(state), x, 2.2, across, 0)
 
 
 def touch_words(state: ConesState) -> str:
