@@ -26,6 +26,7 @@ ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "browser")]
 
 from looking import wait_idle  # noqa: E402
+from panels_seen import open_folds  # noqa: E402
 from running_kit import start_kit, stop_kit  # noqa: E402
 
 from tapertrig import panels  # noqa: E402
@@ -38,7 +39,9 @@ CELLS = (
     # The same panel, but each new state goes out as a picture instead of as marks.
     "other = panels.{name}(style='desk')\nimage = ipywidgets.Image(value=other.still()[0])\n"
     "image.add_class('bench-image')\n"
-    "def send(message, buffers=None):\n    image.value = other.picture().png()\n"
+    # Its turn after the picture's end: one like the last would not be sent.
+    "def send(message, buffers=None):\n"
+    "    image.value = other.picture().png() + str(other.board.turn).encode()\n"
     "other.board.send = send\nslider = other.controls[other.main]\n"
     "slider.add_class('bench-slider')\n"
     "ipywidgets.VBox([slider, image])",
@@ -151,6 +154,7 @@ def run(names: list[str], presses: int) -> list[dict[str, Any]]:
                     page.wait_for_url("**/doc/tree/**")
                     wait_idle(page)
                     page.wait_for_timeout(1500)
+                    open_folds(page)  # a slider may lie in one
                     found.append(measure(page, name, presses))
                     page.evaluate(
                         """async () => {
