@@ -1,16 +1,20 @@
 """The review of the bench's log, and the practised and careless hands, over seeded starts."""
 
+import math
 from dataclasses import replace
 
 import pytest
 from bench_starts import bench_start
+from scipy.optimize import brentq
 
 from tapertrig import Angle
 from tapertrig.bench import (
     HABITS,
     MISTAKES,
     Bench,
+    PitchError,
     careless_hand,
+    error_sources,
     habits_on,
     practised_hand,
     review,
@@ -439,6 +443,138 @@ def test_a_quill_out_of_parallel_is_remarked_on(internal, slope, too):
     read, true = bench.passes[-1].implied, bench.truth().half_angle
     assert (read > true) == (too == "large")
     assert abs((read - true).minutes) == pytest.approx(6.9, abs=0.6)
+
+
+# What the error is made of --------------------------------------------------------------------
+
+
+def read_without(bench, source):
+    """What the last pass would have read, radians, with one source turned off and all else as was.
+
+    The bench's own places of slides and tip, with that one thing gone; scipy's root finder brings
+    the needle back to where it stood (by the axial travel the needle reads the rest), then plane
+    geometry. What it says with nothing turned off is checked against what the pass said.
+    """
+    line = bench.passes[-1]
+    now, zeroed = bench.log[line.step].state, None
+    for step in bench.log[: line.step]:
+        zeroed = step.state if step.action.kind == "zero indicator" else zeroed
+    was, zero = bench.conditions, now.indicator_zero
+    gone = {
+        "compound screw": {"compound_pitch": PitchError()},
+        "cross screw": {"cross_pitch": PitchError()},
+        "quill out of parallel": {"quill_slope": 0.0},
+        "face out of square": {"quill_slope": 0.0},
+    }.get(source, {})
+    then, here = (replace(one, conditions=replace(was, **gone)) for one in (zeroed, now))
+    if source == "carriage loose":
+        here = replace(here, stray=then.stray, carriage=then.carriage)
+    rise = now.deflection - zeroed.deflection
+    rise -= (zero - zeroed.deflection) * (source == "null, first end")
+    rise -= (now.deflection - zero) * (source == "null, second end")
+
+    def handwheel(name, states=(zeroed, now)):
+        return abs(states[1].screw(name).handwheel - states[0].screw(name).handwheel)
+
+    def lost(name):
+        run = now.screw(name).handwheel - zeroed.screw(name).handwheel
+        slack = now.screw(name).slack - zeroed.screw(name).slack
+        return math.copysign(1, run) * slack * (source == f"backlash, {name} screw")
+
+    travel = line.travel - lost("compound")
+    if source == "compound dial, read between lines":
+        travel = handwheel("compound")
+    if was.route == names.AXIAL:
+        measured = line.axial - (here.deflection - then.deflection - rise)
+        if source == "null, first end":
+            measured = line.axial - (zero - zeroed.deflection)
+        if source == "needle, second end":
+            measured = now.stack - (now.deflection - zero)
+        return math.acos(measured / travel)
+
+    def out(nut):
+        moved = replace(here, cross=replace(here.cross, nut=nut))
+        return moved.deflection - then.deflection - rise
+
+    nut = brentq(out, now.cross.nut - 0.5, now.cross.nut + 0.5, xtol=1e-15)
+    turned = abs(nut + now.cross.slack - zeroed.cross.handwheel)
+    read = float(was.lathe.cross_dial.movement(abs(line.cross_reading))) - handwheel("cross")
+    read *= source != "cross dial, read between lines"
+    return math.asin((turned + read - lost("cross")) / travel)
+
+
+@pytest.mark.parametrize("internal", [True, False])
+@pytest.mark.parametrize("lathe", [INCH, METRIC, OLD])
+@pytest.mark.parametrize("hand", ["", names.REVERSAL, names.CARRIAGE_LOOSE])
+@pytest.mark.parametrize("half", ["20°43′", "61°20′"])
+def test_the_error_is_made_of_what_each_source_alone_would_take_away(lathe, internal, hand, half):
+    steep = half > "45"
+    bench = Bench(
+        lathe, Angle.parse(half), seed=5, internal=internal, quill_slope=0.0004,
+        cross_pitch=PitchError(0.0003, 2e-5), compound_pitch=PitchError(-0.0002, 1e-5),
+        route=names.AXIAL if steep else "cross travel",
+    )  # fmt: skip
+    if hand and hand in habits_on(bench):
+        careless_hand(bench, hand, "compound" if steep else "cross")
+    else:
+        practised_hand(bench)
+    bench.swing(Angle.from_dms(0, 2))
+    bench.snug()
+    told, seconds = dict(error_sources(bench)), 3600 * 180 / math.pi
+    line, wanted, after = bench.passes[-1], bench.conditions.half_angle, bench.log[-3].state
+    assert read_without(bench, "") == pytest.approx(line.implied.radians, abs=1e-9)
+    together = sum(share.arc_seconds for share in told.values())
+    assert float(together) == pytest.approx(float(bench.truth().error.arc_seconds), abs=1e-6)
+    shares = {name: float(share.arc_seconds) for name, share in told.items()}
+    assert shares.pop(f"left by pass {line.number}") == pytest.approx(
+        (line.implied - wanted).radians * seconds
+    )
+    taps = bench.log[-2].state.half_angle - after.half_angle
+    assert shares.pop("taps after it") == pytest.approx(taps * seconds, abs=1e-6)
+    bite = bench.state.half_angle - bench.log[-2].state.half_angle
+    assert shares.pop("bolts drawn up after it") == pytest.approx(bite * seconds, abs=1e-6)
+    assert bite
+    for name, share in shares.items():
+        # To second order: a hundredth of the largest, which turns the lever of the others.
+        alone = (read_without(bench, name) - line.implied.radians) * seconds
+        near = max(0.05, 0.012 * max(map(abs, shares.values())))
+        assert share == pytest.approx(alone, abs=near), name
+    lasting = {"compound screw", "face out of square" if steep else "quill out of parallel"}
+    assert lasting <= {name for name, share in shares.items() if abs(share) > 5}
+    if hand == names.REVERSAL and hand in habits_on(bench):
+        screw = "compound" if steep else "cross"
+        assert abs(shares[f"backlash, {screw} screw"]) == max(map(abs, shares.values()))
+
+
+def test_a_source_turned_off_leaves_the_others_as_they_were():
+    """The same hands and the same places, with a quill out of parallel and one in line."""
+    slope = 0.0003
+    off, on = (Bench(METRIC, HALF, seed=5, quill_slope=one) for one in (0.0, slope))
+    practised_hand(off)
+    log = [replace(step, state=replace(step.state, conditions=on.conditions)) for step in off.log]
+    before, now = dict(error_sources(off)), dict(error_sources(log))
+    zero, at = (
+        next(n for n in range(off.passes[-1].step, 0, -1) if off.log[n].action.kind == kind)
+        for kind in ("zero indicator", "read")
+    )
+    run = off.log[at].state.tool_axial - off.log[zero].state.tool_axial
+    assert not before.pop("quill out of parallel").radians
+    # The needle has seen the slope: by what it stands off the null then, the null rows say.
+    assert abs(now.pop("quill out of parallel").minutes) == pytest.approx(
+        math.degrees(slope) * 60, rel=0.02
+    )
+    assert abs(run) > 10
+    for name in before:
+        if not name.startswith("null"):
+            assert (before[name] - now[name]).arc_seconds == pytest.approx(0, abs=0.05), name
+
+
+def test_without_a_pass_or_a_zeroed_indicator_nothing_is_said_of_the_errors_sources():
+    bench = Bench(METRIC, HALF, seed=5)
+    assert error_sources(bench) == ()
+    bench.turn_compound(-2)
+    bench.read(travel=3.0)
+    assert error_sources(bench) == ()
 
 
 # Hands -----------------------------------------------------------------------------------------

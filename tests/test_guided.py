@@ -285,6 +285,23 @@ def test_a_dial_counts_from_zero_the_way_a_pass_runs_and_back_is_the_other_side(
     assert rows["Cross dial"].endswith(" back"), "backed off past its zero"
 
 
+def test_the_truth_lists_what_the_error_is_made_of_and_the_rows_add_up():
+    panel = panels.indicating_bench(seed=27, quill_slope=1.0)
+    practised_hand(panel.bench)
+    panel.show_truth()
+    told = {
+        name.removeprefix("Of the error: "): float(value.rstrip("″").replace("−", "-"))
+        for name, value, _ in panel.board.words["rows"]
+        if name.startswith("Of the error: ")
+    }
+    together = told.pop("together")
+    assert {"quill out of parallel", "cross dial, read between lines"} <= set(told)
+    assert sum(told.values()) == pytest.approx(together, abs=0.06 * (len(told) + 6))
+    true = panel.bench.truth()
+    assert together == pytest.approx(true.error.minutes * 60, abs=0.051)
+    panel.close()
+
+
 def test_the_truth_names_the_quills_slope_where_there_is_one():
     """The lesson's claim: no pass on that quill shows it, so the truth has to."""
     for slope, named in ((3.0, True), (0.0, False)):

@@ -550,3 +550,33 @@ def test_small_angles_are_written_as_people_say_them(seconds, words):
     radians = math.radians(seconds / 3600)
     assert arc_text(radians) == words
     assert signed_arc_text(-radians) == f"−{words}"
+
+
+def test_a_simulated_cut_lists_what_its_angle_is_made_of():
+    panel = panels.angle_budget(tool_height=0.01, straightness=0.0002)
+    assert "Simulated cut" not in rows(panel)
+    seen = []
+    for number in (1, 2):
+        panel.cut.click()
+        told = rows(panel)["Simulated cut"]
+        assert told.startswith(f"no. {number}, an invented part drawn by chance (seed {number}): ")
+        assert "slide out of straight where the cone ends" in told
+        head, listed = told.split(" Made of: ")
+        arcs = [
+            (-1 if sign == "−" else 1) * float(size) * (60 if unit == "′" else 1)
+            for sign, size, unit in re.findall(r"([+−])([\d.]+)([′″])", listed)
+        ]
+        turned = Angle.parse(re.search(r"half angle (\S+),", head)[1]) - Angle.parse("20°43′")
+        assert float(turned.arc_seconds) == pytest.approx(sum(arcs), abs=0.5 * len(arcs) + 0.6)
+        within = abs(turned) <= Angle.from_dms(0, 6)
+        assert ("inside" if within else "outside") + " ±0°06′" in head
+        seen.append(turned)
+    assert seen[0] != seen[1]
+    panel.tolerance.value = 2 / 60
+    assert "outside ±0°01′" in rows(panel)["Simulated cut"]
+    panel.straightness.value = panel.tool_height.value = None
+    assert "Nothing is given of the cut" in rows(panel)["Simulated cut"]
+    panel.set_back()
+    assert "Simulated cut" not in rows(panel)
+    assert panel.cut.description == "Cut one with this setup"
+    panel.close()

@@ -5,7 +5,14 @@ from tapertrig.bench.conditions import BenchConditions
 from tapertrig.bench.hands import HABITS, Worked, careless_hand, habits_on, practised_hand
 from tapertrig.bench.lost_motion import PitchError, play, play_path, reversal_cost
 from tapertrig.bench.performing import Performed, perform
-from tapertrig.bench.reviewing import MISTAKES, REMEDIES, Finding, Review, review
+from tapertrig.bench.reviewing import (
+    MISTAKES,
+    REMEDIES,
+    Finding,
+    Review,
+    error_sources,
+    review,
+)
 from tapertrig.bench.state import OFF, PAST, Action, BenchState, IndicatorReading, Pass, Screw
 
 __all__ = [
@@ -30,6 +37,7 @@ __all__ = [
     "Worked",
     "angle_words",
     "careless_hand",
+    "error_sources",
     "habits_on",
     "perform",
     "play",

@@ -390,11 +390,91 @@ _WELL_DONE = (
 )
 
 
-def review(bench: Bench | Sequence[Step]) -> Review:
-    """Review a bench's work, or its log up to any step, as if the work ended there."""
+def _log_of(bench: Bench | Sequence[Step]) -> tuple[Step, ...]:
     log = bench.log if isinstance(bench, Bench) else tuple(bench)
     if not log or log[0].action.kind != "start":
         raise ValueError("a log begins with its start, step 0; give bench.log, or bench.log[:20]")
+    return log
+
+
+def error_sources(bench: Bench | Sequence[Step]) -> tuple[tuple[str, Angle], ...]:
+    """What the slide's error is made of: names and shares, positive where it is made too large.
+
+    What the last pass had left, what misled that pass (read too large, the slide ends too small)
+    and what turned the slide after it: together true less wanted, each taken on top of those
+    before it. Plane geometry. Empty without a pass read from a zeroed indicator, along a taper too.
+    """
+    log = _log_of(bench)
+    last, conditions = log[-1].state, log[-1].state.conditions
+    if not last.passes or conditions.route == TAPER:
+        return ()
+    line = last.passes[-1]
+    zeros = [n for n in range(1, line.step) if log[n].action.kind == "zero indicator"]
+    then, now = log[zeros[-1] if zeros else 0].state, log[line.step].state
+    alpha, implied, run = (
+        now.half_angle,
+        line.implied,
+        now.slide("compound") - then.slide("compound"),
+    )
+    if not zeros or implied is None or then.half_angle != alpha or not run:
+        return ()
+    axial, slope = conditions.route == AXIAL, conditions.quill_slope
+    across = conditions.outward * run * math.sin(alpha)
+    first, second = now.indicator_zero - then.deflection, now.deflection - now.indicator_zero
+    strayed, carried = now.stray - then.stray, now.carriage - then.carriage
+
+    def of_screw(name: str, sign: float, read: float, by: str) -> list[tuple[str, float]]:
+        slide, (was, here) = now.slide(name) - then.slide(name), (then.screw(name), now.screw(name))
+        nut, handwheel = here.nut - was.nut, here.handwheel - was.handwheel
+        return [
+            (f"{name} screw", sign * (nut - slide)),
+            (f"backlash, {name} screw", sign * (handwheel - nut)),
+            (by, read - sign * handwheel),
+        ]
+
+    by = "blocks and stop" if conditions.route == BLOCKS else "compound dial, read between lines"
+    along = of_screw("compound", math.copysign(1.0, run), line.travel, by)
+    if axial:
+        moved = now.slide("cross") - then.slide("cross")
+        side, measured = abs(run * math.cos(alpha)), line.axial or 0.0
+        beside = [
+            ("face out of square", slope * (across + strayed - moved)),
+            ("carriage loose", -carried),
+            ("null, first end", first),
+            ("needle, second end", second + measured + then.stack - now.stack),
+        ]
+    else:
+        read = float(conditions.dial("cross").movement(abs(line.cross_reading)))
+        measured = abs(line.cross_reading) / (2 if line.read_as == "diameter" else 1)
+        side, sign = abs(across), math.copysign(1.0, across)
+        beside = [
+            ("quill out of parallel", -sign * slope * (now.tool_axial - then.tool_axial)),
+            ("carriage loose", sign * strayed),
+            ("null, first end", sign * first),
+            ("null, second end", sign * second),
+            *of_screw("cross", sign, read, "cross dial, read between lines"),
+            ("cross dial taken wrongly", measured - read),
+        ]
+    angle, travel, told = alpha, abs(run), math.acos if axial else math.asin
+    shares = [(f"left by pass {line.number}", implied.radians - conditions.half_angle.radians)]
+    for name, more in (*along, *beside):
+        travel, side = (travel + more, side) if (name, more) in along else (travel, side + more)
+        read_as = told(min(max(side / travel, -1.0), 1.0))
+        shares.append((name, angle - read_as))
+        angle = read_as
+    for name, kind in (("taps after it", "swing"), ("bolts drawn up after it", "snug")):
+        turned = (
+            log[n].state.half_angle - log[n - 1].state.half_angle
+            for n in range(line.step + 1, len(log))
+            if log[n].action.kind == kind
+        )
+        shares.append((name, sum(turned)))
+    return tuple((name, Angle.from_radians(share)) for name, share in shares)
+
+
+def review(bench: Bench | Sequence[Step]) -> Review:
+    """Review a bench's work, or its log up to any step, as if the work ended there."""
+    log = _log_of(bench)
     state: BenchState = log[-1].state
     conditions, steps = state.conditions, procedure(state.conditions)
 

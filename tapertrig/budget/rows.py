@@ -16,8 +16,8 @@ from typing import NamedTuple
 import numpy as np
 
 from tapertrig.decision import coverage_factor, guard_factor, of_parts
-from tapertrig.limits import InfiniteToo, whole
-from tapertrig.uncertainty import DIVISORS, Contribution, Input
+from tapertrig.limits import Array, InfiniteToo, whole
+from tapertrig.uncertainty import DIVISORS, Contribution, Input, draw
 
 # What a row or a result is: a length in the unit at hand, an angle (radians inside, arc-seconds
 # as written), a difference of temperature, a plain number.
@@ -199,6 +199,24 @@ class Budget(Summed):
     def sources(self) -> tuple[Source, ...]:
         """The rows."""
         return self.rows
+
+
+def drawn(
+    rows: Sequence[Source], random: np.random.Generator, count: int = 1
+) -> tuple[tuple[str, Array], ...]:
+    """Names of the rows and what each did to the result in `count` random trials, by its own law.
+
+    In the result's unit (angles in radians), about no error; the rows of another budget each for
+    itself. What a row does is its sensitivity × a draw of it (JCGM 101, 6.4).
+    """
+    found: list[tuple[str, Array]] = []
+    for row in rows:
+        if row.of:
+            found += [(n, row.sensitivity * v) for n, v in drawn(row.of.sources, random, count)]
+        elif row.effect:
+            by = draw(replace(row, estimate=0.0).input, random, count)
+            found.append((row.name, row.sensitivity * by))
+    return tuple(found)
 
 
 def side_by_side(budgets: Sequence[Summed], unit: str) -> Table:

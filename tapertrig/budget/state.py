@@ -11,7 +11,7 @@ import numpy as np
 
 from tapertrig.angle import Angle
 from tapertrig.budget.part_angle import part_angle
-from tapertrig.budget.rows import Budget, Group, Summed
+from tapertrig.budget.rows import Budget, Group, Summed, drawn
 from tapertrig.budget.slide_angle import (
     CROSS,
     AngleBudget,
@@ -22,9 +22,9 @@ from tapertrig.budget.slide_angle import (
 from tapertrig.cone import Cone
 from tapertrig.job import Cutting
 from tapertrig.lathe import Lathe, between
-from tapertrig.limits import InfiniteToo
+from tapertrig.limits import InfiniteToo, whole
 from tapertrig.setup import axial_window, cross_reading_window
-from tapertrig.uncertainty import Simulated, coverage_intervals, draw
+from tapertrig.uncertainty import Simulated, coverage_intervals
 
 LIVE_TRIALS, SEED = 5_000, 1
 THE_CUT = "the cut"
@@ -137,13 +137,18 @@ class BudgetState:
             return trials
         # A stream of its own: the same numbers again would go with those of the slide.
         random, values = np.random.default_rng((SEED, 1)), trials.values.copy()
-        for row in rows:
-            values += row.sensitivity * draw(row.input, random, len(values))
+        for _name, share in drawn(rows, random, len(values)):
+            values += share
         symmetric, shortest = coverage_intervals(values)
         spread = float(values.std(ddof=1))
         return Simulated(
             float(values.mean()), spread, shortest, symmetric, trials.probability, values
         )
+
+    def cut_one(self, seed: int) -> tuple[tuple[str, float], ...]:
+        """One simulated part: what each source did to its half angle, radians, by a seed."""
+        shares = drawn(self.whole.sources, np.random.default_rng(whole("seed", seed, 0, None, 1)))
+        return tuple((name, float(share[0])) for name, share in shares)
 
     @property
     def ratio_text(self) -> str:

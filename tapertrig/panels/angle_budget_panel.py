@@ -70,7 +70,7 @@ class AngleBudgetPanel(JobList[BudgetState]):
         whole.children = (*whole.children, *self.below)
 
     def make_controls(self) -> None:
-        self.trials = LIVE_TRIALS
+        self.trials, self.cuts = LIVE_TRIALS, 0
         self.job_list()
         lathe, typical = self.lathe_in_use(), TYPICAL[self.unit]
         inch = self.unit == "in"
@@ -222,6 +222,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
 
     def arrange(self) -> list[ipywidgets.Widget]:
         self.on_press(f"Run {MANY_TRIALS:,} random trials", self.run_trials)
+        hint = "A simulated part: every source by chance, as its row says"
+        self.cut = self.on_press("Cut one with this setup", self.cut_one, hint)
         hint = "What the cut adds then stands in lessons 06 and 07 and on the record"
         self.on_press("Keep the cut in the job", self.keep_cut, hint, needs_entries=True)
         self.table = ipywidgets.HTML()
@@ -319,6 +321,8 @@ class AngleBudgetPanel(JobList[BudgetState]):
             Row("Best on this lathe", self.best_in_words(state), mark="wide"),
             Row("Random trials", self.trials_in_words(state), mark="wide"),
         ]
+        if self.cuts:
+            rows.append(Row("Simulated cut", self.cut_in_words(state), mark="wide"))
         if stated := self.stated(state):
             rows.append(Row("Half angle for one ball, lesson 07", stated, mark="wide"))
         of_cut = state.part.left_out if state.part else ("all of the cut",)
@@ -384,6 +388,31 @@ class AngleBudgetPanel(JobList[BudgetState]):
         low, high = (signed_arc_text(end - at) for end in simulated.symmetric)
         spread = arc_text(simulated.standard_uncertainty)
         return f"{simulated.trials:,}: standard deviation {spread}, 95 % from {low} to {high}"
+
+    def cut_in_words(self, state: BudgetState) -> str:
+        """One invented part: its half angle by chance, and the share of each source in it."""
+        shares = state.cut_one(self.cuts)
+        out, allowed = sum(share for _name, share in shares), state.half_tolerance
+        inside = "inside" if abs(out) <= allowed.radians else "outside"
+        angle = Angle.from_radians(state.budget.half_angle.radians + out).dms()
+        listed = "; ".join(f"{name} {signed_arc_text(share)}" for name, share in shares)
+        alone = "" if state.part else " Nothing is given of the cut, so it adds nothing here."
+        return (
+            f"no. {self.cuts}, an invented part drawn by chance (seed {self.cuts}): half angle "
+            f"{angle}, out by {signed_arc_text(out)}, {inside} ±{allowed.brief()}. Made of: "
+            f"{listed}.{alone}"
+        )
+
+    def cut_one(self) -> None:
+        """Cut one more invented part; as settings change it stays, with the same luck."""
+        self.cuts += 1
+        self.cut.description = "Cut another one"
+        self.render()
+
+    def begin_again(self) -> None:
+        """No part is cut yet."""
+        super().begin_again()
+        self.cuts, self.cut.description = 0, "Cut one with this setup"
 
     def run_trials(self) -> None:
         """Make the histogram of the present state smooth."""

@@ -8,7 +8,7 @@ from html import escape
 
 from tapertrig import demo
 from tapertrig.angle import Angle
-from tapertrig.bench import Bench, BenchState, Pass, Review, Truth, angle_words
+from tapertrig.bench import Bench, BenchState, Pass, Review, Truth, angle_words, error_sources
 from tapertrig.bench.guided import Guided
 from tapertrig.draw.indicating_bench import dial_words, graduation_words
 from tapertrig.lathe import in_unit, length_text
@@ -160,3 +160,8 @@ def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
         False,
         "wide",
     )
+    shares = error_sources(bench)
+    for name, share in (*shares, *[("together", truth.error)] * bool(shares)):
+        if abs(share.arc_seconds) >= 0.05:
+            told = f"{float(share.arc_seconds):+.1f}″".replace("-", "−")
+            yield Row(f"Of the error: {name}", told, False)
