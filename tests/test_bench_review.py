@@ -482,7 +482,7 @@ def read_without(bench, source):
         return math.copysign(1, run) * slack * (source == f"backlash, {name} screw")
 
     travel = line.travel - lost("compound")
-    if source == "compound dial, read between lines":
+    if source == "compound dial between lines":
         travel = handwheel("compound")
     if was.route == names.AXIAL:
         measured = line.axial - (here.deflection - then.deflection - rise)
@@ -499,7 +499,7 @@ def read_without(bench, source):
     nut = brentq(out, now.cross.nut - 0.5, now.cross.nut + 0.5, xtol=1e-15)
     turned = abs(nut + now.cross.slack - zeroed.cross.handwheel)
     read = float(was.lathe.cross_dial.movement(abs(line.cross_reading))) - handwheel("cross")
-    read *= source != "cross dial, read between lines"
+    read *= source != "cross dial between lines"
     return math.asin((turned + read - lost("cross")) / travel)
 
 

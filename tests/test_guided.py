@@ -295,7 +295,7 @@ def test_the_truth_lists_what_the_error_is_made_of_and_the_rows_add_up():
         if name.startswith("Of the error: ")
     }
     together = told.pop("together")
-    assert {"quill out of parallel", "cross dial, read between lines"} <= set(told)
+    assert {"quill out of parallel", "cross dial between lines"} <= set(told)
     assert sum(told.values()) == pytest.approx(together, abs=0.06 * (len(told) + 6))
     true = panel.bench.truth()
     assert together == pytest.approx(true.error.minutes * 60, abs=0.051)

@@ -227,6 +227,7 @@ OWN = {
     "boring.distance_between": {"one": SQUARE, "other": SQUARE + 3},
     "budget.slide_angle.Prospect": {"tolerance": 0.01, "expanded": 0.001, "acceptance": 0.005},
     "budget.rows.side_by_side": {"budgets": (SLIDE, SLIDE)},
+    "budget.rows.drawn": {"rows": SLIDE.sources},
     "decision.decide": {"tolerance": 0.01},
     "gauging.ball_choice.BallPair": {"large": BALLS[0], "small": BALLS[1]},
     "gauging.balls.depth_reading": {"parallel": 2.0},

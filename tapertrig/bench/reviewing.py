@@ -432,7 +432,7 @@ def error_sources(bench: Bench | Sequence[Step]) -> tuple[tuple[str, Angle], ...
             (by, read - sign * handwheel),
         ]
 
-    by = "blocks and stop" if conditions.route == BLOCKS else "compound dial, read between lines"
+    by = "blocks and stop" if conditions.route == BLOCKS else "compound dial between lines"
     along = of_screw("compound", math.copysign(1.0, run), line.travel, by)
     if axial:
         moved = now.slide("cross") - then.slide("cross")
@@ -452,7 +452,7 @@ def error_sources(bench: Bench | Sequence[Step]) -> tuple[tuple[str, Angle], ...
             ("carriage loose", sign * strayed),
             ("null, first end", sign * first),
             ("null, second end", sign * second),
-            *of_screw("cross", sign, read, "cross dial, read between lines"),
+            *of_screw("cross", sign, read, "cross dial between lines"),
             ("cross dial taken wrongly", measured - read),
         ]
     angle, travel, told = alpha, abs(run), math.acos if axial else math.asin

@@ -293,6 +293,7 @@ class AngleBudgetPanel(JobList[BudgetState]):
         reading = budget.cross_reading
         rows = [
             *self.stands_in(),
+            *[Row("Simulated cut", self.cut_in_words(state), mark="wide")] * bool(self.cuts),
             Row(f"Standard uncertainty of {of}", arc_text(judged.standard_uncertainty)),
             Row("Expanded, U, 95 %", f"±{arc_text(found.expanded)}"),
             Row(
@@ -321,8 +322,6 @@ class AngleBudgetPanel(JobList[BudgetState]):
             Row("Best on this lathe", self.best_in_words(state), mark="wide"),
             Row("Random trials", self.trials_in_words(state), mark="wide"),
         ]
-        if self.cuts:
-            rows.append(Row("Simulated cut", self.cut_in_words(state), mark="wide"))
         if stated := self.stated(state):
             rows.append(Row("Half angle for one ball, lesson 07", stated, mark="wide"))
         of_cut = state.part.left_out if state.part else ("all of the cut",)
