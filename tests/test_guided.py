@@ -289,10 +289,10 @@ def test_the_truth_lists_what_the_error_is_made_of_and_the_rows_add_up():
     panel = panels.indicating_bench(seed=27, quill_slope=1.0)
     practised_hand(panel.bench)
     panel.show_truth()
+    (listed,) = (v for name, v, _ in panel.board.words["rows"] if name == "The error is made of")
     told = {
-        name.removeprefix("Of the error: "): float(value.rstrip("″").replace("−", "-"))
-        for name, value, _ in panel.board.words["rows"]
-        if name.startswith("Of the error: ")
+        name: float(share.rstrip("″").replace("−", "-"))
+        for name, share in (one.rsplit(" ", 1) for one in listed.split("; "))
     }
     together = told.pop("together")
     assert {"quill out of parallel", "cross dial between lines"} <= set(told)

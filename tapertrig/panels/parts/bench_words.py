@@ -160,8 +160,10 @@ def truth_rows(bench: Bench, review: Review) -> Iterator[Row]:
         False,
         "wide",
     )
-    shares = error_sources(bench)
-    for name, share in (*shares, *[("together", truth.error)] * bool(shares)):
-        if abs(share.arc_seconds) >= 0.05:
-            told = f"{float(share.arc_seconds):+.1f}″".replace("-", "−")
-            yield Row(f"Of the error: {name}", told, False)
+    if shares := error_sources(bench):
+        told = "; ".join(
+            f"{name} {float(share.arc_seconds):+.1f}″".replace("-", "−")
+            for name, share in (*shares, ("together", truth.error))
+            if abs(share.arc_seconds) >= 0.05
+        )
+        yield Row("The error is made of", told, False, "wide")
