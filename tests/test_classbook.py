@@ -107,7 +107,14 @@ def test_two_copies_of_a_record_count_once_and_two_records_called_alike_are_two(
 def test_equal_names_of_two_files_count_as_one_learner(tmp_path):
     for number in (1, 2):
         Record((entry("rolls", number, True),), "Alva").save(tmp_path / f"{number}.csv")
-    assert read_classbook(tmp_path).by_learner() == {"Alva": Share(2, 2, 2, 1.0, 20.0)}
+    book = read_classbook(tmp_path)
+    assert book.by_learner() == {"Alva": Share(2, 2, 2, 1.0, 20.0)}
+    assert book.alike == (("1.csv", "2.csv"),)
+    # A copy that has gone on is no second learner.
+    (tmp_path / "2.csv").unlink()
+    copied = load_record(tmp_path / "1.csv").record
+    copied.joined(Record((entry("rolls", 3, True),))).add_to(tmp_path / "copy.csv")
+    assert read_classbook(tmp_path).alike == ()
 
 
 def test_a_folder_in_the_folder_is_one_learner(tmp_path):

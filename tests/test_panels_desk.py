@@ -153,6 +153,19 @@ def test_the_table_learner_by_topic_is_shown_and_printed(folder):
     assert "Invented" in (folder.parent / "class picture.html").read_text(encoding="utf-8")
 
 
+def test_two_files_of_one_name_are_asked_about(folder):
+    panel = panels.class_picture()
+    panel.folder = folder.parent
+    first = next(path for path in folder.glob("*.csv") if b"Ada of nowhere" in path.read_bytes())
+    each = problem("dials", 4)
+    once = Record(name="Ada of nowhere").add(each, "1", each.check("1"), 10)
+    once.save(folder / "other.csv")
+    panel.controls["records"].value = "records"
+    asked = [value for name, value, _mark in panel.board.words["rows"] if name == "Two or one?"]
+    assert len(asked) == 1
+    assert f"{first.name}, other.csv: one name, counted as one learner" in asked[0]
+
+
 def test_a_folder_that_is_not_there_is_said_and_the_picture_kept(folder):
     panel = panels.class_picture()
     panel.folder = folder.parent

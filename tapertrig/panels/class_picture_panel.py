@@ -19,6 +19,7 @@ from tapertrig.printed.page import save_page
 WHOLE_CLASS = "the whole class"
 ROWS_SHOWN = 20
 PICTURE_MARGIN = 4
+ONE_NAME = "one name, counted as one learner; if they are two, give each a folder"
 
 
 class ClassPicture(KeptFile[ClassPictureState]):
@@ -122,6 +123,10 @@ class ClassPicture(KeptFile[ClassPictureState]):
         rows += [
             Row("Lines lost", f"{name}: {reason}", mark="warning")
             for name, reason in _shortened(book.lost_lines, "lines")
+        ]
+        rows += [
+            Row("Two or one?", f"{told}: {ONE_NAME}", mark="warning")
+            for told in (", ".join(files) for files in book.alike)
         ]
         if state.mark:
             rows.append(Row("Example", state.mark, mark="wide"))

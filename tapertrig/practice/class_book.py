@@ -68,6 +68,7 @@ class Classbook:
     answers: tuple[Answer, ...] = ()
     skipped: tuple[SkippedFile, ...] = ()
     lost_lines: tuple[SkippedFile, ...] = ()
+    alike: tuple[tuple[str, ...], ...] = ()
 
     @property
     def learners(self) -> tuple[str, ...]:
@@ -81,7 +82,7 @@ class Classbook:
                 f"no learner goes by {learner!r}; there are: {', '.join(self.learners) or 'none'}"
             )
         kept = tuple(answer for answer in self.answers if answer.learner == learner)
-        return Classbook(kept, self.skipped, self.lost_lines)
+        return Classbook(kept, self.skipped, self.lost_lines, self.alike)
 
     def by_mistake(self) -> dict[str, int]:
         """How often each mistake was made, the commonest first.
@@ -208,6 +209,7 @@ def _gathered(
     whose: dict[tuple[str, str], str] = {}
     names: dict[str, str] = {}
     known: set[tuple[str, str]] = set()
+    alike: dict[str, list[str]] = {}
     for _, login, (record, _) in found:
         names[login] = names.get(login) or record.name
     for shown, login, (record, torn) in found:
@@ -218,6 +220,9 @@ def _gathered(
         if login:
             name = names[login]
             learner = f"{name} ({login})" if name not in ("", login) else login
+        apart = not any((learner, entry.identity) in known for entry in record.entries)
+        if record.name and apart and not login and shown != CODES:
+            alike.setdefault(learner, []).append(shown)
         for entry in record.entries:
             if record.called and not login:
                 whose.setdefault((record.called, entry.identity), learner)
@@ -225,7 +230,8 @@ def _gathered(
                 known.add((learner, entry.identity))
                 answers.append(Answer(learner, entry))
         lost.extend(SkippedFile(shown, reason) for reason in torn)
-    return Classbook(tuple(answers), tuple(skipped), tuple(lost))
+    doubtful = tuple(tuple(files) for files in alike.values() if len(files) > 1)
+    return Classbook(tuple(answers), tuple(skipped), tuple(lost), doubtful)
 
 
 def _of_codes(path: Path) -> bool:
