@@ -569,6 +569,20 @@ def test_a_source_turned_off_leaves_the_others_as_they_were():
             assert (before[name] - now[name]).arc_seconds == pytest.approx(0, abs=0.05), name
 
 
+def test_by_blocks_no_dial_of_the_compound_is_blamed():
+    bench = Bench(METRIC, HALF, seed=5, route=names.BLOCKS, compound_pitch=PitchError(0.0005))
+    practised_hand(bench)
+    told = dict(error_sources(bench))
+    assert not {name for name in told if name.startswith("compound dial")}
+    # ∂α/∂s = −tan α/s: a dial that shows too short a run reads too large, the slide ends too small.
+    by_screw = -math.tan(HALF.radians) * 0.0005
+    assert told["compound screw"].radians == pytest.approx(by_screw, rel=0.01)
+    # ±0.005 mm at each end is all that the stop's feel leaves.
+    assert abs(told["blocks and stop"].radians) < 0.012 / bench.passes[-1].travel
+    together = sum(float(share.arc_seconds) for share in told.values())
+    assert together == pytest.approx(float(bench.truth().error.arc_seconds), abs=1e-6)
+
+
 def test_without_a_pass_or_a_zeroed_indicator_nothing_is_said_of_the_errors_sources():
     bench = Bench(METRIC, HALF, seed=5)
     assert error_sources(bench) == ()

@@ -423,17 +423,20 @@ def error_sources(bench: Bench | Sequence[Step]) -> tuple[tuple[str, Angle], ...
     first, second = now.indicator_zero - then.deflection, now.deflection - now.indicator_zero
     strayed, carried = now.stray - then.stray, now.carriage - then.carriage
 
-    def of_screw(name: str, sign: float, read: float, by: str) -> list[tuple[str, float]]:
+    def of_screw(name: str, sign: float, reading: float, taken: float) -> list[tuple[str, float]]:
+        read = float(conditions.dial(name).movement(abs(reading)))
         slide, (was, here) = now.slide(name) - then.slide(name), (then.screw(name), now.screw(name))
         nut, handwheel = here.nut - was.nut, here.handwheel - was.handwheel
         return [
             (f"{name} screw", sign * (nut - slide)),
             (f"backlash, {name} screw", sign * (handwheel - nut)),
-            (by, read - sign * handwheel),
+            (f"{name} dial between lines", read - sign * handwheel),
+            (f"{name} dial taken wrongly", taken - read),
         ]
 
-    by = "blocks and stop" if conditions.route == BLOCKS else "compound dial between lines"
-    along = of_screw("compound", math.copysign(1.0, run), line.travel, by)
+    along = of_screw("compound", math.copysign(1.0, run), line.compound_reading, line.travel)
+    if conditions.route == BLOCKS:
+        along[2:] = [("blocks and stop", sum(more for _name, more in along[2:]))]
     if axial:
         moved = now.slide("cross") - then.slide("cross")
         side, measured = abs(run * math.cos(alpha)), line.axial or 0.0
@@ -444,7 +447,6 @@ def error_sources(bench: Bench | Sequence[Step]) -> tuple[tuple[str, Angle], ...
             ("needle, second end", second + measured + then.stack - now.stack),
         ]
     else:
-        read = float(conditions.dial("cross").movement(abs(line.cross_reading)))
         measured = abs(line.cross_reading) / (2 if line.read_as == "diameter" else 1)
         side, sign = abs(across), math.copysign(1.0, across)
         beside = [
@@ -452,8 +454,7 @@ def error_sources(bench: Bench | Sequence[Step]) -> tuple[tuple[str, Angle], ...
             ("carriage loose", sign * strayed),
             ("null, first end", sign * first),
             ("null, second end", sign * second),
-            *of_screw("cross", sign, read, "cross dial between lines"),
-            ("cross dial taken wrongly", measured - read),
+            *of_screw("cross", sign, line.cross_reading, measured),
         ]
     angle, travel, told = alpha, abs(run), math.acos if axial else math.asin
     shares = [(f"left by pass {line.number}", implied.radians - conditions.half_angle.radians)]
