@@ -1,4 +1,4 @@
-"""Starting and ending `python -m tapertrig` for the tests, as a person would."""
+"""Starting and ending `python -m tapertrig`, or plain JupyterLab, as a person would."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from pathlib import Path
 
 @dataclass
 class Kit:
-    """A running `python -m tapertrig`: where it answers, and the folders of copies and settings."""
+    """A running server: where it answers, and the folders of copies and settings."""
 
     start: str
     token: str
@@ -33,12 +33,25 @@ def start_kit(
     """Start the kit with Jupyter settings of its own and wait until its lesson is live."""
     if not browser:
         arguments = ("--no-browser", *arguments)
+    told = ("tapertrig", "--folder", str(folder), *arguments)
+    return _start(told, "Open now: ", folder, settings, environment)
+
+
+def start_lab(folder: Path, settings: Path) -> Kit:
+    """Start an ordinary JupyterLab on a folder, without the kit's settings and channels."""
+    told = ("jupyterlab", "--no-browser", "--allow-root", "--ip=127.0.0.1", "--port=0", str(folder))
+    return _start(told, " +", folder, settings, {})
+
+
+def _start(
+    told: tuple[str, ...], says: str, folder: Path, settings: Path, environment: dict[str, str]
+) -> Kit:
     settings.mkdir(parents=True, exist_ok=True)
     (settings / "jupyter_lab_config.json").write_text(
         '{"LabApp": {"expose_app_in_browser": true}}', encoding="utf-8"
     )
     process = subprocess.Popen(
-        [sys.executable, "-m", "tapertrig", "--folder", str(folder), *arguments],
+        [sys.executable, "-m", *told],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
@@ -54,11 +67,11 @@ def start_kit(
     printed: list[str] = []
     for line in process.stdout:
         printed.append(line)
-        found = re.match(r"Open now: (http://127\.0\.0\.1:\d+)/\S*token=(\w+)", line)
+        found = re.match(rf"{says}(http://127\.0\.0\.1:\d+)/\S*token=(\w+)", line)
         if found:
             return Kit(found[1], found[2], folder, settings, process)
     process.wait(10)
-    raise AssertionError("the kit did not start:\n" + "".join(printed))
+    raise AssertionError(f"{told[0]} did not start:\n" + "".join(printed))
 
 
 def stop_kit(kit: Kit) -> None:

@@ -1,10 +1,11 @@
 """Time from a key press to paint in a real Chromium, for every drawing panel, live.
 
-    python tests/bench/key_press.py [--json] [--presses 40] [panel ...]
+    python tests/bench/key_press.py [--json] [--presses 40] [--plain] [panel ...]
 
 A key is pressed on a slider every 120 ms, as a held arrow key or a drag does it, and the time runs
 from the event of the key to the frame that shows what came of it. Three things answer on one page,
 turn about: the panel's drawing, the same scene as an inline image, and a text echo of the value.
+With --plain all of it is in an ordinary JupyterLab, without the kit's server and its settings.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "browser")]
 
 from looking import wait_idle  # noqa: E402
 from panels_seen import open_folds  # noqa: E402
-from running_kit import start_kit, stop_kit  # noqa: E402
+from running_kit import start_kit, start_lab, stop_kit  # noqa: E402
 
 from tapertrig import panels  # noqa: E402
 
@@ -127,11 +128,27 @@ def write_lessons(folder: Path, names: list[str]) -> None:
     for number, name in enumerate(names):
         title = nbformat.v4.new_markdown_cell(f"# {number:02} · {name}")
         cells = [nbformat.v4.new_code_cell(text.replace("{name}", name)) for text in CELLS]
-        book = nbformat.v4.new_notebook(cells=[title, *cells])
-        nbformat.write(book, folder / f"{number:02}-{name.replace('_', '-')}.ipynb")
+        kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3"}}
+        book = nbformat.v4.new_notebook(cells=[title, *cells], metadata=kernel)
+        nbformat.write(book, folder / lesson_file(number, name))
 
 
-def run(names: list[str], presses: int) -> list[dict[str, Any]]:
+def lesson_file(number: int, name: str) -> str:
+    """The file of one panel's lesson."""
+    return f"{number:02}-{name.replace('_', '-')}.ipynb"
+
+
+def open_plain(page: Any, address: str) -> None:
+    """Open a notebook as it is and run all its cells."""
+    page.goto(address)
+    wait_idle(page)
+    page.evaluate("window.jupyterapp.commands.execute('notebook:run-all-cells')")
+    page.locator(".bench-echo").wait_for(state="attached")
+    page.locator(".tapertrig-drawing text").first.wait_for(state="attached")
+    wait_idle(page)
+
+
+def run(names: list[str], presses: int, plain: bool = False) -> list[dict[str, Any]]:
     """Every panel in turn, each in a lesson of its own."""
     from playwright.sync_api import sync_playwright
 
@@ -141,7 +158,8 @@ def run(names: list[str], presses: int) -> list[dict[str, Any]]:
         write_lessons(Path(scratch, "lessons"), names)
         os.environ["PYTHONPATH"] = os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])
         os.environ["TAPERTRIG_LESSONS"] = str(Path(scratch, "lessons"))
-        kit = start_kit(Path(scratch, "copies"), Path(scratch, "settings"))
+        start, folder = (start_lab, "lessons") if plain else (start_kit, "copies")
+        kit = start(Path(scratch, folder), Path(scratch, "settings"))
         try:
             with sync_playwright() as playwright:
                 browser = playwright.chromium.launch(
@@ -150,9 +168,14 @@ def run(names: list[str], presses: int) -> list[dict[str, Any]]:
                 for number, name in enumerate(names):
                     page = browser.new_page(viewport={"width": 1366, "height": 900})
                     page.set_default_timeout(60_000)
-                    page.goto(kit.address(f"/tapertrig/lesson/{number:02}"))
-                    page.wait_for_url("**/doc/tree/**")
-                    wait_idle(page)
+                    if plain:
+                        open_plain(
+                            page, kit.address(f"/lab/tree/{lesson_file(number, name)}?reset")
+                        )
+                    else:
+                        page.goto(kit.address(f"/tapertrig/lesson/{number:02}"))
+                        page.wait_for_url("**/doc/tree/**")
+                        wait_idle(page)
                     page.wait_for_timeout(1500)
                     open_folds(page)  # a slider may lie in one
                     found.append(measure(page, name, presses))
@@ -176,11 +199,14 @@ def main() -> None:
     parser.add_argument("panel", nargs="*", help="panels to time; all of them if none is named")
     parser.add_argument("--json", action="store_true", help="print a list of records")
     parser.add_argument("--presses", type=int, default=40)
+    parser.add_argument(
+        "--plain", action="store_true", help="in JupyterLab without the kit's server"
+    )
     asked = parser.parse_args()
     names = asked.panel or [
         name for name in panels.__all__ if getattr(getattr(panels, name), "main", "")
     ]
-    rows = run(names, asked.presses)
+    rows = run(names, asked.presses, asked.plain)
     if asked.json:
         print(json.dumps(rows, indent=1))
         return
