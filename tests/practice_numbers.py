@@ -37,13 +37,17 @@ UNIT = "inches for millimetres"
 FORM = "angle answered in the form it was given in"
 TURN = "one turn miscounted"
 OVER_ALL = "length over all for the length between centre points"
+NOT_TURNED = "known taper not turned half round"
+NO_COSINE = "indicator change taken without the cosine"
+ACROSS = "width across taken for width along the wall"
+DEPTH_SIGN = "gauge-plane depth with the wrong sign"
 
 # Names promised to records already saved: a change here breaks old files.
 ALL = (
     INCLUDED, HALVED, COMPLEMENT, NO_COMPLEMENT, COSINE, TANGENT, RADIANS, MINUTES, DIAMETER_DIAL,
     RADIUS_DIAL, AFTER, PER_FOOT, ON_RADIUS, NOT_HALVED, BACKLASH, FEED, WRONG_WAY, BALL_SIGN,
     BREAK, SUPPLEMENT, INVERSE, SINE, GROWN, END_TO_END, FOR_MINUTES, UNIT, FORM, TURN,
-    OVER_ALL,
+    OVER_ALL, NOT_TURNED, NO_COSINE, ACROSS, DEPTH_SIGN,
 )  # fmt: skip
 
 DEGREES = SimpleNamespace(
@@ -561,6 +565,60 @@ def _blue(g):
     return right, {INCLUDED: [2 * right], HALVED: [right / 2]}
 
 
+def _known_taper(g):
+    def number(across, first=g.pushed_in, other=g.turned_in):
+        return 60 * DEGREES.asin((first + other) / 2 * across / g.compound_travel)
+
+    a = _half(g)
+    right = number(DEGREES.cos(a))
+    return right, {
+        WRONG_WAY: [-right],
+        NOT_TURNED: [number(DEGREES.cos(a), other=g.pushed_in)],
+        NO_COSINE: [number(1)],
+        INCLUDED: [number(DEGREES.cos(2 * a))],
+    }
+
+
+def _seat_width(g):
+    a, across = _half(g), (g.large_diameter - g.small_diameter) / 2
+    return across / DEGREES.sin(a), {
+        **_angle_slips(g, lambda half, k: across / k.sin(half)),
+        ACROSS: [across],
+        ON_RADIUS: [2 * across / DEGREES.sin(a)],
+        TANGENT: [across / DEGREES.tan(a)],
+        INVERSE: [across * DEGREES.sin(a)],
+    }
+
+
+def _gauge_plane(g):
+    def number(a, k, deep=g.gauge_depth):
+        return g.gauge_diameter + 2 * deep * k.tan(a)
+
+    a = _half(g)
+    return number(a, DEGREES), {
+        **_angle_slips(g, number),
+        DEPTH_SIGN: [number(a, DEGREES, -g.gauge_depth)],
+        ON_RADIUS: [number(a, DEGREES, g.gauge_depth / 2)],
+        SINE: [g.gauge_diameter + 2 * g.gauge_depth * DEGREES.sin(a)],
+    }
+
+
+def _walls_meet(g):
+    relief, seat = _half(g), (g.seat_degrees + g.seat_minutes / 60) / 2
+
+    def number(a, b, walls=2):
+        # The difference of two tangents, written with sines and cosines.
+        closes = DEGREES.sin(a - b) / (DEGREES.cos(a) * DEGREES.cos(b))
+        return (g.face_diameter - g.seat_face) / walls / closes
+
+    return number(relief, seat), {
+        INCLUDED: [number(2 * relief, 2 * seat)],
+        HALVED: [number(relief / 2, seat / 2)],
+        COMPLEMENT: [number(90 - relief, 90 - seat)],
+        ON_RADIUS: [number(relief, seat, 1)],
+    }
+
+
 KINDS = {
     "half angle from included": lambda g: _half_angle(
         g, **{INVERSE: [4 * _half(g)], SUPPLEMENT: [180 - 2 * _half(g)]}
@@ -613,6 +671,10 @@ KINDS = {
     "set-over between centres": _set_over,
     "step where two runs are joined": _step,
     "angle error from blue": _blue,
+    "swing from a known taper": _known_taper,
+    "seat width along the wall": _seat_width,
+    "face diameter from a gauge plane": _gauge_plane,
+    "depth where two walls meet": _walls_meet,
 }
 
 

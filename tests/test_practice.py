@@ -29,7 +29,7 @@ from tapertrig.practice.problems import QUESTIONS
 THE_TOPICS = (
     "angle units", "parallel lines", "callouts", "setup triangle", "dials", "base zero",
     "correction", "backlash", "budget", "boring to size", "one ball", "two balls", "rolls",
-    "tolerances", "longer than the slide", "showing blue",
+    "tolerances", "longer than the slide", "showing blue", "known taper", "several cones",
 )  # fmt: skip
 EVERY_KIND = [(topic, seed) for topic in THE_TOPICS for seed in range(10)]
 
@@ -56,7 +56,7 @@ def test_every_mistake_can_occur_somewhere_and_no_other_does():
 
 
 def test_right_answers_in_every_form_are_right(surveyed):
-    assert surveyed.problems == 640
+    assert surveyed.problems == 720
     assert surveyed.forms > 9000
     assert surveyed.refused_right == []
 

@@ -167,6 +167,37 @@ def diameters_angle(t):
     return degrees(mpmath.atan((large - small) / 2 / t.length("a depth of")))
 
 
+def known_taper(t):
+    """Turn the plug's side in the plane until the stem's tip stays on it from end to end.
+
+    The slide runs at the plug's half angle and a swing more; its tip is pushed in, along the stem
+    square to the axis, by how much further out the plug's side stands than the tip's path.
+    """
+    sense = 1 if "needle is pushed in" in t.words else -1
+    change = sense * (t.length("needle is (?:pushed in|let out) by") + t.length("round, by")) / 2
+    run, half = t.length("Over"), t.half()
+
+    def short(off):
+        slide = half - off
+        along, out = run * mpmath.cos(slide), run * mpmath.sin(slide)
+        return along * mpmath.tan(half) - out - change
+
+    return minutes(mpmath.findroot(short, change / run))
+
+
+def seat_across(t):
+    return (t.length("a diameter of") - t.number(r" to ([\d.]+) (?:in|mm)")) / 2
+
+
+def two_walls(t):
+    """The depth at which both walls stand at one radius."""
+    relief, seat = (
+        mpmath.tan(mpmath.radians(mpf(d) + mpf(m) / 60) / 2) for d, m in re.findall(ANGLE, t.words)
+    )
+    wide, narrow = (mpf(number) / 2 for number in re.findall("measures " + LENGTH, t.words))
+    return mpmath.findroot(lambda deep: wide - deep * relief - narrow + deep * seat, 0.1)
+
+
 WORKED = {
     "half angle from included": lambda t: degrees(t.half()),
     "half angle in decimals": lambda t: degrees(t.angle()),
@@ -248,6 +279,18 @@ WORKED = {
     "angle error from blue": lambda t: minutes(
         mpmath.atan(t.length("film about") / t.length("takes it over"))
     ),
+    "swing from a known taper": known_taper,
+    # The wall from end to end: its run along the axis beside what the radius changes by.
+    "seat width along the wall": lambda t: mpmath.hypot(
+        seat_across(t), seat_across(t) * mpmath.cot(t.half())
+    ),
+    "face diameter from a gauge plane": lambda t: mpmath.findroot(
+        lambda face: (
+            mpmath.atan((face - t.length("print gives")) / 2 / t.length("gauge plane")) - t.half()
+        ),
+        t.length("print gives") * 1.2,
+    ),
+    "depth where two walls meet": two_walls,
     "tolerance on the half angle": lambda t: t.number(r"± (\d+)′") / 2,
     "largest half angle": lambda t: degrees(largest_half(t)),
     "highest cross reading": lambda t: t.factor() * t.travel() * mpmath.sin(largest_half(t)),

@@ -39,6 +39,10 @@ WRONG_UNIT = "inches for millimetres"
 FORM_GIVEN = "angle answered in the form it was given in"
 TURN_MISCOUNTED = "one turn miscounted"
 LENGTH_OVER_ALL = "length over all for the length between centre points"
+NOT_TURNED = "known taper not turned half round"
+NO_COSINE = "indicator change taken without the cosine"
+ACROSS_FOR_ALONG = "width across taken for width along the wall"
+GAUGE_DEPTH_SIGN = "gauge-plane depth with the wrong sign"
 
 DIAL = (DIAMETER_AS_RADIUS, RADIUS_AS_DIAMETER)
 SINE = (COSINE_FOR_SINE, TANGENT_FOR_SINE)
@@ -228,6 +232,27 @@ MISTAKES: dict[str, Mistake] = {
             "Between which two points does the work hang while it turns?",
             "It hangs between the centre points, which lie inside the work by the depth of both "
             "centre holes; the length over all is more.",
+        ),
+        Mistake(
+            NOT_TURNED,
+            "Two sweeps were made. Which of the two tells how the taper itself leans?",
+            "Neither alone: in one sweep the taper's lean adds, turned half round it takes away. "
+            "Take the mean of both.",
+        ),
+        Mistake(
+            NO_COSINE,
+            "Along which line does the needle move, and square to which line is the slide out?",
+            "The stem stands square to the axis. Square to the slide it is less: × cos α.",
+        ),
+        Mistake(
+            ACROSS_FOR_ALONG,
+            "Along which line is this width wanted: square to the axis, or down the wall?",
+            "You have the width across, square to the axis. Along the wall it is wider: ÷ sin α.",
+        ),
+        Mistake(
+            GAUGE_DEPTH_SIGN,
+            "The large end is at the face. Is the bore wider at the face or at the gauge plane?",
+            "The gauge plane lies in the bore, where it is narrower: up to the face it widens.",
         ),
     )
 }

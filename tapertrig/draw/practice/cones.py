@@ -72,7 +72,7 @@ def draw_cone(sketch: Sketch) -> None:
             sketch.thin((x, apex[1] - level - 0.1), (x, below - 0.2))
         sketch.span("length", (small_end, below), (face, below), -90)
     middle = (np.array(corners[2]) + corners[3]) / 2
-    for key in ("taper", "ratio", "taper_per_foot"):
+    for key in ("taper", "ratio", "taper_per_foot", "seat_width"):
         sketch.mark(key, middle, 90, "compound")
 
 

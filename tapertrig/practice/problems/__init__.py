@@ -10,6 +10,7 @@ from tapertrig.practice.problems import (
     checking,
     gauging,
     longer,
+    tapers,
     tolerances,
     triangle,
 )
@@ -32,6 +33,8 @@ TOPICS = (
     "tolerances",
     "longer than the slide",
     "showing blue",
+    "known taper",
+    "several cones",
 )
 
 QUESTIONS: dict[str, tuple[Question, ...]] = {
@@ -47,6 +50,7 @@ QUESTIONS: dict[str, tuple[Question, ...]] = {
             gauging,
             tolerances,
             longer,
+            tapers,
         )
         for question in module.QUESTIONS
         if question.topic == topic
