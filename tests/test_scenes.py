@@ -277,6 +277,16 @@ def test_at_a_desk_every_part_of_the_lathe_is_named_to_begin_with(name):
         assert not [label.text for label in named if not label.shown]
 
 
+def test_on_a_phone_what_is_swung_run_and_read_is_named_beside_a_bore():
+    """Where there is no room for all names, other parts go without."""
+    panel = panels.job_sheet()
+    panel.board.room = "narrow"
+    for angle in (8.0, panel.included_angle.value, 72.0, 120.0, 174.0):
+        panel.included_angle.value = angle
+        shown = {label.text for label in shown_labels(panel.picture().scene)}
+        assert shown >= {"compound", "cross slide", "indicator"}, angle
+
+
 def test_on_a_phone_the_words_of_the_dials_stand_clear_of_the_edge_and_the_machine():
     """By a few pixels of 390; what a dial shows is the longest where it is below zero."""
     panel = panels.indicating_bench(seed=7)

@@ -184,6 +184,8 @@ def test_a_clicker_goes_along_and_keys_hide_answers(open_lesson):
     page = open_lesson("03")
     panel = Presented(page)
     panel.type("Half angle", "31 20", changes=False)
+    told = panel.root.get_by_role("button", name="Fill the screen").get_attribute("title")
+    assert "H hides or shows answers, U changes the unit, R" in told
     panel.enter()
     start = panel.sentence
     on = panel.key("PageDown")
@@ -211,6 +213,9 @@ def test_a_clicker_goes_along_and_keys_hide_answers(open_lesson):
 def test_the_picture_turns_over_to_the_results(open_lesson):
     page = open_lesson("00", width=1920, height=1080)
     panel = Presented(page)
+    told = panel.root.get_by_role("button", name="Fill the screen").get_attribute("title")
+    assert "PageDown" in told
+    assert "changes the unit" not in told, "print and lathe have units of their own"
     panel.enter()
     rows = panel.root.locator(".tapertrig-words")
     expect(rows.get_by_text("Cross dial must show")).not_to_be_visible()

@@ -233,7 +233,8 @@ class Placer:
 
     The labels come in order of importance. Of the clear places the one nearest to the wished
     direction wins; the place of the frame before is preferred, so that labels do not flutter.
-    With `drop`, what finds no clear place is left out.
+    With `drop`, what finds no clear place is left out; the first names are looked a place for
+    all over the picture.
     """
 
     def __init__(self, width: float, height: float, scale: float, drop: bool = False) -> None:
@@ -396,9 +397,9 @@ class Placer:
                 continue
             spot, least = self._best(wish, self._places(wish), segments, lines, taken)
             crowded = least >= (140.0 if wish.rank else CLEAR)
-            if crowded and not wish.has_one_place and not (wish.rank and self.drop):
+            if crowded and not wish.has_one_place and not (wish.rank > 1 and self.drop):
                 anywhere = self._best(wish, self._anywhere(wish), segments, lines, taken)
-                if not wish.rank or anywhere[1] < FAR_LEAD:
+                if wish.rank < 2 or anywhere[1] < FAR_LEAD:
                     spot, least = min((spot, least), anywhere, key=lambda found: found[1])
             if (least >= 1000.0 and (self.drop or wish.has_one_place)) or (
                 wish.rank and least >= 140.0

@@ -2,14 +2,15 @@
 // And the keys of a panel, presented or not, stay with it: to the notebook `b` means a new cell.
 const WAYS = { PageDown: 1, PageUp: -1 };
 const CLICKS = 20; // from end to end of a slider; one that counts steps goes by one
-const KEYS = "PageDown and PageUp go along the slider and arrow keys finely, H hides or shows answers, U changes the unit, R turns the picture over to all results, Escape leaves";
+const KEYS = { main: "PageDown and PageUp go along the slider and arrow keys finely, ", answers: "H hides or shows answers, ", unit: "U changes the unit, " };
 const TYPED = 'textarea, input:not([type="range"], [type="checkbox"], [type="radio"], [type="button"])';
 const REACHED = "input, select, textarea, button, [tabindex='0']";
 
 function render({ model, el }) {
   el.classList.add("tapertrig-presenter");
   const button = document.createElement("button");
-  Object.assign(button, { type: "button", className: "jupyter-button widget-button", title: KEYS });
+  const title = `${Object.keys(KEYS).filter((name) => model.get("worked")[name]).map((name) => KEYS[name]).join("")}R turns the picture over to all results, Escape leaves`;
+  Object.assign(button, { type: "button", className: "jupyter-button widget-button", title });
   el.append(button);
   let root = null;
   let waiting = 0;
