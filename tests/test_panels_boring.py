@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -13,6 +14,7 @@ from shapely import Polygon
 from shapely.ops import nearest_points as by_shapely
 
 from tapertrig import panels
+from tapertrig.demo import LATHES
 from tapertrig.draw.opening_the_face import (
     CARRIAGE,
     COMPOUND,
@@ -26,6 +28,7 @@ from tapertrig.draw.opening_the_face import (
 from tapertrig.draw.parts.magnified import signed_arc_text
 from tapertrig.draw.sweep_clearance import nearest_points, on_board
 from tapertrig.draw.tool_height import VIEW_X, VIEW_Y, bow, profiles, tool_point
+from tapertrig.job import Callout, Job
 from tapertrig.panels.sweep_clearance_panel import EXTERNAL, INTERNAL
 
 UNITS, STYLES = ("in", "mm"), ("desk", "projector")
@@ -128,6 +131,23 @@ def test_the_ladder_has_a_mark_for_each_cut(unit):
     for line, kind in ((scene.roughing, "roughing"), (scene.finishing, "finishing")):
         assert len(np.asarray(line.get_xdata())) == 3 * kinds.count(kind)
     assert sum(name.startswith("Cut ") for name in rows(panel)) == len(kinds)
+
+
+def test_a_millimetre_job_is_cut_in_round_millimetres():
+    lathe = next(one for one in LATHES.values() if one.unit == "mm")
+    asked = Callout(
+        "half angle", "17°26′", 31.4, "mm", diameter_plus=0.05, diameter_minus=0.01, length=14.0
+    )
+    panel = panels.opening_the_face()  # begins in inches
+    panel.set(roughing_cut=0.04)
+    panel.take(Job(asked, lathe))
+    assert panel.unit == "mm"
+    assert panel.roughing_cut.value == pytest.approx(0.04 * 25.4)  # as typed, ISO 80000-3
+    assert panel.finish_allowance.value == 0.8
+    panel.take(
+        Job(replace(asked, unit="in", face_diameter=1.2, length=None), next(iter(LATHES.values())))
+    )
+    assert panel.finish_allowance.value == 0.03
 
 
 def test_too_large_is_warned_of():

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from itertools import product
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -37,10 +39,11 @@ from tapertrig.draw.parts.magnified import (
 )
 from tapertrig.job import Callout, Job
 from tapertrig.next_tap import tap_of
-from tapertrig.panels.angle_budget_panel import BEST
+from tapertrig.panels.angle_budget_panel import BEST, OTHER_FIGURES
 from tapertrig.panels.angle_effect_panel import EXTERNAL, INTERNAL
 
 UNITS, STYLES = ("in", "mm"), ("desk", "projector")
+NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
 SPREADS = (
     "compound_reading",
     "cross_reading",
@@ -415,11 +418,32 @@ def test_a_proven_pass_and_the_cut_give_the_half_angle_that_one_ball_may_take():
     u = math.hypot(slide, math.sqrt(2 / 3) * 0.0003 / wall, height, load)
     assert limit.radians == pytest.approx(2 * u, abs=math.radians(1.01 / 3600))
     assert limit.radians >= 2 * u
-    panel.set(half_angle="24°")
+    # The pass is judged by typical figures; a worse null entered here must not seem to count in it.
+    assert OTHER_FIGURES not in told
+    panel.set(null=0.001)
+    assert rows(panel)[said] == f"{told}. {OTHER_FIGURES}"
+    panel.set(null=0.0001, half_angle="24°")
     assert said not in rows(panel)  # another angle than the pass proved
     loose = job.with_pass(travel, reads, bolts="eased")
     panel.take(loose)
     assert said not in rows(panel)
+
+
+def test_lesson_05_says_how_two_limits_come_to_one_u():
+    lesson = json.loads((NOTEBOOKS / "05-how-close-is-close.ipynb").read_text("utf-8"))
+    text = " ".join("".join(cell["source"]) for cell in lesson["cells"])
+    told = re.search(r"is (\d+) ÷ √(\d); .*? is (\d+) ÷ √(\d)\. Both come to (\d+)″", text)
+    rows_of = panels.angle_budget().last_state.budget.sources
+    for group, limit, root in (("datum", *told.groups()[:2]), ("snugging up", *told.groups()[2:4])):
+        row = next(one for one in rows_of if one.group == group)
+        assert math.degrees(row.limit) * 3600 == pytest.approx(int(limit))
+        u = int(limit) / math.sqrt(int(root))
+        assert math.degrees(row.effect) * 3600 == pytest.approx(u)
+        assert round(u) == int(told[5])
+    # A narrow picture has no room for words of its own at the largest bar: the rows name it.
+    for name in set(re.findall(r"\*(To do better[^*]*)\*", text)):
+        assert name in rows(panels.angle_budget())
+    assert "attack first" not in text.lower()
 
 
 # -- gauge and gap -----------------------------------------------------------------------------

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapertrig import Angle, Dial, Lathe
-from tapertrig.budget import not_of_now, proven_pass, proves
+from tapertrig.budget import no_longer_stated, not_of_now, proven_pass, proves
 from tapertrig.budget.proof import OTHER_DIALS
-from tapertrig.job import Callout, Choices, Job
+from tapertrig.job import Callout, Choices, Job, StatedAngle
 from tapertrig.procedure import procedure
 
 SECOND = math.pi / 648000
@@ -184,3 +184,21 @@ def test_a_cone_of_the_other_kind_is_not_what_it_was_aimed_at():
     assert '"internal": null' not in plain.file_text()
     assert proves(Job.from_file_text(plain.file_text()), unknown)
     assert Job.from_file_text(done.file_text()).passes == done.passes
+
+
+def test_a_half_angle_stated_by_an_earlier_pass_says_which_way_that_pass_is_gone():
+    a_job = job("21°35'", "0°06'", face_diameter=1.9, length=0.7)
+    first = passed(a_job, Angle.parse("21°35'").radians)
+    stated = StatedAngle(
+        Angle.parse("21°35'"), Angle.parse("0°02'"), "a pass", first.passes[-1].identity
+    )
+    assert no_longer_stated(first, 0, stated) == ""
+    again = passed(first, Angle.parse("21°36'").radians)
+    assert "not the last one any more" in no_longer_stated(again, 0, stated)
+    assert "no longer proves" not in no_longer_stated(again, 0, stated)
+    struck = first.strike(first.passes[-1].identity)
+    assert "is struck out" in no_longer_stated(struck, 0, stated)
+    other = dataclasses.replace(
+        again, callouts=(dataclasses.replace(again.callout, value="21°55'"),)
+    )
+    assert "no longer proves the slide" in no_longer_stated(other, 0, stated)

@@ -117,6 +117,7 @@ def no_longer_stated(job: Job, cone: int, stated: StatedAngle) -> str:
     was = next((one for one in job.passes if one.identity == stated.rests_on), None)
     day = f" of {was.time[:10]}" if was and was.time else ""
     gone = "is struck out" if was and was.struck else "no longer proves the slide"
+    gone = "is not the last one any more" if was and proves(job, was) else gone
     gone = gone if stated.rests_on else "its file does not name"
     return (
         f"the half angle was stated by a proving pass{day} that {gone}; measure it with two balls, "

@@ -40,6 +40,7 @@ MANY_TRIALS = 1_000_000
 MOST = 12.0  # inches, on a lathe whose travel is not given
 CUTTING = ("straightness", "tool_height", "tool_wear", "spring", "warmth")
 RANKED = ("To do better, first", "then")
+OTHER_FIGURES = "It rests on typical figures of the slide, not on those entered here"
 FOLDED = {
     "screw_error": "Screws, null, datum, quill and bolts",
     "straightness": "The cut: from the slide to the part",
@@ -347,7 +348,11 @@ class AngleBudgetPanel(JobList[BudgetState]):
             told = stated_by_proof(job)
         except ValueError:
             return ""
-        return f"{told.half_angle.dms()} ± {told.limit.dms()}, from the {told.origin}"
+        usual, slide = AngleBudget.on_lathe, state.budget
+        at = usual(state.lathe, slide.half_angle, slide.compound_travel, route=slide.route)
+        same = math.isclose(at.standard_uncertainty, slide.standard_uncertainty, rel_tol=1e-6)
+        of = "" if same else f". {OTHER_FIGURES}"
+        return f"{told.half_angle.dms()} ± {told.limit.dms()}, from the {told.origin}{of}"
 
     def answer(self, state: BudgetState) -> str:
         """Whether this lathe holds this print, between which readings, and what to change first."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import ipywidgets
 
 from tapertrig.boring import Cut, carriage_to_change, cross_to_change
@@ -20,13 +22,16 @@ from tapertrig.draw.opening_the_face import (
 )
 from tapertrig.gauging.aim import aim_at_size
 from tapertrig.job import Job
-from tapertrig.lathe import Lathe, length_text
+from tapertrig.lathe import Lathe, in_unit, length_text
 from tapertrig.panels.parts.board import Row, Words
 from tapertrig.panels.parts.controls import angle, choice, quantity, switch
 from tapertrig.panels.parts.job_list import JobList
 from tapertrig.panels.parts.lathe_entries import widen
 
 CUTS_LISTED = 12
+# Depths of a roughing cut and of all finishing, on diameter, and their step.
+DEPTHS = ("roughing_cut", "finish_allowance")
+CUTS = {"in": (0.050, 0.030, 0.0005), "mm": (1.2, 0.8, 0.01)}
 
 
 class OpeningTheFace(JobList[OpeningState]):
@@ -44,7 +49,7 @@ class OpeningTheFace(JobList[OpeningState]):
         self.job_list()
         inch = self.unit == "in"
         wanted, measured, step = (1.4195, 1.300, 0.0005) if inch else (36.04, 33.0, 0.01)
-        cut = (0.050, 0.030, 0.0005) if inch else (1.2, 0.8, 0.01)
+        cut = CUTS[self.unit]
         self.means = choice("Before the next cut, move", MEANS, CROSS)
         self.movement = quantity(
             "Movement",
@@ -91,6 +96,12 @@ class OpeningTheFace(JobList[OpeningState]):
         widen(self.measured, aim.measured)
         self.wanted.value, self.measured.value = aim.size, aim.measured
         self.movement.value = 0.0
+        # Depths that nobody has changed are round figures in the job's unit too.
+        for place, name in enumerate(DEPTHS):
+            control = getattr(self, name)
+            usual = (in_unit(CUTS[unit][place], unit, self.unit) for unit in CUTS)
+            if any(math.isclose(control.value, one, rel_tol=1e-6) for one in usual):
+                control.value = CUTS[self.unit][place]
         if aim.measured is not None:
             self.read_state()
 
