@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import total_ordering
-from typing import Any, Union
+from typing import Any, NoReturn, Union
 
 import numpy as np
 
@@ -243,6 +243,14 @@ class Angle:
 
     def __rsub__(self, other: object) -> Angle:
         return self - other  # type: ignore[operator]
+
+    def __mul__(self, other: object) -> NoReturn:
+        raise TypeError(
+            f"{self} times or over {other!r}: angles are only added and subtracted; "
+            ".half() halves one, .double() doubles it, .degrees is a number"
+        )
+
+    __rmul__ = __truediv__ = __rtruediv__ = __mul__
 
     def __neg__(self) -> Angle:
         return Angle._of(-self.arc_seconds)
