@@ -17,8 +17,9 @@ pytestmark = pytest.mark.browser
 CORNERS = """grip => {
     const [d, to] = [grip.getAttribute('d').split('z')[0], grip.getScreenCTM()];
     let at = [0, 0];
-    return [...d.matchAll(/([Ml])(-?\\d+) (-?\\d+)/g)].map(([, how, x, y]) => {
-        at = how === 'M' ? [+x, +y] : [at[0] + +x, at[1] + +y];
+    return [...d.matchAll(/([Mlhv])(-?\\d+) ?(-?\\d+)?/g)].map(([, how, x, y = 0]) => {
+        const [across, down] = how === 'v' ? [0, +x] : [+x, +y];
+        at = how === 'M' ? [across, down] : [at[0] + across, at[1] + down];
         const seen = new DOMPoint(...at).matrixTransform(to);
         return [seen.x, seen.y];
     });
