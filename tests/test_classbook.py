@@ -117,6 +117,21 @@ def test_equal_names_of_two_files_count_as_one_learner(tmp_path):
     assert read_classbook(tmp_path).alike == ()
 
 
+def test_the_same_answers_under_another_name_count_once(tmp_path):
+    record = Record((entry("rolls", 1, True), entry("rolls", 2, False)), "Alva", "phone 7")
+    record.save(tmp_path / "monday.csv")
+    later = Record((*record.entries, entry("rolls", 3, True)), "Alva of nowhere", "phone 7")
+    later.save(tmp_path / "tuesday.csv")
+    shares = read_classbook(tmp_path).by_learner()
+    assert {name: share.answers for name, share in shares.items()} == {"Alva": 3}
+
+
+def test_a_list_of_codes_is_found_by_its_name_and_says_where_a_colon_is_missing(tmp_path):
+    (tmp_path / "Codes.TXT.txt").write_text("Alva 1494 1234", encoding="utf-8")
+    (lost,) = read_classbook(tmp_path).lost_lines
+    assert "write a colon between the name and the code" in lost.reason
+
+
 def test_a_folder_in_the_folder_is_one_learner(tmp_path):
     # Homes of four: two called Ann, one with two records (a copy in the second), one without any.
     for home, inside in (("ada", ""), ("bo", "tapertrig-lessons"), ("cy", "tapertrig-lessons")):

@@ -153,6 +153,17 @@ def test_the_table_learner_by_topic_is_shown_and_printed(folder):
     assert "Invented" in (folder.parent / "class picture.html").read_text(encoding="utf-8")
 
 
+def test_a_folder_with_nothing_but_a_mistyped_code_says_what_is_wrong(tmp_path):
+    (tmp_path / "class").mkdir()
+    (tmp_path / "class" / "codes.txt").write_text("Ada of nowhere: 1494 1234", encoding="utf-8")
+    panel = panels.class_picture()
+    panel.folder = tmp_path
+    panel.controls["records"].value = "class"
+    lost = [value for name, value, _mark in panel.board.words["rows"] if name == "Lines lost"]
+    assert len(lost) == 1
+    assert "line 1, Ada of nowhere, skipped" in lost[0]
+
+
 def test_two_files_of_one_name_are_asked_about(folder):
     panel = panels.class_picture()
     panel.folder = folder.parent

@@ -246,6 +246,21 @@ def test_torn_lines_are_named_and_the_rest_kept():
     assert [entry.tries for entry in record.entries] == [1, 1, 2]
 
 
+def test_what_is_written_beside_an_answer_in_either_copy_stays():
+    own = Record(tuple(Entry("dials", seed, "1", False, (), 1, 10.0) for seed in (1, 2)))
+    marks = (("Mark", "4"),), (("Mark", ""),)
+    marked = replace(
+        own, entries=tuple(replace(e, further=m) for e, m in zip(own.entries, marks, strict=True))
+    )
+    noted = replace(
+        own, entries=(replace(own.entries[0], further=(("Mark", "9"),)), own.entries[1])
+    )
+    for joined, mark in (
+        (own.joined(marked), "4"), (marked.joined(own), "4"), (noted.joined(marked), "9"),
+    ):  # fmt: skip
+        assert [dict(e.further).get("Mark", "") for e in joined.entries] == [mark, ""]
+
+
 def test_columns_in_another_order_and_further_ones_are_read():
     text = (
         "shop;Seconds;tries;mistake;right;answer;seed;Problem\n"

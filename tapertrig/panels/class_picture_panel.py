@@ -90,7 +90,7 @@ class ClassPicture(KeptFile[ClassPictureState]):
         typed = self.records.value.strip()
         if typed:
             book = read_classbook((self.folder or Path.cwd()) / Path(typed).expanduser())
-            if not book.answers and not book.skipped:
+            if not (book.answers or book.skipped or book.lost_lines):
                 raise ValueError(f"the folder “{typed}” holds no practice record (.csv)")
             self._take_book(book)
         else:

@@ -60,7 +60,8 @@ class Share(NamedTuple):
 class Classbook:
     """The answers of a class, the files that were skipped, and the lines lost from good files.
 
-    A learner goes by the name typed in the record, or else by the name of the file; where records
+    A learner goes by the name typed in the record, or else by the name of the file; a record that
+    shares answers with one before it is that learner's, whatever name it bears; where records
     come by login, by that, so that two of one name stay two. An answer that stands in two copies of
     a learner's record counts once.
     """
@@ -215,13 +216,13 @@ def _gathered(
     for shown, login, (record, torn) in found:
         # Thirty records may be called “record”; copies of one share answers besides.
         same = [whose.get((record.called, entry.identity)) for entry in record.entries]
-        nameless = record.called if shown == CODES else Path(shown).stem
-        learner = record.name or next(filter(None, same), nameless)
+        nameless = record.called if _of_codes(Path(shown)) else Path(shown).stem
+        learner = next(filter(None, same), record.name or nameless)
         if login:
             name = names[login]
             learner = f"{name} ({login})" if name not in ("", login) else login
         apart = not any((learner, entry.identity) in known for entry in record.entries)
-        if record.name and apart and not login and shown != CODES:
+        if record.name and apart and not login and not _of_codes(Path(shown)):
             alike.setdefault(learner, []).append(shown)
         for entry in record.entries:
             if record.called and not login:
@@ -235,7 +236,8 @@ def _gathered(
 
 
 def _of_codes(path: Path) -> bool:
-    return path.name == CODES
+    # An editor may hide an ending and write it twice.
+    return path.name.lower() in (CODES, f"{CODES}.txt")
 
 
 def _by_code(path: Path) -> Iterator[Loaded]:
@@ -248,4 +250,6 @@ def _by_code(path: Path) -> Iterator[Loaded]:
                 yield Loaded(record_from_code(code, " ".join(name.split())), ())
         except ValueError as error:
             reason = f"line {number}{f', {name.strip()}' if name else ''}, skipped: {error}"
+            if not name and not line.lstrip()[:1].isdigit():
+                reason += "; write a colon between the name and the code"
             yield Loaded(Record(), (reason,))

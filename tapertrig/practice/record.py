@@ -39,6 +39,9 @@ _LETTERS = str.maketrans("0123456789abcdef", "ghijklmnopabcdef")
 _FORMULA = re.compile(r"[=@\t\r]|[+-](?![\d.])")
 
 
+Cells = tuple[tuple[str, str], ...]
+
+
 @dataclass(frozen=True)
 class Entry:
     """One answer: the problem (topic and seed), what was typed, and what it was.
@@ -59,7 +62,7 @@ class Entry:
     identity: str = field(
         default_factory=lambda: secrets.token_hex(6).translate(_LETTERS), compare=False
     )
-    further: tuple[tuple[str, str], ...] = field(default=(), compare=False)
+    further: Cells = field(default=(), compare=False)
 
     @property
     def solved(self) -> bool:
@@ -151,10 +154,20 @@ class Record:
         return stream.getvalue()
 
     def joined(self, other: Record) -> Record:
-        """These answers, then those of another record that are not among them."""
+        """These answers, then those of another record that are not among them.
+
+        What somebody wrote beside an answer in either stays; where both did, this one's.
+        """
+        beside = {entry.identity: entry.further for entry in other.entries}
         known = {entry.identity for entry in self.entries}
-        added = [entry for entry in other.entries if entry.identity not in known]
-        entries = tuple(_in_order((*self.entries, *added)))
+        mine = (
+            replace(one, further=_both(one.further, beside[one.identity]))
+            if beside.get(one.identity)
+            else one
+            for one in self.entries
+        )
+        added = (entry for entry in other.entries if entry.identity not in known)
+        entries = tuple(_in_order((*mine, *added)))
         return Record(entries, self.name or other.name, self.called or other.called)
 
     def save(self, path: str | os.PathLike[str]) -> Path:
@@ -351,6 +364,12 @@ def _seconds(text: str) -> float:
     if not 0 <= seconds < 1e9:
         raise ValueError(f"“{text[:40]}” stands under “seconds”; it must be a number")
     return seconds
+
+
+def _both(cells: Cells, others: Cells) -> Cells:
+    written = {column for column, cell in cells if cell}
+    kept = dict(cells) | {column: cell for column, cell in others if column not in written}
+    return tuple(kept.items())
 
 
 def _in_order(entries: Iterable[Entry]) -> Iterable[Entry]:

@@ -27,7 +27,8 @@ SAID = {
     "copied_code": "Copied.",
     "not_copied": "This browser does not copy; hold the digits down and copy them.",
     "too_long": "too many answers for a code; save the record instead",
-    "anew": "Begin anew? Your answers to this page are then gone from this browser.",
+    "anew": "Begin anew? Your answers to this page are then gone from this browser. Where "
+    "a solution was in sight, an answer is told right or wrong, and counts no more.",
 }
 
 

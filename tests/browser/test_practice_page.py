@@ -215,6 +215,14 @@ def test_a_page_is_worked_as_a_session_is(phone):
     page.get_by_role("button", name="Begin anew").click()
     page.locator("#score", has_text="0 right of 0 tried, 0 answers").wait_for()
     assert page.locator("#code").input_value() not in typed.called
+    # What was solved, or had its solution in sight, counts no more; the rest does.
+    for number, score in (
+        (2, "0 right of 0 tried"),
+        (1, "0 right of 0"),
+        (3, "1 right of 1 tried"),
+    ):
+        assert answer(page, number, problems[number - 1].answer_text).startswith("Right")
+        page.locator("#score", has_text=score).wait_for()
 
 
 def test_cells_that_a_spreadsheet_would_take_for_formulas(phone):

@@ -11,15 +11,19 @@ let problems = [];
 
 // -- what is kept in this browser: whose record, and [place, text, right, mistakes, seconds] ------
 
-const begin = () => ({ who: crypto.getRandomValues(new Uint32Array(1))[0] % 1e9, name: "", answers: [] });
-let record = begin();
+// `read`: the problems whose solution was in sight before; what is typed there now is copied.
+const begin = (read) => {
+  const who = crypto.getRandomValues(new Uint32Array(1))[0] % 1e9;
+  return { who, name: "", answers: [], read };
+};
+let record = begin([]);
 let kept = true;
 
 function load() {
   if (!kept) return;
   try {
     const held = JSON.parse(localStorage.getItem(KEY));
-    if (held && Array.isArray(held.answers)) record = held;
+    if (held && Array.isArray(held.answers)) record = { read: [], ...held };
   } catch {
     kept = false;
   }
@@ -133,6 +137,10 @@ function check(place) {
     put(section, fill(said.uncounted, { message }), "");
     return;
   }
+  if (record.read.includes(place)) {
+    put(section, `${message} ${right ? said.copied : ""}`, "", right);
+    return;
+  }
   record.answers.push([place, text, Boolean(right), mistakes, seconds()]);
   [spent, since] = [0, Date.now()];
   save();
@@ -172,7 +180,9 @@ function start(held) {
   });
   at("anew").addEventListener("click", () => {
     if (!confirm(said.anew)) return;
-    record = begin();
+    const seen = (answers) => answers.length >= facts.tries || answers.some((one) => one[2]);
+    const read = places.map((_, place) => place).filter((place) => seen(answersTo(place)));
+    record = begin([...new Set([...record.read, ...read])]);
     save();
     for (const box of boxes) box.value = "";
     showAll();
