@@ -42,13 +42,13 @@ class Seen:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """A check with a browser or servers that fails is run once more; two times is red.
+    """A browser check that fails is run once more; the summary names it, and two times is red.
 
     A kernel, a server and a browser beside one another on a busy machine do not always come in
     the order that a check was written by.
     """
     for item in items:
-        if item.get_closest_marker("browser") or item.get_closest_marker("slow"):
+        if item.get_closest_marker("browser"):
             item.add_marker(pytest.mark.flaky(reruns=1))
 
 
