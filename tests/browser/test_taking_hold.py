@@ -110,10 +110,11 @@ def test_a_mark_stays_under_the_hand(open_lesson, lesson, name, nth, way):
     # A corner of the mark about the middle of it, and in the picture.
     x, y = min(corners, key=lambda c: math.dist(c, np.mean(corners, axis=0)))
     assert box["x"] < x < box["x"] + box["width"]
-    before = panel.at(name)
+    before, stood = panel.at(name), control.input_value()
     panel.mouse((x, y), (x + dx, y + dy))
-    expect(control).not_to_have_value(f"{before:g}")
+    expect(control).not_to_have_value(stood)
     panel.settle()
+    assert panel.at(name) != before
     step = math.hypot(dx, dy) / abs(panel.at(name) - before)
     left = min(math.dist(corner, (x + dx, y + dy)) for corner in grip.evaluate(CORNERS))
     assert left <= 2 + step, (left, step)
